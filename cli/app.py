@@ -1,0 +1,65 @@
+"""The command ``ease``: its commands, and the one place where errors end."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Annotated, Any
+
+import typer
+from ease import __version__
+from ease.errors import EaseError
+from typer.core import TyperGroup
+
+from .screen import error_text
+
+
+class EaseGroup(TyperGroup):
+    """A command group that turns the project's errors into a line and an exit code."""
+
+    def invoke(self, ctx: typer.Context) -> Any:  # type: ignore[override]  # noqa: ANN401 - as the base class has it
+        """Run the chosen command."""
+        try:
+            return super().invoke(ctx)
+        except EaseError as error:
+            if os.environ.get("EASE_DEBUG"):
+                raise
+            error_text(str(error), error.hint)
+            raise typer.Exit(error.exit_code) from None
+
+
+app = typer.Typer(
+    cls=EaseGroup,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    add_completion=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Negative ease for stretch fabrics: test a swatch, decide, adjust the block.",
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"ease {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[  # noqa: ARG001 - handled by its callback
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Show version."),
+    ] = False,
+) -> None:
+    pass
+
+
+def main() -> None:
+    """Run the command line; the entry point of the console script."""
+    try:
+        app()
+    except BrokenPipeError:
+        # The reader of a pipe left early; what it wanted it has.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)

@@ -1,0 +1,46 @@
+"""Options that several commands share, and the check of what they were given."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+class Units(StrEnum):
+    """Units of length for tables and messages."""
+
+    CM = "cm"
+    INCH = "in"
+
+
+class Hold(StrEnum):
+    """How firmly the garment should hold."""
+
+    EASY = "easy"
+    REGULAR = "regular"
+    FIRM = "firm"
+
+
+JsonOption = Annotated[
+    bool, typer.Option("--json", help="One JSON document on stdout, nothing else.")
+]
+UnitsOption = Annotated[
+    Units, typer.Option("--units", help="Show lengths in cm or in inches with eighths.")
+]
+QuietOption = Annotated[
+    bool, typer.Option("--quiet", "-q", help="Leave out notes; keep result and errors.")
+]
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace files that exist.")]
+BodyOption = Annotated[
+    str | None,
+    typer.Option("--body", help="A body: a file, or the name of a shipped one."),
+]
+HoldOption = Annotated[
+    Hold, typer.Option("--hold", help="How firmly the garment should hold.")
+]
+OutOption = Annotated[
+    Path | None, typer.Option("--out", help="Where to write the result.")
+]

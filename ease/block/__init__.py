@@ -1,0 +1,1 @@
+"""Cut: the block, its measuring, drafting and adjusting."""

@@ -1,0 +1,323 @@
+"""The block: pieces of named edges, levels, seams and holds, checked at birth.
+
+x runs outwards from the centre line, y downwards, cm. A piece is a closed outline of
+named edges that meet in named points; each edge is a chain of lines and cubic Beziers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.errors import RefusedError
+
+__all__ = [
+    "LOOP_SHARE",
+    "Block",
+    "DraftedFor",
+    "Edge",
+    "Hold",
+    "Level",
+    "Loop",
+    "Piece",
+    "PointRef",
+    "Seam",
+    "line",
+]
+
+FloatArray = NDArray[np.float64]
+Loop = Literal["closed", "partly", "open"]
+JOIN_TOLERANCE_CM: Final = 1e-6
+
+# Share of the reduction that a girth can carry. A closed loop carries all of it; on a
+# line cut open by a low back a published block with 12 % round keeps 4 to 6 % (middle
+# 5/12); a line cut by both leg openings keeps none. Source key: low-back-block.
+LOOP_SHARE: Final[Mapping[Loop, float]] = MappingProxyType(
+    {"closed": 1.0, "partly": 5 / 12, "open": 0.0}
+)
+
+
+def line(start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
+    """Return a straight segment as a cubic with control points at its thirds, (4, 2)."""
+    ends = np.array([start, end], dtype=float)
+    return ends[0] + np.linspace(0.0, 1.0, 4)[:, None] * (ends[1] - ends[0])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edge:
+    """A named part of an outline from one named point to another.
+
+    Attributes:
+        name: Name within its piece, such as ``side`` or ``neckline``.
+        start: Name of the point where it begins.
+        end: Name of the point where it ends.
+        control: Control points of its cubics in order, cm, shape (k, 4, 2); the last
+            point of one is the first of the next.
+        straight: For each of the k segments, whether it is a line.
+    """
+
+    name: str
+    start: str
+    end: str
+    control: FloatArray
+    straight: tuple[bool, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse a chain that is empty, broken or not finite; freeze the array."""
+        control = np.array(self.control, dtype=float)
+        if control.ndim != 3 or control.shape[1:] != (4, 2) or not len(control):
+            message = f"edge {self.name}: control points must have shape (k, 4, 2)"
+            raise RefusedError(message)
+        if not np.isfinite(control).all():
+            message = f"edge {self.name}: a coordinate is not a finite number"
+            raise RefusedError(message)
+        if len(self.straight) != len(control):
+            message = f"edge {self.name}: one straight flag a segment is needed"
+            raise RefusedError(message)
+        gaps = np.abs(control[1:, 0] - control[:-1, 3]).max(initial=0.0)
+        if gaps > JOIN_TOLERANCE_CM:
+            message = f"edge {self.name}: its segments do not join ({gaps:.3g} cm)"
+            raise RefusedError(message)
+        control.setflags(write=False)
+        object.__setattr__(self, "control", control)
+
+    @property
+    def first(self) -> FloatArray:
+        """Coordinates of the start, shape (2,)."""
+        return self.control[0, 0]
+
+    @property
+    def last(self) -> FloatArray:
+        """Coordinates of the end, shape (2,)."""
+        return self.control[-1, 3]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """A closed outline; where it lies on the fold, one half of a symmetrical piece.
+
+    Attributes:
+        name: Such as ``front``.
+        edges: In order round the outline, each starting where the one before ended.
+        marks: Named points inside or on the outline, such as the bust point, cm.
+        on_fold: Whether x = 0 is a fold, so that the piece is cut twice this width.
+        in_girth: Whether its width counts when a girth is measured; a lining or a
+            gusset does not.
+    """
+
+    name: str
+    edges: tuple[Edge, ...]
+    marks: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    on_fold: bool = True
+    in_girth: bool = True
+
+    def __post_init__(self) -> None:
+        """Refuse an open outline and names used twice."""
+        if len(self.edges) < 2:
+            message = f"piece {self.name}: an outline needs two edges or more"
+            raise RefusedError(message)
+        names = [edge.name for edge in self.edges]
+        points = [edge.start for edge in self.edges]
+        for label, values in (("edge", names), ("point", [*points, *self.marks])):
+            twice = sorted({value for value in values if values.count(value) > 1})
+            if twice:
+                message = f"piece {self.name}: {label} {twice[0]!r} is named twice"
+                raise RefusedError(message)
+        for edge, after in zip(self.edges, (*self.edges[1:], self.edges[0]), strict=True):
+            gap = float(np.abs(edge.last - after.first).max())
+            if edge.end != after.start or gap > JOIN_TOLERANCE_CM:
+                message = (
+                    f"piece {self.name}: edge {edge.name!r} ends at {edge.end!r}, "
+                    f"edge {after.name!r} starts at {after.start!r}, {gap:.3g} cm away"
+                )
+                raise RefusedError(message)
+        if self.on_fold and min(float(e.control[..., 0].min()) for e in self.edges) < -1e-6:
+            message = f"piece {self.name}: it lies on the fold x = 0 but crosses it"
+            raise RefusedError(message)
+
+    def edge(self, name: str) -> Edge:
+        """Return an edge by name.
+
+        Raises:
+            RefusedError: If the piece has none of that name.
+        """
+        for edge in self.edges:
+            if edge.name == name:
+                return edge
+        have = ", ".join(edge.name for edge in self.edges)
+        message = f"piece {self.name} has no edge {name!r}; it has {have}"
+        raise RefusedError(message)
+
+    def point(self, name: str) -> FloatArray:
+        """Return a named point, shape (2,).
+
+        Raises:
+            RefusedError: If the piece has none of that name.
+        """
+        for edge in self.edges:
+            if edge.start == name:
+                return edge.first
+        if name in self.marks:
+            return np.array(self.marks[name], dtype=float)
+        have = ", ".join([*(edge.start for edge in self.edges), *self.marks])
+        message = f"piece {self.name} has no point {name!r}; it has {have}"
+        raise RefusedError(message)
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A named height of the block at which a girth is read.
+
+    Attributes:
+        name: Such as ``bust``; where a body has a girth of that name, they are compared.
+        y: Height in block coordinates, cm downwards.
+        loop: Whether the cut girth is a closed loop of cloth, partly open or open.
+    """
+
+    name: str
+    y: float
+    loop: Loop = "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class PointRef:
+    """A named point of a named piece, written ``piece.point``."""
+
+    piece: str
+    point: str
+
+    def __str__(self) -> str:
+        """Return ``piece.point``."""
+        return f"{self.piece}.{self.point}"
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """Two edges that are sewn together, each written ``piece.edge``."""
+
+    first: str
+    second: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A distance that keeps its size when the block is adjusted.
+
+    Attributes:
+        name: Such as ``strap width``.
+        first: One end.
+        second: The other end.
+    """
+
+    name: str
+    first: PointRef
+    second: PointRef
+
+
+@dataclass(frozen=True, slots=True)
+class DraftedFor:
+    """What the block was drafted for.
+
+    Attributes:
+        girth_factor: Cut over body round the body; 1 at body size. None if not known.
+        length_factor: Cut over body down the body. None if not known.
+        fabric: Name of the fabric, or empty.
+        body: Name of the body or size, or empty.
+    """
+
+    girth_factor: float | None = None
+    length_factor: float | None = None
+    fabric: str = ""
+    body: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Block:
+    """All pieces of one garment block with what is known about them.
+
+    Attributes:
+        name: Short name.
+        pieces: The pieces, in one common coordinate frame.
+        levels: Heights at which girths are read, top to bottom.
+        seams: Edges that are sewn together.
+        holds: Distances that stay.
+        loop_path: Points whose straight legs, in order and within one piece, make up
+            the torso loop: a tuple of runs, each a tuple of points.
+        anchor: Name of the level that stays in place when lengths change.
+        drafted_for: Body, fabric or factors the block was drafted for.
+        note: Free remark.
+    """
+
+    name: str
+    pieces: tuple[Piece, ...]
+    levels: tuple[Level, ...]
+    seams: tuple[Seam, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    loop_path: tuple[tuple[PointRef, ...], ...] = ()
+    anchor: str = "waist"
+    drafted_for: DraftedFor = DraftedFor()
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse references to pieces, edges, points or levels that do not exist."""
+        for label, names in (
+            ("piece", [piece.name for piece in self.pieces]),
+            ("level", [level.name for level in self.levels]),
+        ):
+            twice = sorted({name for name in names if names.count(name) > 1})
+            if twice:
+                message = f"{label} {twice[0]!r} is named twice"
+                raise RefusedError(message)
+        if not self.pieces:
+            message = "a block needs at least one piece"
+            raise RefusedError(message)
+        for seam in self.seams:
+            self.edge(seam.first)
+            self.edge(seam.second)
+        for hold in self.holds:
+            self.point(hold.first)
+            self.point(hold.second)
+        for run in self.loop_path:
+            for ref in run:
+                self.point(ref)
+        self.level(self.anchor)
+
+    def piece(self, name: str) -> Piece:
+        """Return a piece by name.
+
+        Raises:
+            RefusedError: If the block has none of that name.
+        """
+        for piece in self.pieces:
+            if piece.name == name:
+                return piece
+        have = ", ".join(piece.name for piece in self.pieces)
+        message = f"the block has no piece {name!r}; it has {have}"
+        raise RefusedError(message)
+
+    def edge(self, reference: str) -> Edge:
+        """Return an edge written ``piece.edge``."""
+        piece, _, name = reference.partition(".")
+        return self.piece(piece).edge(name)
+
+    def point(self, ref: PointRef) -> FloatArray:
+        """Return the coordinates of a point, shape (2,)."""
+        return self.piece(ref.piece).point(ref.point)
+
+    def level(self, name: str) -> Level:
+        """Return a level by name.
+
+        Raises:
+            RefusedError: If the block has none of that name.
+        """
+        for level in self.levels:
+            if level.name == name:
+                return level
+        have = ", ".join(level.name for level in self.levels) or "none"
+        message = f"the block has no level {name!r}; it has {have}"
+        raise RefusedError(message)

@@ -1,0 +1,1 @@
+"""The body: measurements, checked and completed."""

@@ -1,0 +1,1 @@
+"""Measure: bench readings in, a fabric out."""

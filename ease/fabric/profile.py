@@ -1,0 +1,123 @@
+"""A fabric as the rest of the project sees it: figures with spread, per direction."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import isfinite, sqrt
+from typing import Final, Literal
+
+from ease.errors import RefusedError
+from ease.fabric.tension import TensionCurve
+
+__all__ = ["DIRECTIONS", "ClothDirection", "DirectionName", "Estimate", "Fabric", "Origin"]
+
+DirectionName = Literal["across", "along"]
+Origin = Literal["measured", "published", "invented"]
+DIRECTIONS: Final[tuple[DirectionName, DirectionName]] = ("across", "along")
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A figure from repeated readings.
+
+    Attributes:
+        mean: Mean of the repeats, a fraction.
+        sd: Standard deviation of one reading; None for a single one.
+        n: Number of repeats.
+    """
+
+    mean: float
+    sd: float | None = None
+    n: int = 1
+
+    def __post_init__(self) -> None:
+        """Refuse figures that no readings can give."""
+        if not isfinite(self.mean):
+            message = f"a mean must be a finite number, not {self.mean}"
+            raise RefusedError(message)
+        if self.n < 1:
+            message = f"the number of repeats must be 1 or more, not {self.n}"
+            raise RefusedError(message)
+        if self.sd is not None and not (isfinite(self.sd) and self.sd >= 0):
+            message = f"a standard deviation must be 0 or more, not {self.sd}"
+            raise RefusedError(message)
+
+    @property
+    def standard_error(self) -> float | None:
+        """Standard deviation of the mean, ``sd / sqrt(n)``; None for one repeat."""
+        return None if self.sd is None or self.n < 2 else self.sd / sqrt(self.n)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClothDirection:
+    """What was measured when the cloth was pulled in one of its directions.
+
+    Attributes:
+        stretch: Extension under test over relaxed length.
+        growth: What had not come back after the rest, over relaxed length.
+        recovery: Share of the extension that came back.
+        contraction: Sideways shrinkage over extension with free sides.
+        wet_growth: Growth of the wet cloth.
+        rest_minutes: Rest before growth was read.
+        tension: Tension against strain from a load test, going up and coming down.
+    """
+
+    stretch: Estimate
+    growth: Estimate | None = None
+    recovery: Estimate | None = None
+    contraction: Estimate | None = None
+    wet_growth: Estimate | None = None
+    rest_minutes: float | None = None
+    tension: TensionCurve | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a direction that does not stretch."""
+        if self.stretch.mean <= 0:
+            message = f"stretch must be above 0, not {self.stretch.mean}"
+            raise RefusedError(message)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fabric:
+    """A fabric: one or two tested directions, and where the figures come from.
+
+    Attributes:
+        name: Short name, as in the file name and on the command line.
+        title: What a maker would call the cloth.
+        origin: ``measured``, ``published`` or ``invented``.
+        source: Who measured, which publication, or that it is invented.
+        across: Pulled across, selvedge to selvedge.
+        along: Pulled along, with the selvedge.
+        note: Free remark.
+        mass_gsm: Mass in grams per square metre, if known.
+    """
+
+    name: str
+    title: str
+    origin: Origin
+    source: str
+    across: ClothDirection | None = None
+    along: ClothDirection | None = None
+    note: str = ""
+    mass_gsm: float | None = None
+    tested: dict[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Refuse a fabric without any tested direction."""
+        if self.across is None and self.along is None:
+            message = f"fabric {self.name}: no direction was tested"
+            raise RefusedError(message)
+
+    def direction(self, name: DirectionName) -> ClothDirection | None:
+        """Return what was measured across or along; None if it was not."""
+        return self.across if name == "across" else self.along
+
+    @property
+    def round_body(self) -> DirectionName:
+        """The direction with the greater stretch, which goes round the body."""
+        if self.across is None:
+            return "along"
+        if self.along is None:
+            return "across"
+        wider = self.along.stretch.mean > self.across.stretch.mean
+        return "along" if wider else "across"

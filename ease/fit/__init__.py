@@ -1,0 +1,1 @@
+"""Decide: a fabric and a body in, how much smaller to cut out."""

@@ -1,0 +1,1 @@
+"""Show: pictures of blocks, cloth and wear; axes in, axes out."""

@@ -1,0 +1,277 @@
+"""Lengths, loads and pressures: exact factors, one parser, one display.
+
+Inside the project lengths are cm, loads N, tensions N/m of relaxed width, pressures
+kPa and ratios fractions. Only this module and the edges know other units.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from ease.errors import UnitError
+
+__all__ = [
+    "CM_PER",
+    "KPA_PER_MMHG",
+    "MINUTES_PER",
+    "NEWTON_PER",
+    "Quantity",
+    "length_text",
+    "number_from_text",
+    "parse_length",
+    "parse_load",
+    "parse_quantity",
+    "percent_text",
+    "pressure_text",
+]
+
+# Exact by definition: inch 25.4 mm, pound 0.45359237 kg, standard gravity 9.80665.
+CM_PER: Final[dict[str, float]] = {
+    "mm": 0.1,
+    "cm": 1.0,
+    "m": 100.0,
+    "in": 2.54,
+    "ft": 30.48,
+}
+NEWTON_PER: Final[dict[str, float]] = {
+    "N": 1.0,
+    "cN": 0.01,
+    "kN": 1000.0,
+    "g": 0.00980665,
+    "kg": 9.80665,
+    "lb": 4.4482216152605,
+    "oz": 4.4482216152605 / 16,
+}
+MINUTES_PER: Final[dict[str, float]] = {"s": 1 / 60, "min": 1.0, "h": 60.0}
+KPA_PER_MMHG: Final[float] = 0.133322387415  # conventional millimetre of mercury
+
+_ALIASES: Final[dict[str, str]] = {
+    '"': "in",
+    "″": "in",
+    "”": "in",
+    "inch": "in",
+    "inches": "in",
+    "ins": "in",
+    "'": "ft",
+    "′": "ft",
+    "’": "ft",
+    "feet": "ft",
+    "foot": "ft",
+    "centimetre": "cm",
+    "centimetres": "cm",
+    "centimeter": "cm",
+    "centimeters": "cm",
+    "millimetre": "mm",
+    "millimetres": "mm",
+    "millimeter": "mm",
+    "millimeters": "mm",
+    "n": "N",
+    "newton": "N",
+    "newtons": "N",
+    "cn": "cN",
+    "kn": "kN",
+    "gf": "g",
+    "gram": "g",
+    "grams": "g",
+    "kgf": "kg",
+    "kilo": "kg",
+    "lbf": "lb",
+    "lbs": "lb",
+    "pound": "lb",
+    "pounds": "lb",
+    "ozf": "oz",
+    "ounce": "oz",
+    "ounces": "oz",
+    "sec": "s",
+    "second": "s",
+    "seconds": "s",
+    "minute": "min",
+    "minutes": "min",
+    "mins": "min",
+    "hour": "h",
+    "hours": "h",
+}
+_FRACTIONS: Final[dict[str, str]] = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
+_NUMBER = re.compile(
+    r"""(?P<sign>[-+\u2212]?)\s*
+        (?:(?P<whole>[0-9]+)[\s-]+(?P<num>[0-9]+)/(?P<den>[0-9]+)
+          |(?P<num2>[0-9]+)/(?P<den2>[0-9]+)
+          |(?P<dec>[0-9]+(?:[.,][0-9]+)?(?:[eE][-+]?[0-9]+)?|[.,][0-9]+))
+        \s*(?P<unit>[^\d\s].*)?$""",
+    re.VERBOSE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with the unit it was written with.
+
+    Attributes:
+        value: The bare number.
+        unit: Canonical unit name, or an empty string where none was written.
+    """
+
+    value: float
+    unit: str
+
+
+def canonical_unit(text: str) -> str:
+    """Return the project's own spelling of a unit; unknown text comes back as it is."""
+    bare = text.strip().strip(".").strip("()[]")
+    for table in (CM_PER, NEWTON_PER, MINUTES_PER):
+        if bare in table:
+            return bare
+    lower = bare.lower()
+    if lower in _ALIASES:
+        return _ALIASES[lower]
+    return lower if lower in CM_PER or lower in NEWTON_PER else bare
+
+
+def parse_quantity(text: str) -> Quantity:
+    """Read a number as makers write it, with its unit if there is one.
+
+    Accepted are ``12.5``, ``12,5``, ``3 7/8``, ``3-7/8``, ``3⅞``, ``7/8"``, ``12.5cm``.
+
+    Raises:
+        UnitError: If the text is anything else, or not finite.
+
+    Examples:
+        >>> parse_quantity('3 7/8"')
+        Quantity(value=3.875, unit='in')
+        >>> parse_quantity("12,5 mm")
+        Quantity(value=12.5, unit='mm')
+    """
+    plain = text.strip().replace("\u00a0", " ").replace("⁄", "/")
+    for sign, spelled in _FRACTIONS.items():
+        plain = plain.replace(sign, f" {spelled}")
+    plain = plain.strip()
+    match = _NUMBER.match(plain)
+    if match is None:
+        message = f"{text.strip()!r} is not a number; write 12.5, 12,5 or 3 7/8"
+        raise UnitError(message)
+    value = _number(match, text)
+    unit = canonical_unit(match["unit"] or "")
+    return Quantity(-value if match["sign"] in ("-", "\u2212") else value, unit)
+
+
+def _number(match: re.Match[str], text: str) -> float:
+    if match["dec"]:
+        value = float(match["dec"].replace(",", "."))
+        if value == float("inf"):
+            message = f"{text.strip()!r} is too large a number"
+            raise UnitError(message)
+        return value
+    bottom = int(match["den"] or match["den2"])
+    if bottom == 0:
+        message = f"{text.strip()!r} divides by zero"
+        raise UnitError(message)
+    top = Fraction(int(match["num"] or match["num2"]), bottom)
+    return float(int(match["whole"] or 0) + top)
+
+
+def number_from_text(text: str) -> float:
+    """Return a bare number; a unit behind it is an error.
+
+    Raises:
+        UnitError: If the text is no number, or carries a unit.
+    """
+    quantity = parse_quantity(text)
+    if quantity.unit:
+        message = f"{text.strip()!r} carries a unit where a bare number is expected"
+        raise UnitError(message)
+    return quantity.value
+
+
+def _convert(text: str, default: str, table: dict[str, float], kind: str) -> float:
+    quantity = parse_quantity(text)
+    unit = quantity.unit or canonical_unit(default)
+    if unit not in table:
+        accepted = ", ".join(table)
+        message = f"{text.strip()!r} has no unit of {kind}; accepted are {accepted}"
+        raise UnitError(message)
+    return quantity.value * table[unit]
+
+
+def parse_length(text: str, default: str = "cm") -> float:
+    """Return a length in cm.
+
+    Args:
+        text: The length as written, such as ``61,5``, ``24 1/8"`` or ``615 mm``.
+        default: Unit where the text names none.
+
+    Raises:
+        UnitError: If it cannot be read as a length.
+
+    Examples:
+        >>> parse_length("10", "in")
+        25.4
+    """
+    return _convert(text, default, CM_PER, "length")
+
+
+def parse_load(text: str, default: str = "N") -> float:
+    """Return a load in newtons; a mass stands for its weight.
+
+    Args:
+        text: The load as written, such as ``500 g`` or ``1.2``.
+        default: Unit where the text names none.
+
+    Raises:
+        UnitError: If it cannot be read as a load.
+
+    Examples:
+        >>> round(parse_load("1.8 kg"), 3)
+        17.652
+    """
+    return _convert(text, default, NEWTON_PER, "load")
+
+
+def length_text(value_cm: float, units: str = "cm", digits: int = 1) -> str:
+    """Return a length for reading: cm with decimals, or inches to the nearest eighth.
+
+    Examples:
+        >>> length_text(17.94)
+        '17.9'
+        >>> length_text(9.8425, "in")
+        '3 7/8'
+    """
+    if units != "in":
+        text = f"{value_cm:.{digits}f}"
+        return text.removeprefix("-") if float(text) == 0 else text
+    eighths = round(value_cm / CM_PER["in"] * 8)
+    whole, rest = divmod(abs(eighths), 8)
+    part = str(Fraction(rest, 8)) if rest else ""
+    sign = "-" if eighths < 0 else ""
+    return sign + " ".join(piece for piece in (str(whole) if whole or not part else "", part) if piece)
+
+
+def percent_text(fraction: float, digits: int = 1) -> str:
+    """Return a fraction as a percentage without the sign ``%``.
+
+    Examples:
+        >>> percent_text(0.2)
+        '20.0'
+    """
+    text = f"{100 * fraction:.{digits}f}"
+    return text.removeprefix("-") if float(text) == 0 else text
+
+
+def pressure_text(value_kpa: float) -> str:
+    """Return a pressure in kPa with mmHg beside it.
+
+    Examples:
+        >>> pressure_text(2.4)
+        '2.40 kPa (18.0 mmHg)'
+    """
+    return f"{value_kpa:.2f} kPa ({value_kpa / KPA_PER_MMHG:.1f} mmHg)"
