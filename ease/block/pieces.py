@@ -228,12 +228,14 @@ class DraftedFor:
         length_factor: Cut over body down the body. None if not known.
         fabric: Name of the fabric, or empty.
         body: Name of the body or size, or empty.
+        level_factors: Girth factor of each level, where levels have their own.
     """
 
     girth_factor: float | None = None
     length_factor: float | None = None
     fabric: str = ""
     body: str = ""
+    level_factors: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
