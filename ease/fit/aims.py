@@ -1,0 +1,188 @@
+"""What is aimed at and what is allowed: every choice of the tool in one place.
+
+Each number says where it comes from. "Own choice" means that no source was found and
+that the reasoning stands beside it; every one can be changed by the caller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from math import isfinite
+from types import MappingProxyType
+from typing import Final
+
+from ease.errors import UsageError
+
+__all__ = ["AIMS", "ASSUMED_CONTRACTION", "Aim", "Allowed", "Choice", "choices"]
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """How firmly a garment holds.
+
+    Attributes:
+        name: ``easy``, ``regular`` or ``firm``.
+        pressure_kpa: Mean pressure at the bust, kPa.
+        pull_n: Pull over both shoulders together, front and back, N.
+        girth_share: Worn strain over stretch where no load test exists.
+        length_share: The same down the body, over and above contraction.
+    """
+
+    name: str
+    pressure_kpa: float
+    pull_n: float
+    girth_share: float
+    length_share: float
+
+    def __post_init__(self) -> None:
+        """Refuse aims that are no positive number."""
+        for item in fields(self)[1:]:
+            value = getattr(self, item.name)
+            if not (isfinite(value) and value > 0):
+                message = f"the aim {item.name} must be above 0, not {value}"
+                raise UsageError(message)
+        for name in ("girth_share", "length_share"):
+            if getattr(self, name) > 1:
+                message = f"the aim {name} is a share of the stretch: 1 or less"
+                raise UsageError(message)
+
+
+# Pressures: own choice. Swimwear was measured at 0.98-1.96 kPa locally and 0.4-1.3 kPa
+# counts as comfortable all day (source key: pressure-groups); those are local figures,
+# the side of an oval body carries up to twice the mean, so the mean is set lower.
+# Pulls: own choice; 10 N is the weight of about 1 kg spread over two straps.
+# Shares: worn strain is commonly 1/3 to 1/2 of the usable stretch (from memory).
+AIMS: Final[Mapping[str, Aim]] = MappingProxyType(
+    {
+        "easy": Aim("easy", 0.20, 6.0, 0.25, 0.08),
+        "regular": Aim("regular", 0.35, 10.0, 1 / 3, 0.12),
+        "firm": Aim("firm", 0.60, 16.0, 0.42, 0.16),
+    }
+)
+
+# Of elastane knits 0.2 to 0.6 (from memory); used, and said, where none was measured.
+ASSUMED_CONTRACTION: Final = 0.3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowed:
+    """The limits of the window, as numbers.
+
+    Attributes:
+        usable_share: Share of the tested stretch that worn cloth may reach in movement.
+        girth_move: Further strain round the body in movement.
+        length_move: Further strain down the body in movement.
+        least_pressure_kpa: Least mean pressure at the widest closed girth.
+        most_side_pressure_kpa: Most pressure at the side of the tightest closed girth.
+        least_pull_n: Least pull over both shoulders.
+        most_pull_n: Most pull over both shoulders.
+        over_head: Whether the garment is pulled on over head and shoulders instead of
+            being stepped into.
+    """
+
+    usable_share: float = 0.75
+    girth_move: float = 0.07
+    length_move: float = 0.10
+    least_pressure_kpa: float = 0.05
+    most_side_pressure_kpa: float = 1.3
+    least_pull_n: float = 2.0
+    most_pull_n: float = 30.0
+    over_head: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse limits that are no sensible number."""
+        for item in fields(self):
+            value = getattr(self, item.name)
+            if item.name != "over_head" and not (isfinite(value) and value >= 0):
+                message = f"the limit {item.name} must be 0 or more, not {value}"
+                raise UsageError(message)
+        if not 0 < self.usable_share <= 1:
+            message = f"usable_share must lie above 0 and up to 1, not {self.usable_share}"
+            raise UsageError(message)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One number the tool works with, and why.
+
+    Attributes:
+        name: What it is.
+        value: The number with its unit, for reading.
+        reason: Why this number, and where it comes from.
+    """
+
+    name: str
+    value: str
+    reason: str
+
+
+def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
+    """Return every aim and limit with its value, reason and origin."""
+    limit = allowed or Allowed()
+    aims = AIMS.values()
+    pressures = " / ".join(f"{aim.pressure_kpa:g}" for aim in aims)
+    pulls = " / ".join(f"{aim.pull_n:g}" for aim in aims)
+    rounds = " / ".join(f"{100 * aim.girth_share:.0f}" for aim in aims)
+    downs = " / ".join(f"{100 * aim.length_share:.0f}" for aim in aims)
+    return (
+        Choice(
+            "mean pressure at the bust, easy / regular / firm",
+            f"{pressures} kPa",
+            "own choice: local figures of worn swimwear are 0.98-1.96 kPa, 0.4-1.3 is "
+            "comfortable all day, and the side carries up to twice the mean",
+        ),
+        Choice(
+            "pull over both shoulders, easy / regular / firm",
+            f"{pulls} N",
+            "own choice, no source found",
+        ),
+        Choice(
+            "worn strain round, share of the stretch, easy / regular / firm",
+            f"{rounds} %",
+            "rule of thumb without a load test; a third to a half of the usable "
+            "stretch is common (from memory)",
+        ),
+        Choice(
+            "pull strain down, share of the stretch, easy / regular / firm",
+            f"{downs} %",
+            "rule of thumb without a load test, own choice: keeps the length of soft "
+            "cloth near body length, as drafts commonly have it",
+        ),
+        Choice(
+            "usable share of the stretch",
+            f"{100 * limit.usable_share:.0f} %",
+            "own choice: full stretch is never worn, and a hand test pulls hard",
+        ),
+        Choice(
+            "room to move round",
+            f"{100 * limit.girth_move:.0f} %",
+            "chest girth grew from 112 to 120 cm on a light arm lift (published)",
+        ),
+        Choice(
+            "room to move down",
+            f"{100 * limit.length_move:.0f} %",
+            "own choice: skin of the back and seat stretches by 20-35 % locally; no "
+            "figure was found for the whole loop",
+        ),
+        Choice(
+            "least mean pressure",
+            f"{limit.least_pressure_kpa:g} kPa",
+            "own choice: below it cloth hangs rather than holds",
+        ),
+        Choice(
+            "most pressure at the side",
+            f"{limit.most_side_pressure_kpa:g} kPa",
+            "published upper end of comfortable all day",
+        ),
+        Choice(
+            "least and most pull over both shoulders",
+            f"{limit.least_pull_n:g} and {limit.most_pull_n:g} N",
+            "own choice, no source found",
+        ),
+        Choice(
+            "contraction where none was measured",
+            f"{ASSUMED_CONTRACTION:g}",
+            "elastane knits lie at 0.2 to 0.6 (from memory)",
+        ),
+    )
