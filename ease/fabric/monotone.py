@@ -1,0 +1,106 @@
+"""Cubics between the knots of a curve that never falls: slopes, integral, inverse."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["cubic_integral", "knot_fault", "monotone_slopes", "solve_rising_cubic"]
+
+Floats = NDArray[np.float64]
+
+
+def cubic_integral(cubic: Floats, x: Floats) -> Floats:
+    """Return the integral of cubics from 0 to x; ``cubic`` highest power first."""
+    c3, c2, c1, c0 = cubic
+    total: Floats = (((c3 / 4 * x + c2 / 3) * x + c1 / 2) * x + c0) * x
+    return total
+
+
+def solve_rising_cubic(cubic: Floats, width: Floats, target: Floats) -> Floats:
+    """Return where rising cubics reach a target: Newton steps in a shrinking bracket.
+
+    Args:
+        cubic: Coefficients, highest power first; shape (4, ...).
+        width: Each cubic rises on [0, width].
+        target: A value each cubic takes there.
+    """
+    c3, c2, c1, c0 = cubic
+    low, high = np.zeros_like(target), width + np.zeros_like(target)
+    x = np.where(target <= c0, 0.0, 0.5 * high)
+    for _ in range(120):
+        miss = ((c3 * x + c2) * x + c1) * x + c0 - target
+        low, high = np.where(miss < 0, x, low), np.where(miss >= 0, x, high)
+        slope = (3 * c3 * x + 2 * c2) * x + c1
+        step = np.divide(miss, slope, out=np.full_like(x, np.inf), where=slope > 0)
+        fresh = x - step
+        fresh = np.where((fresh > low) & (fresh < high), fresh, 0.5 * (low + high))
+        fresh = np.where(miss == 0, x, fresh)
+        moved = np.max(np.abs(fresh - x) / width, initial=0.0)
+        x = fresh
+        if moved < 1e-15:
+            break
+    return x
+
+
+def knot_fault(x: Floats, y: Floats, slope: Floats) -> str:
+    """Return what is wrong with the knots of a rising curve, or an empty text."""
+    if not (x.ndim == 1 and x.shape == y.shape == slope.shape):
+        return "strain, tension and slope must be lists of the same length"
+    if x.size < 2:
+        return "at least two points are needed"
+    if not all(np.isfinite(column).all() for column in (x, y, slope)):
+        return "every number must be finite"
+    if x[0] < 0:
+        return f"strain must be 0 or more, not {x[0]:.4g}"
+    if (np.diff(x) <= 0).any():
+        i = int(np.flatnonzero(np.diff(x) <= 0)[0])
+        return f"strain must rise, but {x[i + 1]:.4g} follows {x[i]:.4g}"
+    if y[0] != 0:
+        return f"tension must start at 0, not {y[0]:.4g} N/m"
+    if (np.diff(y) < 0).any():
+        i = int(np.flatnonzero(np.diff(y) < 0)[0])
+        return f"tension must not fall, but {y[i + 1]:.4g} follows {y[i]:.4g} N/m"
+    if y[-1] <= 0:
+        return "no point carries tension"
+    return _slopeknot_fault(x, y, slope)
+
+
+def _slopeknot_fault(x: Floats, y: Floats, slope: Floats) -> str:
+    """Return whether slopes would let the cubic between two knots fall.
+
+    Slopes of at most three times the secant keep a cubic monotone.
+
+    Source key: fritsch-carlson-1980
+    """
+    most = 3 * np.diff(y) / np.diff(x) * (1 + 1e-6) + 1e-9
+    steep = (slope[:-1] > most) | (slope[1:] > most)
+    if (slope < 0).any() or steep.any():
+        return "the slopes would make the curve fall between two points"
+    return ""
+
+
+def monotone_slopes(x: Floats, y: Floats) -> Floats:
+    """Return PCHIP slopes: weighted harmonic means inside, three points at the ends.
+
+    Args:
+        x: Rising, shape (n,), n at least 2.
+        y: Never falling, shape (n,).
+
+    Source key: fritsch-butland-1984
+    """
+    h, d = np.diff(x), np.diff(y) / np.diff(x)
+    if x.size == 2:
+        return np.repeat(d, 2)
+    w1, w2 = 2 * h[1:] + h[:-1], h[1:] + 2 * h[:-1]
+    # One flat neighbour makes the slope flat: data never fall, so no signs to compare.
+    flat = (d[:-1] == 0) | (d[1:] == 0)
+    left, right = np.where(flat, 1.0, d[:-1]), np.where(flat, 1.0, d[1:])
+    inner = np.where(flat, 0.0, (w1 + w2) / (w1 / left + w2 / right))
+    ends = _end_slope(h[0], h[1], d[0], d[1]), _end_slope(h[-1], h[-2], d[-1], d[-2])
+    return np.concatenate(([ends[0]], inner, [ends[1]]))
+
+
+def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
+    slope = ((2 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
+    return min(max(float(slope), 0.0), 3 * float(d0))
