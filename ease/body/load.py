@@ -1,0 +1,223 @@
+"""Read a body from a file, TOML or CSV, or fetch one that is shipped."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, Final, cast
+
+from ease.body.dictionary import KEYS
+from ease.body.measures import Body, BodyOrigin, body_problems
+from ease.body.shipped import shipped_body, shipped_names
+from ease.errors import BodyError, Problem, UnitError
+from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_load
+
+__all__ = ["SCHEMA", "load_body", "read_body"]
+
+SCHEMA: Final = "ease/body/1"
+_HEADER: Final = (
+    "schema",
+    "name",
+    "title",
+    "units",
+    "origin",
+    "source",
+    "note",
+    "body",
+)
+_ORIGINS: Final = ("measured", "published", "invented")
+_HEADING: Final = ("measure", "key", "name")
+
+Cell = tuple[str, str | float, str]
+"""A key, what was written for it, and the place."""
+
+
+def load_body(name_or_path: str) -> Body:
+    """Return a body by the name of a shipped one, or from a file.
+
+    Args:
+        name_or_path: Such as ``demo``, ``en-88`` or ``anna.toml``.
+
+    Raises:
+        BodyError: If there is none, or the file is wrong.
+    """
+    path = Path(name_or_path)
+    looks_like_file = path.suffix.lower() in (".toml", ".csv", ".txt")
+    if looks_like_file or path.is_file():
+        return read_body(path)
+    if name_or_path in shipped_names():
+        return shipped_body(name_or_path)
+    near = difflib.get_close_matches(name_or_path, shipped_names(), n=3)
+    meant = f"; did you mean {', '.join(near)}?" if near else ""
+    problem = f"no shipped body and no file of that name{meant}"
+    raise BodyError(name_or_path, problem, hint="`ease body --list` names them")
+
+
+def read_body(path: Path) -> Body:
+    """Read a body from a TOML or CSV file.
+
+    TOML has ``schema = "ease/body/1"``, optionally ``name``, ``title``, ``units``,
+    ``origin``, ``source``, ``note``, and a table ``[body]``. CSV has a line
+    ``key,value`` for each measure and the rest as ``# key = value``.
+
+    Raises:
+        BodyError: With every fault and its line, if the file cannot be used.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise BodyError(str(path), "no such file") from None
+    except UnicodeDecodeError:
+        raise BodyError(str(path), "is not text in UTF-8") from None
+    except OSError as error:
+        raise BodyError(str(path), f"cannot be read ({error.strerror})") from None
+    problems: list[Problem] = []
+    read = _toml if path.suffix.lower() == ".toml" else _csv
+    header, cells = read(path, text, problems)
+    return _body(path, header, cells, problems)
+
+
+def _toml(
+    path: Path, text: str, problems: list[Problem]
+) -> tuple[dict[str, str], list[Cell]]:
+    try:
+        data: dict[str, Any] = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BodyError(str(path), f"is no valid TOML: {error}") from None
+    lines = _toml_lines(text)
+    if data.get("schema") != SCHEMA:
+        problems.append(Problem("schema", f'must be "{SCHEMA}"'))
+    for key in data:
+        if key not in _HEADER:
+            what = f"unknown key {key!r}{_nearest(key, (*_HEADER, *KEYS))}"
+            if key in KEYS:
+                what = f"{key} belongs into the table [body]"
+            problems.append(Problem(f"line {lines.get(('', key), '?')}", what))
+    header = {k: str(v) for k, v in data.items() if k in _HEADER and k != "body"}
+    table = data.get("body")
+    if not isinstance(table, dict):
+        problems.append(Problem("[body]", "the table with the measures is missing"))
+        return header, []
+    cells: list[Cell] = []
+    for key, value in table.items():
+        where = f"line {lines.get(('body', key), '?')}"
+        if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+            problems.append(Problem(where, f"{key} must be a number or a quoted text"))
+        else:
+            cells.append((key, value, where))
+    return header, cells
+
+
+def _toml_lines(text: str) -> dict[tuple[str, str], int]:
+    """Return the line of each key, by its table and name."""
+    table, found = "", {}
+    for number, row in enumerate(text.splitlines(), start=1):
+        if heading := re.match(r"\s*\[\s*([\w.-]+)\s*\]", row):
+            table = heading[1]
+        elif entry := re.match(r"\s*\"?([\w-]+)\"?\s*=", row):
+            found[table, entry[1]] = number
+    return found
+
+
+def _csv(
+    path: Path, text: str, problems: list[Problem]
+) -> tuple[dict[str, str], list[Cell]]:
+    del path
+    header: dict[str, str] = {}
+    cells: list[Cell] = []
+    for number, row in enumerate(text.splitlines(), start=1):
+        bare, where = row.strip(), f"line {number}"
+        if not bare:
+            continue
+        if bare.startswith("#"):
+            key, sign, value = bare.lstrip("# ").partition("=")
+            if sign and key.strip() in _HEADER:
+                header[key.strip()] = value.strip().strip('"')
+            continue
+        mark = next((sign for sign in ";\t" if sign in bare), ",")
+        fields = [cell.strip() for cell in next(csv.reader([bare], delimiter=mark))]
+        while len(fields) > 2 and not fields[-1]:
+            fields.pop()
+        if fields[0].lower() in _HEADING and fields[0].lower() not in KEYS:
+            continue
+        if len(fields) == 3 and canonical_unit(fields[2]) in {**CM_PER, **NEWTON_PER}:
+            fields[1:] = [" ".join(fields[1:])]
+        if len(fields) != 2 or not fields[0]:
+            what = "must be a measure and its value, such as `bust,92`"
+            what += "; with a decimal comma put a semicolon between them"
+            problems.append(Problem(where, what))
+        elif fields[1]:
+            cells.append((fields[0].lower(), fields[1], where))
+    return header, cells
+
+
+def _body(
+    path: Path,
+    header: Mapping[str, str],
+    cells: Iterable[Cell],
+    problems: list[Problem],
+) -> Body:
+    units = canonical_unit(header.get("units", "cm"))
+    if units not in CM_PER:
+        accepted = ", ".join(CM_PER)
+        problems.append(Problem("units", f"{units!r} is none of {accepted}"))
+        units = "cm"
+    origin = header.get("origin", "measured")
+    if origin not in _ORIGINS:
+        accepted = ", ".join(_ORIGINS)
+        problems.append(Problem("origin", f"{origin!r} is none of {accepted}"))
+    values, places, unread = _values(cells, units, problems)
+    for fault in body_problems(values):
+        if fault.where not in unread:
+            place = places.get(fault.where, "[body]")
+            problems.append(Problem(place, f"{fault.where} {fault.what}"))
+    if problems:
+        raise BodyError(str(path), problems)
+    note = header.get("note", "")
+    return Body(
+        name=header.get("name") or path.stem,
+        title=header.get("title", ""),
+        origin=cast("BodyOrigin", origin),
+        source=header.get("source", ""),
+        values=values,
+        notes=(note,) if note else (),
+    )
+
+
+def _values(
+    cells: Iterable[Cell], units: str, problems: list[Problem]
+) -> tuple[dict[str, float], dict[str, str], set[str]]:
+    values: dict[str, float] = {}
+    places: dict[str, str] = {}
+    unread: set[str] = set()
+    for key, raw, where in cells:
+        if key not in KEYS:
+            what = f"unknown measure {key!r}{_nearest(key, KEYS)}"
+            problems.append(Problem(where, what))
+            continue
+        if key in values:
+            problems.append(Problem(where, f"{key} is given twice"))
+            continue
+        try:
+            values[key] = _number(key, raw, units)
+        except UnitError as error:
+            problems.append(Problem(where, f"{key}: {error}"))
+            unread.add(key)
+        places[key] = where
+    return values, places, unread
+
+
+def _number(key: str, raw: str | float, units: str) -> float:
+    text = raw if isinstance(raw, str) else repr(float(raw))
+    if key == "weight_kg":
+        return parse_load(text, "kg") / NEWTON_PER["kg"]
+    return parse_length(text, units)
+
+
+def _nearest(key: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(key.lower(), list(known), n=1, cutoff=0.5)
+    return f"; did you mean {near[0]!r}?" if near else "; see `ease body --how`"

@@ -1,0 +1,147 @@
+"""A body as the rest of the project sees it: named measures and their origin."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import isfinite
+from types import MappingProxyType
+from typing import Final, Literal
+
+from ease.body.dictionary import KEYS, MEASURES, NEEDED
+from ease.errors import BodyError, Problem, RefusedError
+
+__all__ = ["TAPE_SD_CM", "Body", "BodyOrigin", "Filled"]
+
+BodyOrigin = Literal["measured", "published", "invented"]
+
+# Spread of one careful tape reading, cm. The tool's own choice, no source: survey
+# observers are allowed to differ by 1 to 2 cm in girths and trunk lengths.
+TAPE_SD_CM: Final[Mapping[str, float]] = MappingProxyType(
+    {key: {"torso_loop": 1.0, "crotch_length": 1.0}.get(key, 0.5) for key in KEYS}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """How a missing measure was filled in.
+
+    Attributes:
+        sd: Spread of real bodies about the filled-in value, cm.
+        basis: From what, such as ``stature, hip``.
+        source: Key of the source of the equation.
+    """
+
+    sd: float
+    basis: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """Measures of one body, in cm (weight in kg), all to one natural waist line.
+
+    Attributes:
+        name: Short name.
+        values: Value of each known measure by its key; see ``ease.body.dictionary``.
+        title: Name for people; the short name where there is none.
+        origin: Measured, published or invented.
+        source: Where the values come from, in words.
+        filled: Measures that were filled in, and how.
+        notes: Remarks that belong with the numbers.
+
+    Raises:
+        BodyError: If bust, waist or hip is missing, a key is unknown, or a value is not
+            possible for a grown body; every fault is listed.
+    """
+
+    name: str
+    values: Mapping[str, float]
+    title: str = ""
+    origin: BodyOrigin = "measured"
+    source: str = ""
+    filled: Mapping[str, Filled] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Check every value and freeze the tables, in the order of the keys."""
+        problems = body_problems(self.values)
+        if problems:
+            raise BodyError(self.name, problems)
+        stray = [key for key in self.filled if key not in self.values]
+        if stray:
+            message = f"{stray[0]} is marked as filled in but has no value"
+            raise RefusedError(message)
+        ordered = {key: float(self.values[key]) for key in KEYS if key in self.values}
+        object.__setattr__(self, "values", MappingProxyType(ordered))
+        object.__setattr__(self, "filled", MappingProxyType(dict(self.filled)))
+        object.__setattr__(self, "title", self.title or self.name)
+
+    def __getitem__(self, key: str) -> float:
+        """Return a measure in cm.
+
+        Raises:
+            RefusedError: If the body has no such measure.
+        """
+        if key not in self.values:
+            message = f"body {self.name} has no {key}; complete it first, or measure it"
+            raise RefusedError(message)
+        return self.values[key]
+
+    def __contains__(self, key: object) -> bool:
+        """Whether the measure is known."""
+        return key in self.values
+
+    @property
+    def girths(self) -> Mapping[str, float]:
+        """The horizontal girths that are known, cm, by level name."""
+        return MappingProxyType(
+            {
+                key: value
+                for key, value in self.values.items()
+                if MEASURES[key].kind == "girth"
+            }
+        )
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Keys without a value."""
+        return tuple(key for key in KEYS if key not in self.values)
+
+    def sd(self, key: str) -> float:
+        """Return how sure a measure is: its fill-in spread, or that of the tape, cm."""
+        self[key]
+        return self.filled[key].sd if key in self.filled else TAPE_SD_CM[key]
+
+
+def body_problems(values: Mapping[str, float]) -> list[Problem]:
+    """Return every fault that makes a set of measures unusable."""
+    problems = [
+        Problem(key, "is no measure of a body; see `ease body --how`")
+        for key in values
+        if key not in MEASURES
+    ]
+    for key in NEEDED:
+        if key not in values:
+            why = "is missing; bust, waist and hip are never filled in"
+            problems.append(Problem(key, why))
+    for key in KEYS:
+        if key not in values:
+            continue
+        measure, value = MEASURES[key], values[key]
+        unit = "kg" if measure.kind == "weight" else "cm"
+        if not (isfinite(value) and measure.lowest <= value <= measure.highest):
+            accepted = f"accepted are {measure.lowest:g} to {measure.highest:g} {unit}"
+            what = f"{value:g} {unit} is outside a grown body; {accepted}"
+            problems.append(
+                Problem(key, what + _slip(value, measure.lowest, measure.highest))
+            )
+    return problems
+
+
+def _slip(value: float, lowest: float, highest: float) -> str:
+    if lowest <= value * 2.54 <= highest:
+        return " (given in inches? say so with units)"
+    if lowest <= value / 10 <= highest:
+        return " (given in mm? write the unit)"
+    return ""

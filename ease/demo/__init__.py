@@ -1,0 +1,1 @@
+"""Invented demo data that ships with the project."""
