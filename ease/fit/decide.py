@@ -1,0 +1,212 @@
+"""Decide for one fabric and one body: how much smaller to cut, and which limit says so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from ease.body.measures import Body
+from ease.errors import EmptyWindowError
+from ease.fabric.profile import DirectionName, Fabric
+from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
+from ease.fit.cases import BodyArrays, ClothArrays, directions
+from ease.fit.solve import Solution, solve
+from ease.fit.window import LIMITS, Chosen
+
+__all__ = ["Decision", "Limit", "Reduction", "decide"]
+
+Axis = Literal["girth", "length"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One end of a window.
+
+    Attributes:
+        key: Key of the limit in ``window.LIMITS``.
+        strain: Worn strain at which it stands.
+    """
+
+    key: str
+    strain: float
+
+    @property
+    def title(self) -> str:
+        """Name of the limit for tables."""
+        return LIMITS[self.key].title
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """How much to cut in one direction, and why.
+
+    Attributes:
+        axis: ``girth`` or ``length``.
+        strain: Worn strain.
+        aim: Worn strain aimed at; None where the direction was not tested.
+        low: Low end of the window; None where the direction was not tested.
+        high: High end of the window.
+        bound_by: Key of the limit that binds, ``aim``, or ``not_tested``.
+        others: Every other limit that was looked at.
+    """
+
+    axis: Axis
+    strain: float
+    aim: float | None
+    low: Limit | None
+    high: Limit | None
+    bound_by: str
+    others: tuple[Limit, ...] = ()
+
+    @property
+    def factor(self) -> float:
+        """Cut over body, ``1 / (1 + strain)``."""
+        return 1.0 / (1.0 + self.strain)
+
+    @property
+    def reduction(self) -> float:
+        """Share of the body taken off, ``1 - factor``."""
+        return 1.0 - self.factor
+
+    @property
+    def bound_title(self) -> str:
+        """What binds, for tables."""
+        if self.bound_by in LIMITS:
+            return LIMITS[self.bound_by].title
+        return {"aim": "the aim itself"}.get(self.bound_by, "not tested")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reduction:
+    """The two factors for a fabric on a body.
+
+    Attributes:
+        fabric: The fabric.
+        body: The body.
+        round_body: Cloth direction that goes round the body.
+        aim: How firmly it should hold.
+        allowed: The limits it was decided under.
+        basis: ``share`` of the stretch (a rule of thumb) or ``pressure`` and pull.
+        girth: Round the body.
+        length: Down the body.
+        free_length: Length of the cloth over its cut length when stretched round.
+        notes: What the user should know about these numbers.
+    """
+
+    fabric: Fabric
+    body: Body
+    round_body: DirectionName
+    aim: Aim
+    allowed: Allowed
+    basis: Literal["share", "pressure"]
+    girth: Decision
+    length: Decision
+    free_length: float
+    notes: tuple[str, ...]
+
+    @property
+    def contraction_strain(self) -> float:
+        """Worn strain down the body at body length, from contraction alone."""
+        return 1.0 / self.free_length - 1.0
+
+    @property
+    def pull_strain(self) -> float:
+        """Strain down the body over and above the contracted length."""
+        return (1.0 + self.length.strain) / self.free_length - 1.0
+
+    def cut(self, measure: str) -> float:
+        """Return the size to cut for a girth or the torso loop of the body, cm."""
+        factor = self.length if measure == "torso_loop" else self.girth
+        return self.body[measure] * factor.factor
+
+
+def decide(
+    fabric: Fabric,
+    body: Body,
+    *,
+    aim: Aim | None = None,
+    allowed: Allowed | None = None,
+    round_body: DirectionName | None = None,
+) -> Reduction:
+    """Return the two factors for a fabric on a body, and what decides them.
+
+    Args:
+        fabric: The fabric; without a load test the aim is a share of its stretch.
+        body: The body; bust, waist and hip are used.
+        aim: How firmly to hold; ``regular`` if not given.
+        allowed: Numbers of the limits.
+        round_body: Cloth direction round the body; the one that stretches more if not
+            given.
+
+    Raises:
+        EmptyWindowError: If two limits clash.
+        RefusedError: If the cloth was not tested in the direction round the body.
+    """
+    aim, allowed = aim or AIMS["regular"], allowed or Allowed()
+    way = round_body or fabric.round_body
+    cloth = ClothArrays.from_fabric(fabric, way)
+    solution = solve(cloth, BodyArrays.from_body(body), aim, allowed)
+    return Reduction(
+        fabric=fabric,
+        body=body,
+        round_body=way,
+        aim=aim,
+        allowed=allowed,
+        basis="share",
+        girth=_decision("girth", solution.girth),
+        length=_length(solution),
+        free_length=float(solution.free_length),
+        notes=_notes(fabric, way),
+    )
+
+
+def _length(solution: Solution) -> Decision:
+    if np.isnan(solution.length.aim):
+        return Decision("length", 0.0, None, None, None, "not_tested")
+    return _decision("length", solution.length)
+
+
+def _decision(axis: Axis, chosen: Chosen) -> Decision:
+    low = Limit(chosen.low_keys[int(chosen.low_index)], float(chosen.low))
+    high = Limit(chosen.high_keys[int(chosen.high_index)], float(chosen.high))
+    if chosen.is_empty:
+        raise EmptyWindowError(_clash(axis, low, high), hint=_mend(low, high))
+    return Decision(
+        axis, float(chosen.strain), float(chosen.aim), low, high, str(chosen.bound_by)
+    )
+
+
+def _clash(axis: Axis, low: Limit, high: Limit) -> str:
+    way = "round" if axis == "girth" else "down"
+    gap = 100 * (low.strain - high.strain)
+    return (
+        f"no strain {way} meets both limits: {low.title} asks for at least "
+        f"{100 * low.strain:.1f} %, {high.title} for at most {100 * high.strain:.1f} %; "
+        f"they clash by {gap:.1f} points"
+    )
+
+
+def _mend(low: Limit, high: Limit) -> str:
+    return f"try {LIMITS[low.key].mend}; or {LIMITS[high.key].mend}"
+
+
+def _notes(fabric: Fabric, way: DirectionName) -> tuple[str, ...]:
+    girth, length = directions(fabric, way)
+    notes = [
+        "without a load test the aim is a share of the stretch: a rule of thumb; hang "
+        "weights on a strip to aim at pressure and pull"
+    ]
+    if girth.growth is None:
+        notes.append("growth was not read, so sagging cannot be ruled out")
+    if girth.wet_growth is None:
+        notes.append("wet growth was not read; test a wet strip before cutting swimwear")
+    if girth.contraction is None:
+        notes.append(
+            f"contraction was not measured; {ASSUMED_CONTRACTION:g} is assumed, so the "
+            "length is uncertain: measure the strip's width too"
+        )
+    if length is None:
+        notes.append("only one direction was tested: the length stays at body length")
+    return tuple(notes)
