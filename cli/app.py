@@ -7,9 +7,10 @@ import sys
 from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
+
 from ease import __version__
 from ease.errors import EaseError
-from typer.core import TyperGroup
 
 from .screen import error_text
 
@@ -47,9 +48,11 @@ def _version(wanted: bool) -> None:
 
 @app.callback()
 def _root(
-    version: Annotated[  # noqa: ARG001 - handled by its callback
+    version: Annotated[
         bool,
-        typer.Option("--version", callback=_version, is_eager=True, help="Show version."),
+        typer.Option(
+            "--version", callback=_version, is_eager=True, help="Show version."
+        ),
     ] = False,
 ) -> None:
     pass

@@ -253,7 +253,7 @@ def length_text(value_cm: float, units: str = "cm", digits: int = 1) -> str:
     whole, rest = divmod(abs(eighths), 8)
     part = str(Fraction(rest, 8)) if rest else ""
     sign = "-" if eighths < 0 else ""
-    return sign + " ".join(piece for piece in (str(whole) if whole or not part else "", part) if piece)
+    return sign + (f"{whole} {part}".strip() if whole or not part else part)
 
 
 def percent_text(fraction: float, digits: int = 1) -> str:

@@ -30,7 +30,9 @@ def check_writable(path: Path, *, force: bool = False) -> None:
         raise WriteError(message)
     if path.exists() and not force:
         message = f"{path}: exists already"
-        raise WriteError(message, hint="add --force to replace it, or name another file")
+        raise WriteError(
+            message, hint="add --force to replace it, or name another file"
+        )
 
 
 def write_bytes(path: Path, data: bytes, *, force: bool = False) -> None:

@@ -128,7 +128,9 @@ class Piece:
             if twice:
                 message = f"piece {self.name}: {label} {twice[0]!r} is named twice"
                 raise RefusedError(message)
-        for edge, after in zip(self.edges, (*self.edges[1:], self.edges[0]), strict=True):
+        for edge, after in zip(
+            self.edges, (*self.edges[1:], self.edges[0]), strict=True
+        ):
             gap = float(np.abs(edge.last - after.first).max())
             if edge.end != after.start or gap > JOIN_TOLERANCE_CM:
                 message = (
@@ -136,7 +138,10 @@ class Piece:
                     f"edge {after.name!r} starts at {after.start!r}, {gap:.3g} cm away"
                 )
                 raise RefusedError(message)
-        if self.on_fold and min(float(e.control[..., 0].min()) for e in self.edges) < -1e-6:
+        if (
+            self.on_fold
+            and min(float(e.control[..., 0].min()) for e in self.edges) < -1e-6
+        ):
             message = f"piece {self.name}: it lies on the fold x = 0 but crosses it"
             raise RefusedError(message)
 

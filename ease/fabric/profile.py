@@ -9,7 +9,14 @@ from typing import Final, Literal
 from ease.errors import RefusedError
 from ease.fabric.tension import TensionCurve
 
-__all__ = ["DIRECTIONS", "ClothDirection", "DirectionName", "Estimate", "Fabric", "Origin"]
+__all__ = [
+    "DIRECTIONS",
+    "ClothDirection",
+    "DirectionName",
+    "Estimate",
+    "Fabric",
+    "Origin",
+]
 
 DirectionName = Literal["across", "along"]
 Origin = Literal["measured", "published", "invented"]

@@ -98,7 +98,9 @@ class Allowed:
                 message = f"the limit {item.name} must be 0 or more, not {value}"
                 raise UsageError(message)
         if not 0 < self.usable_share <= 1:
-            message = f"usable_share must lie above 0 and up to 1, not {self.usable_share}"
+            message = (
+                f"usable_share must lie above 0 and up to 1, not {self.usable_share}"
+            )
             raise UsageError(message)
 
 

@@ -81,7 +81,9 @@ def directions(
     """
     girth = fabric.direction(round_body)
     if girth is None:
-        message = f"fabric {fabric.name}: not tested {round_body}, so it cannot go round"
+        message = (
+            f"fabric {fabric.name}: not tested {round_body}, so it cannot go round"
+        )
         raise RefusedError(message)
     return girth, fabric.direction(other_direction(round_body))
 

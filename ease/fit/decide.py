@@ -201,7 +201,9 @@ def _notes(fabric: Fabric, way: DirectionName) -> tuple[str, ...]:
     if girth.growth is None:
         notes.append("growth was not read, so sagging cannot be ruled out")
     if girth.wet_growth is None:
-        notes.append("wet growth was not read; test a wet strip before cutting swimwear")
+        notes.append(
+            "wet growth was not read; test a wet strip before cutting swimwear"
+        )
     if girth.contraction is None:
         notes.append(
             f"contraction was not measured; {ASSUMED_CONTRACTION:g} is assumed, so the "

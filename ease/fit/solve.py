@@ -44,9 +44,7 @@ class Solution:
         return (1.0 + self.length.strain) / self.free_length - 1.0
 
 
-def solve(
-    cloth: ClothArrays, body: BodyArrays, aim: Aim, allowed: Allowed
-) -> Solution:
+def solve(cloth: ClothArrays, body: BodyArrays, aim: Aim, allowed: Allowed) -> Solution:
     """Choose worn strains by shares of the stretch, for cloths without a load test.
 
     Args:

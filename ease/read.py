@@ -1,0 +1,113 @@
+"""Read a file whole: text as spreadsheets and editors leave it, and TOML."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, Final
+
+from ease.errors import InputError
+
+__all__ = ["MAX_BYTES", "decode", "read_text", "read_toml"]
+
+MAX_BYTES: Final = 20_000_000  # a bench file is far smaller; a wrong file may not be
+_BOMS: Final = (
+    (b"\xef\xbb\xbf", "utf-8-sig"),
+    (b"\xff\xfe", "utf-16"),
+    (b"\xfe\xff", "utf-16"),
+)
+_COMMA_NUMBER = re.compile(r"[=\[{,]\s*[-+]?[0-9]+,[0-9]+\s*(?:#.*)?$")
+_BARE_FRACTION = re.compile(r"=\s*[0-9]+(?:\s+[0-9]+)?/[0-9]+")
+
+
+def read_text(path: Path, error: type[InputError] = InputError) -> tuple[str, str]:
+    """Return a file's text and the encoding it was read with.
+
+    Args:
+        path: The file.
+        error: Class of the error that is raised.
+
+    Returns:
+        The text without a byte order mark, and ``utf-8``, ``utf-16`` or ``cp1252``.
+
+    Raises:
+        InputError: If it is missing, a folder, too large, or no text.
+    """
+    source = str(path)
+    try:
+        if path.is_dir():
+            raise error(source, "is a folder; name a file")
+        if path.stat().st_size > MAX_BYTES:
+            limit = MAX_BYTES // 1_000_000
+            raise error(source, f"is larger than {limit} MB; that is no such file")
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise error(source, "no such file") from None
+    except OSError as fault:
+        message = f"cannot be read ({fault.strerror or fault})"
+        raise error(source, message) from fault
+    return decode(data, source, error)
+
+
+def decode(
+    data: bytes, source: str, error: type[InputError] = InputError
+) -> tuple[str, str]:
+    r"""Return the text of a file's bytes and the encoding found.
+
+    UTF-8 comes first, UTF-16 only where a byte order mark names it (without one almost
+    any bytes decode as it), then the Western European code page of older spreadsheets.
+
+    Raises:
+        InputError: If the bytes are no text.
+
+    Examples:
+        >>> decode(b"\xef\xbb\xbfgauge", "a.csv")
+        ('gauge', 'utf-8')
+        >>> decode(b"3\xbd", "a.csv")
+        ('3½', 'cp1252')
+    """
+    for mark, encoding in _BOMS:
+        if data.startswith(mark):
+            try:
+                return data.decode(encoding), encoding.removesuffix("-sig")
+            except UnicodeDecodeError:
+                raise error(source, f"is damaged: no valid {encoding} text") from None
+    if b"\x00" in data:
+        raise error(source, "is not a text file")
+    try:
+        return data.decode("utf-8"), "utf-8"
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace"), "cp1252"
+
+
+def read_toml(path: Path, error: type[InputError] = InputError) -> dict[str, Any]:
+    """Return the tables of a TOML file.
+
+    Raises:
+        InputError: If it cannot be read; where a decimal comma or a fraction without
+            quotes is the likely cause, the hint says so.
+    """
+    text, encoding = read_text(path, error)
+    if encoding == "cp1252":
+        raise error(str(path), "is not UTF-8 text, as TOML must be; save it as UTF-8")
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise error(str(path), str(fault), hint=_toml_hint(text, str(fault))) from None
+    except RecursionError:
+        raise error(str(path), "is nested too deeply") from None
+
+
+def _toml_hint(text: str, fault: str) -> str:
+    """Return what would mend the line that the parser stopped at, where it is known."""
+    match = re.search(r"line ([0-9]+)", fault)
+    lines = text.splitlines()
+    if match is None or not 0 < int(match[1]) <= len(lines):
+        return ""
+    line = lines[int(match[1]) - 1]
+    if _COMMA_NUMBER.search(line):
+        return "TOML wants a decimal point: write 12.5, not 12,5"
+    if _BARE_FRACTION.search(line):
+        return 'put a fraction in quotes: "3 7/8"'
+    return ""
