@@ -1,0 +1,266 @@
+"""The fabric profile as TOML: every fault of a file found at once, and the way back."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from math import isfinite
+from typing import Any, Final, cast
+
+from ease.errors import EaseError, Problem, ProfileError
+from ease.fabric.profile import (
+    DIRECTIONS,
+    ClothDirection,
+    DirectionName,
+    Estimate,
+    Fabric,
+    Origin,
+)
+from ease.fabric.tension import Branch, TensionCurve
+
+__all__ = ["SCHEMA", "fabric_from_table", "nearest_text"]
+
+SCHEMA: Final = "ease/fabric/1"
+ORIGINS: Final = ("measured", "published", "invented")
+_TEXTS: Final = ("name", "title", "origin", "source")
+_TOP: Final = (*_TEXTS, "schema", "note", "mass_gsm", "tested", *DIRECTIONS)
+# Figures of a direction, each with the least and the largest mean that is accepted.
+FIGURES: Final[dict[str, tuple[float, float]]] = {
+    "stretch": (0.0, 5.0),
+    "growth": (-0.2, 1.0),
+    "recovery": (0.0, 1.5),
+    "contraction": (0.0, 2.0),
+    "wet_growth": (-0.2, 1.0),
+}
+_DIRECTION: Final = (*FIGURES, "rest_minutes", "tension")
+_BRANCH: Final = ("strain", "tension", "slope")
+
+
+def nearest_text(word: str, known: Iterable[str]) -> str:
+    """Return ``; nearest is X`` for a misspelt word, or nothing.
+
+    Examples:
+        >>> nearest_text("strech", ["stretch", "growth"])
+        '; nearest is stretch'
+    """
+    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f"; nearest is {close[0]}" if close else ""
+
+
+class _Reader:
+    """Takes figures out of tables and gathers what is wrong with them."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+
+    def fault(self, path: str, what: str) -> None:
+        self.problems.append(Problem(path, what))
+
+    def table(self, value: object, path: str, keys: tuple[str, ...]) -> dict[str, Any]:
+        """Return a table, with a fault for each unknown key."""
+        if not isinstance(value, dict):
+            self.fault(path, "must be a table")
+            return {}
+        for key in value:
+            if key not in keys:
+                where = f"{path}.{key}" if path else str(key)
+                self.fault(where, f"is not a known key{nearest_text(str(key), keys)}")
+        return value
+
+    def number(
+        self, value: object, path: str, low: float = float("-inf"), high: float = 1e9
+    ) -> float | None:
+        """Return a finite number between the bounds, or record a fault."""
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            self.fault(path, f"must be a number, not {value!r}")
+        elif not isfinite(value):
+            self.fault(path, f"must be a finite number, not {value}")
+        elif not low <= value <= high:
+            bounds = (
+                f"from {low:g} to {high:g}" if low > float("-inf") else f"to {high:g}"
+            )
+            slip = "; write fractions, 0.68 for 68 %" if 1 < high < value <= 500 else ""
+            self.fault(path, f"must lie {bounds}, not {value:g}{slip}")
+        else:
+            return float(value)
+        return None
+
+    def text(self, table: dict[str, Any], key: str, *, needed: bool) -> str:
+        """Return a text; where it is needed it must be there and not be empty."""
+        value = table.get(key, "")
+        if not isinstance(value, str):
+            self.fault(key, f"must be text in quotes, not {value!r}")
+            return ""
+        if needed and not value.strip():
+            self.fault(key, "is missing" if key not in table else "is empty")
+        return value
+
+    def estimate(self, value: object, path: str) -> Estimate | None:
+        """Return a figure given as a bare number or as mean, sd and n."""
+        low, high = FIGURES[path.rpartition(".")[2]]
+        if not isinstance(value, dict):
+            mean = self.number(value, path, low, high)
+            return None if mean is None else Estimate(mean)
+        table = self.table(value, path, ("mean", "sd", "n"))
+        before = len(self.problems)
+        if "mean" not in table:
+            self.fault(f"{path}.mean", "is missing")
+            return None
+        mean = self.number(table["mean"], f"{path}.mean", low, high)
+        sd = None
+        if "sd" in table:
+            sd = self.number(table["sd"], f"{path}.sd", 0.0, high)
+        n = table.get("n", 1)
+        if isinstance(n, bool) or not isinstance(n, int) or n < 1:
+            self.fault(f"{path}.n", f"must be a whole number from 1, not {n!r}")
+        if mean is None or len(self.problems) > before:
+            return None
+        return Estimate(mean, sd, n)
+
+    def column(self, table: dict[str, Any], key: str, path: str) -> list[float]:
+        """Return a list of finite numbers."""
+        value = table.get(key)
+        if not isinstance(value, list) or not value:
+            self.fault(f"{path}.{key}", "must be a list of numbers")
+            return []
+        cells = [
+            self.number(item, f"{path}.{key}[{place}]")
+            for place, item in enumerate(value, start=1)
+        ]
+        return [cell for cell in cells if cell is not None]
+
+    def branch(self, value: object, path: str) -> Branch | None:
+        """Return one branch of a tension curve; slopes are worked out if not given."""
+        table = self.table(value, path, _BRANCH)
+        before = len(self.problems)
+        keys = _BRANCH if "slope" in table else _BRANCH[:2]
+        columns = [self.column(table, key, path) for key in keys]
+        if len(self.problems) > before:
+            return None
+        if len({len(column) for column in columns}) > 1:
+            self.fault(path, f"{', '.join(keys)} must be lists of one length")
+            return None
+        try:
+            return Branch(*columns) if len(keys) == 3 else Branch.through(*columns)
+        except (EaseError, ValueError) as error:
+            self.fault(path, str(error))
+            return None
+
+    def curve(self, value: object, path: str) -> TensionCurve | None:
+        """Return a tension curve with the branch going up, and down if there is one."""
+        table = self.table(value, path, ("up", "down"))
+        if "up" not in table:
+            self.fault(
+                f"{path}.up", "is missing: strain and tension of the pull going up"
+            )
+            return None
+        before = len(self.problems)
+        up = self.branch(table["up"], f"{path}.up")
+        down = self.branch(table["down"], f"{path}.down") if "down" in table else None
+        if up is None or len(self.problems) > before:
+            return None
+        try:
+            return TensionCurve(up=up, down=down)
+        except EaseError as error:
+            self.fault(path, str(error))
+            return None
+
+    def direction(self, value: object, path: str) -> ClothDirection | None:
+        """Return one tested direction of the cloth."""
+        table = self.table(value, path, _DIRECTION)
+        before = len(self.problems)
+        if "stretch" not in table:
+            self.fault(f"{path}.stretch", "is missing: a tested direction needs it")
+        figures = {
+            key: self.estimate(table[key], f"{path}.{key}")
+            for key in FIGURES
+            if key in table
+        }
+        rest = None
+        if "rest_minutes" in table:
+            rest = self.number(table["rest_minutes"], f"{path}.rest_minutes", 0.0, 1e5)
+        curve = None
+        if "tension" in table:
+            curve = self.curve(table["tension"], f"{path}.tension")
+        if len(self.problems) > before:
+            return None
+        return self._checked(path, figures, rest, curve)
+
+    def _checked(
+        self,
+        path: str,
+        figures: dict[str, Estimate | None],
+        rest: float | None,
+        curve: TensionCurve | None,
+    ) -> ClothDirection | None:
+        stretch = figures["stretch"]
+        if stretch is None or stretch.mean <= 0:
+            self.fault(f"{path}.stretch", "must be above 0")
+            return None
+        for key in ("growth", "wet_growth"):
+            figure = figures.get(key)
+            if figure is not None and figure.mean >= stretch.mean:
+                self.fault(f"{path}.{key}", "must be less than the stretch")
+        return ClothDirection(
+            stretch=stretch,
+            growth=figures.get("growth"),
+            recovery=figures.get("recovery"),
+            contraction=figures.get("contraction"),
+            wet_growth=figures.get("wet_growth"),
+            rest_minutes=rest,
+            tension=curve,
+        )
+
+
+def fabric_from_table(data: dict[str, Any], source: str) -> Fabric:
+    """Return the fabric that a profile describes.
+
+    Args:
+        data: The tables of the TOML file.
+        source: The file's name, for messages.
+
+    Raises:
+        ProfileError: With every fault found, each with the path of its key.
+    """
+    reader = _Reader()
+    schema = data.get("schema")
+    if schema != SCHEMA:
+        was = "is missing" if schema is None else f"is {schema!r}"
+        raise ProfileError(
+            source, [Problem("schema", f'{was}; accepted is "{SCHEMA}"')]
+        )
+    table = reader.table(data, "", _TOP)
+    texts = {key: reader.text(table, key, needed=True) for key in _TEXTS}
+    if texts["origin"] and texts["origin"] not in ORIGINS:
+        reader.fault("origin", f"must be one of {', '.join(ORIGINS)}")
+    mass = None
+    if "mass_gsm" in table:
+        mass = reader.number(table["mass_gsm"], "mass_gsm", 1.0, 5000.0)
+    note = reader.text(table, "note", needed=False)
+    tested = table.get("tested", {})
+    if not (
+        isinstance(tested, dict) and all(isinstance(v, str) for v in tested.values())
+    ):
+        reader.fault("tested", "must be a table of texts")
+    cloth: dict[DirectionName, ClothDirection | None] = {
+        name: reader.direction(table[name], name)
+        for name in DIRECTIONS
+        if name in table
+    }
+    if not any(name in table for name in DIRECTIONS):
+        reader.fault(
+            "", "no direction was tested: a table [across] or [along] is needed"
+        )
+    if reader.problems:
+        raise ProfileError(source, reader.problems)
+    return Fabric(
+        name=texts["name"],
+        title=texts["title"],
+        origin=cast("Origin", texts["origin"]),
+        source=texts["source"],
+        across=cloth.get("across"),
+        along=cloth.get("along"),
+        note=note,
+        mass_gsm=mass,
+        tested=dict(tested),
+    )

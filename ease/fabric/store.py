@@ -1,0 +1,209 @@
+"""Where fabrics are kept: the profiles shipped with the package, and the user's own."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from ease.errors import ProfileError, UsageError, WriteError
+from ease.fabric.profile import DIRECTIONS, ClothDirection, Estimate, Fabric
+from ease.fabric.profile_toml import FIGURES, SCHEMA, fabric_from_table, nearest_text
+from ease.read import read_toml
+from ease.write import write_text
+
+if TYPE_CHECKING:
+    from ease.fabric.tension import Branch
+
+__all__ = [
+    "check_name",
+    "fabric_names",
+    "fabric_to_toml",
+    "known_fabrics",
+    "load_fabric",
+    "own_folder",
+    "profile_folder",
+    "save_fabric",
+]
+
+_PACKAGE: Final = Path(__file__).resolve().parent.parent
+_NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+# Names that some file systems keep for devices.
+_RESERVED = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
+
+
+def profile_folder() -> Path:
+    """Return the folder of the fabric profiles shipped with the package.
+
+    Raises:
+        ProfileError: If the folder was not installed.
+    """
+    # Installed inside the package, but beside it in a checkout.
+    for folder in (_PACKAGE / "fabric_profiles", _PACKAGE.parent / "fabric_profiles"):
+        if folder.is_dir():
+            return folder
+    raise ProfileError("fabric_profiles", "the folder was not installed")
+
+
+def own_folder() -> Path:
+    """Return the folder of the user's own fabrics; it need not exist yet.
+
+    The environment variable ``EASE_HOME`` moves it.
+    """
+    home = os.environ.get("EASE_HOME")
+    if home:
+        return Path(home).expanduser() / "fabrics"
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("block-ease")) / "fabrics"
+
+
+def check_name(name: str) -> str:
+    """Return a fabric's name if it can be a file name everywhere.
+
+    Raises:
+        UsageError: If it holds more than small letters, digits and single hyphens.
+    """
+    if not _NAME.fullmatch(name) or len(name) > 60 or _RESERVED.fullmatch(name):
+        message = (
+            f"{name!r} cannot name a fabric; use small letters, digits and hyphens, "
+            "such as soft-tricot"
+        )
+        raise UsageError(message)
+    return name
+
+
+def _files() -> dict[str, Path]:
+    """Return name and file of every known fabric; an own one hides a shipped one."""
+    found: dict[str, Path] = {}
+    for folder in (profile_folder(), own_folder()):
+        if folder.is_dir():
+            found |= {path.stem: path for path in sorted(folder.glob("*.toml"))}
+    return dict(sorted(found.items()))
+
+
+def fabric_names() -> tuple[str, ...]:
+    """Return the names of every fabric that can be loaded by name, sorted."""
+    return tuple(_files())
+
+
+def known_fabrics() -> tuple[Fabric, ...]:
+    """Return every fabric that can be loaded by name, sorted by name.
+
+    Raises:
+        ProfileError: If one of the profiles is wrong.
+    """
+    return tuple(_load(path) for path in _files().values())
+
+
+def _load(path: Path) -> Fabric:
+    return fabric_from_table(read_toml(path, ProfileError), str(path))
+
+
+def load_fabric(name_or_path: str | Path) -> Fabric:
+    """Return a fabric by the name of a known one, or from a profile file.
+
+    Args:
+        name_or_path: A name such as ``soft-tricot``; or a path, which is anything that
+            has a folder or the suffix ``.toml`` in it.
+
+    Raises:
+        ProfileError: If no fabric has that name, or the profile is wrong.
+    """
+    text = str(name_or_path)
+    path = Path(name_or_path)
+    if (
+        isinstance(name_or_path, Path)
+        or path.suffix == ".toml"
+        or path.parent != Path()
+    ):
+        return _load(path)
+    files = _files()
+    if text in files:
+        return _load(files[text])
+    known = nearest_text(text.lower(), files) or f"; known are {', '.join(files)}"
+    raise ProfileError(text, f"no fabric has that name{known}")
+
+
+def save_fabric(fabric: Fabric, *, force: bool = False) -> Path:
+    """Write a fabric into the user's own folder and return the file.
+
+    Args:
+        fabric: The fabric; its name becomes the file's name.
+        force: Whether an own fabric of that name may be replaced.
+
+    Raises:
+        UsageError: If the name cannot be a file name.
+        WriteError: If it cannot be written, or exists and ``force`` is not set.
+    """
+    folder = own_folder()
+    path = folder / f"{check_name(fabric.name)}.toml"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        message = f"{folder}: cannot be made ({error.strerror or error})"
+        raise WriteError(message) from error
+    write_text(path, fabric_to_toml(fabric), force=force)
+    return path
+
+
+def fabric_to_toml(fabric: Fabric) -> str:
+    """Return a fabric as the text of a profile file.
+
+    Figures are written with as many digits as bring the same number back.
+    """
+    import tomlkit
+
+    document = tomlkit.document()
+    document["schema"] = SCHEMA
+    for key in ("name", "title", "origin", "source", "note"):
+        if getattr(fabric, key):
+            document[key] = getattr(fabric, key)
+    if fabric.mass_gsm is not None:
+        document["mass_gsm"] = fabric.mass_gsm
+    if fabric.tested:
+        document["tested"] = dict(fabric.tested)
+    for name in DIRECTIONS:
+        direction = fabric.direction(name)
+        if direction is not None:
+            document[name] = _direction_table(direction)
+    return tomlkit.dumps(document)
+
+
+def _direction_table(direction: ClothDirection) -> Any:  # noqa: ANN401 - a tomlkit table
+    import tomlkit
+
+    table = tomlkit.table()
+    for key in FIGURES:
+        figure = getattr(direction, key)
+        if figure is not None:
+            table[key] = _estimate_table(figure)
+    if direction.rest_minutes is not None:
+        table["rest_minutes"] = direction.rest_minutes
+    if direction.tension is not None:
+        curve = tomlkit.table(is_super_table=True)
+        curve["up"] = _branch_table(direction.tension.up)
+        if direction.tension.down is not None:
+            curve["down"] = _branch_table(direction.tension.down)
+        table["tension"] = curve
+    return table
+
+
+def _estimate_table(figure: Estimate) -> Any:  # noqa: ANN401 - a tomlkit table
+    import tomlkit
+
+    table = tomlkit.inline_table()
+    table["mean"] = float(figure.mean)
+    if figure.sd is not None:
+        table["sd"] = float(figure.sd)
+    table["n"] = figure.n
+    return table
+
+
+def _branch_table(branch: Branch) -> dict[str, list[float]]:
+    return {
+        "strain": [float(value) for value in branch.strain],
+        "tension": [float(value) for value in branch.tension],
+        "slope": [float(value) for value in branch.slope],
+    }
