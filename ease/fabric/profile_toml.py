@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from math import isfinite
 from typing import Any, Final, cast
 
+import numpy as np
+
 from ease.errors import EaseError, Problem, ProfileError
 from ease.fabric.profile import (
     DIRECTIONS,
@@ -76,11 +78,10 @@ class _Reader:
         elif not isfinite(value):
             self.fault(path, f"must be a finite number, not {value}")
         elif not low <= value <= high:
-            bounds = (
-                f"from {low:g} to {high:g}" if low > float("-inf") else f"to {high:g}"
-            )
-            slip = "; write fractions, 0.68 for 68 %" if 1 < high < value <= 500 else ""
-            self.fault(path, f"must lie {bounds}, not {value:g}{slip}")
+            bounds = f"to {high:g}" if low == float("-inf") else f"{low:g} to {high:g}"
+            percent = high <= 5 and max(1.0, high) < value <= 500
+            slip = "; write fractions, 0.68 for 68 %" if percent else ""
+            self.fault(path, f"must lie within {bounds}, not {value:g}{slip}")
         else:
             return float(value)
         return None
@@ -141,7 +142,9 @@ class _Reader:
             self.fault(path, f"{', '.join(keys)} must be lists of one length")
             return None
         try:
-            return Branch(*columns) if len(keys) == 3 else Branch.through(*columns)
+            if len(keys) == 2:
+                return Branch.through(*columns)
+            return Branch(*(np.array(column) for column in columns))
         except (EaseError, ValueError) as error:
             self.fault(path, str(error))
             return None
