@@ -12,6 +12,7 @@ from typer.core import TyperGroup
 from ease import __version__
 from ease.errors import EaseError
 
+from .factors import factors
 from .screen import error_text
 
 
@@ -56,6 +57,9 @@ def _root(
     ] = False,
 ) -> None:
     pass
+
+
+app.command("factors")(factors)
 
 
 def main() -> None:

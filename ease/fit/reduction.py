@@ -123,7 +123,8 @@ def cut_girth(body_cm: ArrayLike, strain: ArrayLike) -> FloatArray:
 def negative_ease(body_cm: ArrayLike, cut_cm: ArrayLike) -> FloatArray:
     """Return body minus cut in cm; positive where the piece is smaller."""
     body: FloatArray = np.asarray(body_cm, dtype=float)
-    return body - np.asarray(cut_cm, dtype=float)
+    cut: FloatArray = np.asarray(cut_cm, dtype=float)
+    return body - cut
 
 
 def combine_strains(worn: ArrayLike, added: ArrayLike) -> FloatArray:

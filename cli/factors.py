@@ -1,0 +1,191 @@
+"""``ease factors``: how much smaller to cut for a fabric and a body, and why."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from .options import (
+    BodyOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    QuietOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from ease.fit.decide import Decision, Limit, Reduction
+
+
+class RoundBody(StrEnum):
+    """Cloth direction that goes round the body."""
+
+    ACROSS = "across"
+    ALONG = "along"
+
+
+RoundOption = Annotated[
+    RoundBody | None,
+    typer.Option(
+        "--round", help="Cloth direction round the body; else the stretchier."
+    ),
+]
+
+
+def factors(
+    fabric: Annotated[str, typer.Argument(help="A fabric's name, or a profile file.")],
+    body: BodyOption = "demo",
+    hold: HoldOption = Hold.REGULAR,
+    round_body: RoundOption = None,
+    over_head: Annotated[
+        bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
+    ] = False,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Say how much smaller to cut, round and down, and which limit decides.
+
+    Example: ease factors soft-tricot --body demo --hold firm
+    """
+    from ease.fit.explain import explain
+
+    reduction = load_reduction(fabric, body, hold, round_body, over_head=over_head)
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.show(*factor_tables(reduction, units), *explain(reduction))
+    screen.notes([*reduction.body.notes, *reduction.notes])
+    screen.document("factors", reduction_json(reduction))
+
+
+def load_reduction(
+    fabric: str,
+    body: str | None,
+    hold: Hold,
+    round_body: RoundBody | None,
+    *,
+    over_head: bool = False,
+) -> Reduction:
+    """Load a fabric and a body by name or file, and decide."""
+    from ease.body.fill_in import complete
+    from ease.body.load import load_body
+    from ease.fabric.store import load_fabric
+    from ease.fit.aims import AIMS, Allowed
+    from ease.fit.decide import decide
+
+    return decide(
+        load_fabric(fabric),
+        complete(load_body(body or "demo")),
+        aim=AIMS[hold.value],
+        allowed=Allowed(over_head=over_head),
+        round_body=round_body.value if round_body else None,
+    )
+
+
+def factor_tables(reduction: Reduction, units: str) -> list[Table]:
+    """Return the two factors with their windows, and the sizes to cut."""
+    return [_window_table(reduction), _sizes_table(reduction, units)]
+
+
+def _end(limit: Limit | None) -> str:
+    if limit is None:
+        return "-"
+    return f"{100 * limit.strain:.1f} {limit.title}"
+
+
+def _window_table(reduction: Reduction) -> Table:
+    rows = [
+        (
+            f"{way} ({cloth})",
+            f"{decision.factor:.3f}",
+            f"{100 * decision.reduction:.1f}",
+            f"{100 * decision.strain:.1f}",
+            _end(decision.low),
+            _end(decision.high),
+            decision.bound_title,
+        )
+        for way, cloth, decision in (
+            ("round", reduction.round_body, reduction.girth),
+            ("down", _other(reduction.round_body), reduction.length),
+        )
+    ]
+    return make_table(
+        f"{reduction.fabric.title} on {reduction.body.title}, hold {reduction.aim.name}",
+        ("", "factor", "off (%)", "worn (%)", "least (%)", "most (%)", "decided by"),
+        rows,
+        text_columns=(0, 4, 5, 6),
+    )
+
+
+def _other(direction: str) -> str:
+    return "along" if direction == "across" else "across"
+
+
+def _sizes_table(reduction: Reduction, units: str) -> Table:
+    from ease.units import length_text
+
+    body = reduction.body
+    names = [
+        name for name in ("bust", "waist", "hip", "torso_loop") if name in body.values
+    ]
+    rows = []
+    for name in names:
+        size, cut = body[name], reduction.cut(name)
+        filled = " (filled in)" if name in body.filled else ""
+        label = name.replace("_", " ") + filled
+        rows.append((label, *(length_text(v, units) for v in (size, cut, size - cut))))
+    return make_table(
+        "Sizes to cut where the girth is a closed loop",
+        ("", f"body ({units})", f"cut ({units})", f"negative ease ({units})"),
+        rows,
+    )
+
+
+def reduction_json(reduction: Reduction) -> dict[str, Any]:
+    """Return the JSON body of a reduction."""
+    body = reduction.body
+    return {
+        "fabric": reduction.fabric.name,
+        "body": body.name,
+        "round_body": reduction.round_body,
+        "hold": reduction.aim.name,
+        "basis": reduction.basis,
+        "girth": _decision_json(reduction.girth),
+        "length": _decision_json(reduction.length),
+        "contraction_strain": reduction.contraction_strain,
+        "pull_strain": reduction.pull_strain,
+        "sizes": [
+            {
+                "name": name,
+                "body_cm": body[name],
+                "cut_cm": reduction.cut(name),
+                "negative_ease_cm": body[name] - reduction.cut(name),
+                "filled_in": name in body.filled,
+            }
+            for name in ("bust", "waist", "hip", "torso_loop")
+            if name in body.values
+        ],
+        "notes": [*body.notes, *reduction.notes],
+    }
+
+
+def _decision_json(decision: Decision) -> dict[str, Any]:
+    def end(limit: Limit | None) -> dict[str, Any] | None:
+        return None if limit is None else {"strain": limit.strain, "limit": limit.key}
+
+    return {
+        "factor": decision.factor,
+        "strain": decision.strain,
+        "reduction": decision.reduction,
+        "aim": decision.aim,
+        "low": end(decision.low),
+        "high": end(decision.high),
+        "bound_by": decision.bound_by,
+    }

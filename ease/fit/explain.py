@@ -1,0 +1,69 @@
+"""A reduction in plain sentences, with the numbers put in."""
+
+from __future__ import annotations
+
+from ease.fit.decide import Decision, Reduction
+from ease.fit.window import LIMITS
+from ease.units import percent_text
+
+__all__ = ["explain"]
+
+
+def explain(reduction: Reduction) -> tuple[str, ...]:
+    """Return the answer as sentences: round, down, and the mistake to avoid."""
+    return (_round(reduction), *_down(reduction), _mistake(reduction.girth))
+
+
+def _amount(decision: Decision) -> str:
+    if decision.reduction >= 0:
+        return f"{percent_text(decision.reduction)} % smaller"
+    return f"{percent_text(-decision.reduction)} % larger"
+
+
+def _reason(decision: Decision) -> str:
+    if decision.bound_by == "aim":
+        return "nothing stands in the way of the aim"
+    kind = LIMITS[decision.bound_by]
+    moved = "down" if kind.side == "high" else "up"
+    aim = percent_text(decision.aim if decision.aim is not None else 0.0)
+    return f"the aim of {aim} % was moved {moved} by {kind.title}: else {kind.why}"
+
+
+def _round(reduction: Reduction) -> str:
+    girth = reduction.girth
+    return (
+        f"Round: cut {_amount(girth)} than the body (factor {girth.factor:.3f}), so that "
+        f"the cloth is worn {percent_text(girth.strain)} % stretched; {_reason(girth)}."
+    )
+
+
+def _down(reduction: Reduction) -> tuple[str, ...]:
+    length = reduction.length
+    if length.aim is None:
+        return ("Down: not tested, so the length stays at body length.",)
+    shrink = percent_text(1.0 - reduction.free_length)
+    pull = percent_text(reduction.pull_strain)
+    first = (
+        f"Down: cut {_amount(length)} than the body (factor {length.factor:.3f}); "
+        f"{_reason(length)}."
+    )
+    second = (
+        f"Stretched round, the cloth shortens by {shrink} % by itself; worn, it is pulled "
+        f"{pull} % beyond that."
+    )
+    if length.strain > 0 and reduction.contraction_strain > 0.01:
+        second += (
+            f" Of this, contraction brings "
+            f"{percent_text(reduction.contraction_strain)} % and the shorter cut "
+            f"{percent_text(length.strain)} %: do not take off more for the same reason."
+        )
+    return (first, second)
+
+
+def _mistake(girth: Decision) -> str:
+    wrong = girth.strain / (1.0 - girth.strain) if girth.strain < 1 else float("inf")
+    return (
+        f"Not the same: {percent_text(girth.strain)} % stretch is "
+        f"{percent_text(girth.reduction)} % off the body; taking "
+        f"{percent_text(girth.strain)} % off would stretch it {percent_text(wrong)} %."
+    )
