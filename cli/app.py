@@ -12,6 +12,7 @@ from typer.core import TyperGroup
 from ease import __version__
 from ease.errors import EaseError
 
+from .body import body
 from .factors import factors
 from .screen import error_text
 
@@ -59,6 +60,7 @@ def _root(
     pass
 
 
+app.command("body")(body)
 app.command("factors")(factors)
 
 
