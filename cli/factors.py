@@ -90,25 +90,23 @@ def load_reduction(
 
 
 def factor_tables(reduction: Reduction, units: str) -> list[Table]:
-    """Return the two factors with their windows, and the sizes to cut."""
-    return [_window_table(reduction), _sizes_table(reduction, units)]
+    """Return the two factors, the limits they lie between, and the sizes to cut."""
+    return [
+        _factor_table(reduction),
+        _limit_table(reduction),
+        _sizes_table(reduction, units),
+    ]
 
 
-def _end(limit: Limit | None) -> str:
-    if limit is None:
-        return "-"
-    return f"{100 * limit.strain:.1f} {limit.title}"
-
-
-def _window_table(reduction: Reduction) -> Table:
+def _factor_table(reduction: Reduction) -> Table:
     rows = [
         (
             f"{way} ({cloth})",
             f"{decision.factor:.3f}",
             f"{100 * decision.reduction:.1f}",
             f"{100 * decision.strain:.1f}",
-            _end(decision.low),
-            _end(decision.high),
+            "-" if decision.aim is None else f"{100 * decision.aim:.1f}",
+            _window(decision),
             decision.bound_title,
         )
         for way, cloth, decision in (
@@ -117,10 +115,39 @@ def _window_table(reduction: Reduction) -> Table:
         )
     ]
     return make_table(
-        f"{reduction.fabric.title} on {reduction.body.title}, hold {reduction.aim.name}",
-        ("", "factor", "off (%)", "worn (%)", "least (%)", "most (%)", "decided by"),
+        f"{reduction.fabric.name} on {reduction.body.name}, hold {reduction.aim.name}",
+        ("", "factor", "off (%)", "worn (%)", "aim (%)", "window (%)", "decided by"),
         rows,
-        text_columns=(0, 4, 5, 6),
+        text_columns=(0, 6),
+    )
+
+
+def _window(decision: Decision) -> str:
+    if decision.low is None or decision.high is None:
+        return "-"
+    return f"{100 * decision.low.strain:.1f} to {100 * decision.high.strain:.1f}"
+
+
+def _limit_table(reduction: Reduction) -> Table:
+    from ease.fit.window import LIMITS
+
+    columns = (reduction.girth, reduction.length)
+    strains = [{limit.key: limit.strain for limit in side.limits} for side in columns]
+    rows = [
+        (
+            kind.title,
+            "at least" if kind.side == "low" else "at most",
+            *(f"{100 * side[key]:.1f}" if key in side else "-" for side in strains),
+            kind.why,
+        )
+        for key, kind in LIMITS.items()
+        if any(key in side for side in strains)
+    ]
+    return make_table(
+        "Limits of the worn strain",
+        ("limit", "", "round (%)", "down (%)", "beyond it"),
+        rows,
+        text_columns=(0, 1, 4),
     )
 
 

@@ -52,11 +52,10 @@ class Screen:
         if self.as_json:
             return
         console = _console()
-        for item in renderables:
-            if isinstance(item, str):
-                console.print(item, markup=False, soft_wrap=False)
-            else:
-                console.print(item)
+        for index, item in enumerate(renderables):
+            if index:
+                console.print()
+            console.print(item, markup=False)
 
     def notes(self, notes: Iterable[str]) -> None:
         """Print notes to stderr, unless they were asked to be left out."""

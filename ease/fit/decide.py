@@ -49,7 +49,7 @@ class Decision:
         low: Low end of the window; None where the direction was not tested.
         high: High end of the window.
         bound_by: Key of the limit that binds, ``aim``, or ``not_tested``.
-        others: Every other limit that was looked at.
+        limits: Every limit that was looked at, the two ends among them.
     """
 
     axis: Axis
@@ -58,7 +58,7 @@ class Decision:
     low: Limit | None
     high: Limit | None
     bound_by: str
-    others: tuple[Limit, ...] = ()
+    limits: tuple[Limit, ...] = ()
 
     @property
     def factor(self) -> float:
@@ -174,7 +174,23 @@ def _decision(axis: Axis, chosen: Chosen) -> Decision:
     if chosen.is_empty:
         raise EmptyWindowError(_clash(axis, low, high), hint=_mend(low, high))
     return Decision(
-        axis, float(chosen.strain), float(chosen.aim), low, high, str(chosen.bound_by)
+        axis,
+        float(chosen.strain),
+        float(chosen.aim),
+        low,
+        high,
+        str(chosen.bound_by),
+        _limits(chosen),
+    )
+
+
+def _limits(chosen: Chosen) -> tuple[Limit, ...]:
+    keys = (*chosen.low_keys, *chosen.high_keys)
+    strains = np.concatenate([chosen.all_low, chosen.all_high])
+    return tuple(
+        Limit(key, float(strain))
+        for key, strain in zip(keys, strains, strict=True)
+        if np.isfinite(strain)
     )
 
 

@@ -162,7 +162,8 @@ class Chosen:
         high_index: Which high limit that is.
         low_keys: Keys of the low limits.
         high_keys: Keys of the high limits.
-        is_empty: Whether the low end lies above the high end.
+        all_low: Every low limit, stacked in the order of ``low_keys``.
+        all_high: Every high limit, stacked in the order of ``high_keys``.
     """
 
     strain: FloatArray
@@ -173,6 +174,8 @@ class Chosen:
     high_index: IntArray
     low_keys: tuple[str, ...]
     high_keys: tuple[str, ...]
+    all_low: FloatArray
+    all_high: FloatArray
 
     @property
     def is_empty(self) -> NDArray[np.bool_]:
@@ -208,6 +211,8 @@ def choose(aim: FloatArray, bounds: Bounds) -> Chosen:
         high_index=high.argmin(axis=0),
         low_keys=low_keys,
         high_keys=high_keys,
+        all_low=low,
+        all_high=high,
     )
 
 

@@ -1,0 +1,177 @@
+"""One cloth direction as it lies on the body: its strip curve in a state of wear."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Final, Literal, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.errors import RefusedError
+from ease.fabric.profile import ClothDirection, DirectionName
+from ease.fabric.tension import TensionCurve
+
+__all__ = ["State", "Strip"]
+
+Floats = NDArray[np.float64]
+State = Literal["now", "coming down", "rested", "wet"]
+
+#: A curve that came down from more than this times the worn strain understates.
+MUCH_HIGHER: Final = 1.5  # the tool's own choice; no source
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Strip:
+    """A strip test with the figures that couple it to the other direction.
+
+    The array fields hold one cloth (shape ``()``) or a batch of cloths that broadcasts
+    against the strains, such as the samples of a Monte Carlo run.
+
+    Attributes:
+        cloth: Cloth direction that is pulled, across or along.
+        curve: Tension against strain of the mean cloth.
+        modulus: Secant modulus of the going-up curve times ``scale``, N/m.
+        measured_ratio: Contraction ratio as measured; None where it was not.
+        ratio: Contraction ratio that obeys reciprocity.
+        scale: Factor on every tension of the curve.
+        growth: Growth after rest; NaN where not tested.
+        wet_growth: Growth of the wet cloth; NaN where not tested.
+        state: ``now`` the going-up curve; ``coming down`` the other branch; ``rested``
+            and ``wet`` the going-up curve from the grown length.
+    """
+
+    cloth: DirectionName
+    curve: TensionCurve
+    modulus: Floats
+    measured_ratio: Floats | None
+    ratio: Floats
+    scale: Floats
+    growth: Floats
+    wet_growth: Floats
+    state: State = "now"
+
+    @classmethod
+    def of(cls, fabric: str, name: DirectionName, cloth: ClothDirection | None) -> Self:
+        """Return the strip of a cloth direction; the ratio is not yet coupled.
+
+        Raises:
+            RefusedError: If the direction has no load test.
+        """
+        if cloth is None or cloth.tension is None:
+            message = f"fabric {fabric}: no load test {name}"
+            hint = f"hang weights on a strip cut {name} and add it with `ease load`"
+            raise RefusedError(message, hint=hint)
+        measured = None
+        if cloth.contraction is not None:
+            measured = np.asarray(cloth.contraction.mean, dtype=np.float64)
+        return cls(
+            cloth=name,
+            curve=cloth.tension,
+            modulus=np.asarray(cloth.tension.modulus),
+            measured_ratio=measured,
+            ratio=np.asarray(np.nan) if measured is None else measured,
+            scale=np.asarray(1.0),
+            growth=np.asarray(cloth.growth.mean if cloth.growth else np.nan),
+            wet_growth=np.asarray(cloth.wet_growth.mean if cloth.wet_growth else np.nan),
+        )
+
+    def in_state(self, state: State) -> Self:
+        """Return the strip in another state of wear.
+
+        Raises:
+            RefusedError: If what that state needs was not tested.
+        """
+        missing = {
+            "now": "",
+            "coming down": "" if self.curve.down else "coming-down curve",
+            "rested": "growth" if np.isnan(self.growth).any() else "",
+            "wet": "wet growth" if np.isnan(self.wet_growth).any() else "",
+        }[state]
+        if missing:
+            message = f"the cloth {self.cloth} was tested without {missing}"
+            raise RefusedError(message)
+        return replace(self, state=state)
+
+    def part(self, shape: tuple[int, ...], where: slice) -> Self:
+        """Return the cloths that belong to a run of elements of a flattened shape."""
+
+        def cut(values: Floats) -> Floats:
+            if values.ndim == 0:
+                return values
+            return np.broadcast_to(values, shape).reshape(-1)[where]
+
+        return replace(
+            self,
+            modulus=cut(self.modulus),
+            measured_ratio=None,
+            ratio=cut(self.ratio),
+            scale=cut(self.scale),
+            growth=cut(self.growth),
+            wet_growth=cut(self.wet_growth),
+        )
+
+    def take(self, keep: NDArray[np.bool_]) -> Self:
+        """Return the cloths of some elements; the fields are flat or of shape ()."""
+
+        def cut(values: Floats) -> Floats:
+            return values if values.ndim == 0 else values[keep]
+
+        return replace(
+            self,
+            modulus=cut(self.modulus),
+            ratio=cut(self.ratio),
+            scale=cut(self.scale),
+            growth=cut(self.growth),
+            wet_growth=cut(self.wet_growth),
+        )
+
+    @property
+    def shapes(self) -> list[tuple[int, ...]]:
+        """Shapes of the array fields, for broadcasting."""
+        arrays = (self.modulus, self.ratio, self.scale, self.growth, self.wet_growth)
+        return [array.shape for array in arrays]
+
+    @property
+    def _grown(self) -> Floats | float:
+        """Length of the cloth it starts from, over the first gauge."""
+        if self.state == "rested":
+            return 1 + self.growth
+        return 1 + self.wet_growth if self.state == "wet" else 1.0
+
+    @property
+    def last_strain(self) -> Floats:
+        """Greatest strain on the body that the test covers."""
+        return np.asarray((1 + self.curve.last_strain) * self._grown - 1)
+
+    def pull(self, strain: Floats) -> tuple[Floats, Floats]:
+        """Return strip tension and slope at strains of 0 or more, N/m.
+
+        Carried on straight past the test, for a solver on its way.
+        """
+        if self.state == "coming down" and self.curve.down is not None:
+            tension, slope = self.curve.down.continued(strain)
+        elif self.state == "now":
+            tension, slope = self.curve.up.continued(strain)
+        else:
+            grown = self._grown
+            tension, slope = self.curve.up.continued((1 + strain) / grown - 1)
+            slope = slope / grown
+        if self.scale.ndim == 0 and self.scale == 1:
+            return tension, slope
+        return self.scale * tension, self.scale * slope
+
+    def energy(self, strain: Floats) -> Floats:
+        """Return the area under the strip curve up to tested strains of 0 or more."""
+        if self.state == "coming down" and self.curve.down is not None:
+            return self.scale * self.curve.down.energy_at(strain, outside="nan")
+        grown = self._grown
+        rested = (1 + strain) / grown - 1
+        return self.scale * grown * self.curve.up.energy_at(rested, outside="nan")
+
+    def first_guess(self, tension: Floats) -> Floats:
+        """Return a strain near the one at which the strip alone carries a tension."""
+        down = self.state == "coming down" and self.curve.down
+        branch = self.curve.down if down and self.curve.down else self.curve.up
+        guess: Any = np.interp(tension / self.scale, branch.tension, branch.strain)
+        return np.asarray((1 + guess) * self._grown - 1)
