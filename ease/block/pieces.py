@@ -45,7 +45,7 @@ LOOP_SHARE: Final[Mapping[Loop, float]] = MappingProxyType(
 def line(start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
     """Return a straight segment as a cubic with control points at its thirds, (4, 2)."""
     ends = np.array([start, end], dtype=float)
-    return ends[0] + np.linspace(0.0, 1.0, 4)[:, None] * (ends[1] - ends[0])
+    return np.asarray(ends[0] + np.linspace(0, 1, 4)[:, None] * (ends[1] - ends[0]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,12 +89,12 @@ class Edge:
     @property
     def first(self) -> FloatArray:
         """Coordinates of the start, shape (2,)."""
-        return self.control[0, 0]
+        return np.asarray(self.control[0, 0])
 
     @property
     def last(self) -> FloatArray:
         """Coordinates of the end, shape (2,)."""
-        return self.control[-1, 3]
+        return np.asarray(self.control[-1, 3])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,0 +1,251 @@
+"""Measure a block: edges, areas, girths at a height, torso loop, seams, holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import overload
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.crossings import inside_width
+from ease.block.curves import arc_length, signed_area
+from ease.block.pieces import Block, Edge, Piece
+from ease.errors import RefusedError
+
+__all__ = [
+    "HeldDistance",
+    "SeamLengths",
+    "edge_length",
+    "edge_lengths",
+    "girth_at",
+    "held_distances",
+    "infer_factors",
+    "level_girths",
+    "outline",
+    "piece_area",
+    "piece_width",
+    "torso_loop",
+    "walk_seams",
+]
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class SeamLengths:
+    """Two edges that are sewn together, measured.
+
+    Attributes:
+        first: One edge, ``piece.edge``.
+        second: Its mate.
+        first_cm: Length of the first along the curve.
+        second_cm: Length of the second.
+    """
+
+    first: str
+    second: str
+    first_cm: float
+    second_cm: float
+
+    @property
+    def difference_cm(self) -> float:
+        """First less second; 0 where the mates match."""
+        return self.first_cm - self.second_cm
+
+
+@dataclass(frozen=True, slots=True)
+class HeldDistance:
+    """A distance that is to stay, measured straight from point to point.
+
+    Attributes:
+        name: Such as ``strap width``.
+        distance_cm: As drawn; from a point on the fold it is half the width worn.
+    """
+
+    name: str
+    distance_cm: float
+
+
+def outline(piece: Piece) -> FloatArray:
+    """Return a piece's closed outline as one chain, cm, shape (k, 4, 2).
+
+    Starts are set exactly to the ends before them, so that no level slips through.
+    """
+    chain = np.concatenate([edge.control for edge in piece.edges])
+    chain[:, 0] = np.roll(chain[:, 3], 1, axis=0)
+    return chain
+
+
+def edge_length(edge: Edge) -> float:
+    """Return the length of an edge along its curve, cm, within 1e-9 cm."""
+    return float(arc_length(edge.control).sum())
+
+
+def edge_lengths(block: Block) -> dict[str, float]:
+    """Return the length of every edge, cm, by ``piece.edge``, in the block's order."""
+    return {
+        f"{piece.name}.{edge.name}": edge_length(edge)
+        for piece in block.pieces
+        for edge in piece.edges
+    }
+
+
+def piece_area(piece: Piece) -> float:
+    """Return the area inside the outline as drawn, cm^2 (half of a piece on a fold)."""
+    return abs(signed_area(outline(piece)))
+
+
+@overload
+def piece_width(piece: Piece, y: float) -> float: ...
+@overload
+def piece_width(piece: Piece, y: FloatArray) -> FloatArray: ...
+def piece_width(piece: Piece, y: float | FloatArray) -> float | FloatArray:
+    """Return the width inside a piece as drawn at one height or many, cm.
+
+    Args:
+        piece: The piece; several strips beside each other are added up.
+        y: Heights, cm, any shape.
+
+    Returns:
+        Widths in the shape of ``y``; 0 where the height misses the piece.
+    """
+    heights = np.asarray(y, dtype=float)
+    widths = inside_width(outline(piece), heights.ravel()).reshape(heights.shape)
+    return widths if heights.ndim else float(widths)
+
+
+@overload
+def girth_at(block: Block, y: float) -> float: ...
+@overload
+def girth_at(block: Block, y: FloatArray) -> FloatArray: ...
+def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
+    """Return the girth of the block at one height or many, cm.
+
+    Twice the widths of all pieces that count for a girth: a piece on the fold is half
+    of one, any other is cut as a pair.
+
+    Args:
+        block: The block.
+        y: Heights, cm, any shape.
+
+    Returns:
+        Girths in the shape of ``y``; in an array nan where no such piece is met.
+
+    Raises:
+        RefusedError: If a single height misses every piece that counts.
+    """
+    heights = np.asarray(y, dtype=float)
+    total = np.zeros(heights.shape)
+    for piece in block.pieces:
+        if piece.in_girth:
+            total += piece_width(piece, heights)
+    if heights.ndim:
+        return np.where(total > 0, 2 * total, np.nan)
+    if not total > 0:
+        message = (
+            f"no piece that counts for a girth is met at y = {float(heights):.6g} cm"
+        )
+        raise RefusedError(message)
+    return float(2 * total)
+
+
+def level_girths(block: Block) -> dict[str, float]:
+    """Return the girth at every level, cm, by the level's name.
+
+    Raises:
+        RefusedError: If a level misses every piece that counts; it is named.
+    """
+    girths = girth_at(block, np.array([level.y for level in block.levels]))
+    missed = [
+        lv.name for lv, g in zip(block.levels, girths, strict=True) if np.isnan(g)
+    ]
+    if missed:
+        message = f"level {missed[0]!r} misses every piece that counts for a girth"
+        raise RefusedError(message)
+    return {lv.name: float(g) for lv, g in zip(block.levels, girths, strict=True)}
+
+
+def torso_loop(block: Block) -> float | None:
+    """Return the torso loop, cm: the straight legs of the loop path added up.
+
+    None where the block names no loop path.
+    """
+    if not block.loop_path:
+        return None
+    legs = [
+        np.diff([block.point(ref) for ref in run], axis=0)
+        for run in block.loop_path
+        if len(run) > 1
+    ]
+    return float(sum(np.hypot(leg[:, 0], leg[:, 1]).sum() for leg in legs))
+
+
+def walk_seams(block: Block) -> tuple[SeamLengths, ...]:
+    """Measure both edges of every seam."""
+    return tuple(
+        SeamLengths(
+            seam.first,
+            seam.second,
+            edge_length(block.edge(seam.first)),
+            edge_length(block.edge(seam.second)),
+        )
+        for seam in block.seams
+    )
+
+
+def held_distances(block: Block) -> tuple[HeldDistance, ...]:
+    """Measure every distance that is to stay."""
+    return tuple(
+        HeldDistance(
+            hold.name,
+            float(np.hypot(*(block.point(hold.second) - block.point(hold.first)))),
+        )
+        for hold in block.holds
+    )
+
+
+def infer_factors(
+    block: Block, body_girths: Mapping[str, float], body_loop: float | None
+) -> tuple[float, float | None]:
+    """Infer what a block was drafted for from its own size against a body.
+
+    The girth factor is the sum of the block's girths over the sum of the body's, at
+    closed levels that the body knows too; the length factor is the block's torso loop
+    over the body's.
+
+    Args:
+        block: The block.
+        body_girths: The body's girths, cm, by level name.
+        body_loop: The body's torso loop, cm, or None if it is not known.
+
+    Returns:
+        Girth factor and length factor; the latter None where either loop is missing.
+
+    Raises:
+        RefusedError: If no closed level is known of the body, or a measure is not
+            above 0.
+    """
+    given = [*body_girths.values(), *([] if body_loop is None else [body_loop])]
+    if not all(np.isfinite(value) and value > 0 for value in given):
+        message = "the body's girths and torso loop must be above 0 cm"
+        raise RefusedError(message)
+    shared = [
+        lv for lv in block.levels if lv.loop == "closed" and lv.name in body_girths
+    ]
+    if not shared:
+        have = (
+            ", ".join(lv.name for lv in block.levels if lv.loop == "closed") or "none"
+        )
+        message = (
+            "the factors cannot be inferred: the body has no girth at a closed level "
+            f"of the block (closed levels: {have})"
+        )
+        raise RefusedError(message)
+    cut = sum(girth_at(block, level.y) for level in shared)
+    girth_factor = cut / sum(body_girths[level.name] for level in shared)
+    own_loop = torso_loop(block)
+    if own_loop is None or body_loop is None:
+        return girth_factor, None
+    return girth_factor, own_loop / body_loop
