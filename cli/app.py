@@ -12,6 +12,7 @@ from typer.core import TyperGroup
 from ease import __version__
 from ease.errors import EaseError
 
+from .adjust import adjust
 from .body import body
 from .factors import factors
 from .screen import error_text
@@ -61,6 +62,7 @@ def _root(
 
 
 app.command("body")(body)
+app.command("adjust")(adjust)
 app.command("factors")(factors)
 
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from .options import (
-    BodyOption,
     Hold,
     HoldOption,
     JsonOption,
     QuietOption,
+    RoundOption,
     Units,
     UnitsOption,
 )
@@ -25,24 +24,12 @@ if TYPE_CHECKING:
     from ease.fit.decide import Decision, Limit, Reduction
 
 
-class RoundBody(StrEnum):
-    """Cloth direction that goes round the body."""
-
-    ACROSS = "across"
-    ALONG = "along"
-
-
-RoundOption = Annotated[
-    RoundBody | None,
-    typer.Option(
-        "--round", help="Cloth direction round the body; else the stretchier."
-    ),
-]
-
-
 def factors(
     fabric: Annotated[str, typer.Argument(help="A fabric's name, or a profile file.")],
-    body: BodyOption = "demo",
+    body: Annotated[
+        str,
+        typer.Option("--body", help="A body: a file, or the name of a shipped one."),
+    ],
     hold: HoldOption = Hold.REGULAR,
     round_body: RoundOption = None,
     over_head: Annotated[
@@ -58,35 +45,15 @@ def factors(
     """
     from ease.fit.explain import explain
 
-    reduction = load_reduction(fabric, body, hold, round_body, over_head=over_head)
+    from .loading import read_person, read_reduction
+
+    reduction = read_reduction(
+        fabric, read_person(body), hold, round_body, over_head=over_head
+    )
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.show(*factor_tables(reduction, units), *explain(reduction))
     screen.notes([*reduction.body.notes, *reduction.notes])
     screen.document("factors", reduction_json(reduction))
-
-
-def load_reduction(
-    fabric: str,
-    body: str | None,
-    hold: Hold,
-    round_body: RoundBody | None,
-    *,
-    over_head: bool = False,
-) -> Reduction:
-    """Load a fabric and a body by name or file, and decide."""
-    from ease.body.fill_in import complete
-    from ease.body.load import load_body
-    from ease.fabric.store import load_fabric
-    from ease.fit.aims import AIMS, Allowed
-    from ease.fit.decide import decide
-
-    return decide(
-        load_fabric(fabric),
-        complete(load_body(body or "demo")),
-        aim=AIMS[hold.value],
-        allowed=Allowed(over_head=over_head),
-        round_body=round_body.value if round_body else None,
-    )
 
 
 def factor_tables(reduction: Reduction, units: str) -> list[Table]:

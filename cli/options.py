@@ -24,6 +24,13 @@ class Hold(StrEnum):
     FIRM = "firm"
 
 
+class RoundBody(StrEnum):
+    """Cloth direction that goes round the body."""
+
+    ACROSS = "across"
+    ALONG = "along"
+
+
 JsonOption = Annotated[
     bool, typer.Option("--json", help="One JSON document on stdout, nothing else.")
 ]
@@ -43,4 +50,10 @@ HoldOption = Annotated[
 ]
 OutOption = Annotated[
     Path | None, typer.Option("--out", help="Where to write the result.")
+]
+RoundOption = Annotated[
+    RoundBody | None,
+    typer.Option(
+        "--round", help="Cloth direction round the body; else the stretchier."
+    ),
 ]

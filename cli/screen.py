@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from pathlib import Path
 
     from rich.console import Console, RenderableType
 
@@ -64,6 +65,14 @@ class Screen:
         console = _console(stderr=True)
         for note in notes:
             console.print(f"note: {note}", markup=False)
+
+    def check(self, paths: Sequence[Path | None], *, force: bool) -> None:
+        """Refuse files that cannot be written, before any work is done."""
+        from ease.write import check_writable
+
+        for path in paths:
+            if path is not None:
+                check_writable(path, force=force)
 
     def wrote(self, paths: Sequence[object]) -> None:
         """Name the files that were written, on stderr, one a line and unbroken."""

@@ -1,0 +1,145 @@
+"""``ease adjust``: a block for another fabric, with every change listed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .options import (
+    BodyOption,
+    ForceOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    OutOption,
+    QuietOption,
+    RoundBody,
+    RoundOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+
+if TYPE_CHECKING:
+    from ease.block.pieces import Block
+    from ease.block.plan import Factors
+    from ease.body.measures import Body
+
+Pair = tuple[float, float]
+
+
+def adjust(
+    block: Annotated[
+        str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
+    ],
+    to: Annotated[
+        str | None, typer.Option("--to", help="Fabric that it is to be cut in.")
+    ] = None,
+    from_: Annotated[
+        str | None,
+        typer.Option(
+            "--from",
+            help="What it was drafted for: a fabric, `body` (body size) or `inferred`; "
+            "else what the block says.",
+        ),
+    ] = None,
+    to_factors: Annotated[
+        Pair | None,
+        typer.Option("--to-factors", help="Girth and length factor, instead of --to."),
+    ] = None,
+    from_factors: Annotated[
+        Pair | None,
+        typer.Option("--from-factors", help="Those of the block, instead of --from."),
+    ] = None,
+    body: BodyOption = None,
+    hold: HoldOption = Hold.REGULAR,
+    round_body: RoundOption = None,
+    by_level: Annotated[
+        bool,
+        typer.Option(
+            "--by-level",
+            help="Give each level what its loop can carry: less where it is cut open.",
+        ),
+    ] = False,
+    overlay: Annotated[
+        Path | None,
+        typer.Option("--overlay", help="Picture of both blocks: .png, .svg or .pdf."),
+    ] = None,
+    out: OutOption = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Adjust a block for another fabric and list every girth, length and seam.
+
+    Example: ease adjust demo --from body --to firm-tricot --overlay both.png
+    """
+    from ease.block.refit import refit
+
+    from .adjust_report import adjust_json, adjust_tables, write_adjusted
+    from .loading import person_for, read_block
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([out, overlay], force=force)
+    old_block = read_block(block)
+    person = person_for(old_block, body)
+    choice = _Chooser(old_block, person, hold, round_body)
+    result = refit(
+        old_block,
+        choice.old(from_, from_factors),
+        choice.new(to, to_factors),
+        person,
+        by_level=by_level,
+    )
+    screen.show(*adjust_tables(result, units))
+    screen.notes(dict.fromkeys([*choice.notes, *result.notes]))
+    screen.document("adjust", adjust_json(result))
+    screen.wrote(write_adjusted(result, out, overlay, units, force=force))
+
+
+class _Chooser:
+    """Turns what was typed for old and new into factors, and gathers notes."""
+
+    def __init__(
+        self, block: Block, person: Body | None, hold: Hold, way: RoundBody | None
+    ) -> None:
+        self.block, self.person, self.hold, self.way = block, person, hold, way
+        self.notes: list[str] = [] if person is None else list(person.notes)
+
+    def old(self, named: str | None, pair: Pair | None) -> Factors:
+        from ease.block.plan import Factors, factors_of_block, inferred_factors
+        from ease.errors import UsageError
+
+        if named is not None and pair is not None:
+            message = "give --from or --from-factors, not both"
+            raise UsageError(message)
+        if pair is not None:
+            return Factors(*pair, "as given")
+        if named == "body":
+            return Factors(1.0, 1.0, "body size")
+        if named == "inferred":
+            return inferred_factors(self.block, self.person)
+        if named is not None:
+            return self._fabric(named)
+        return factors_of_block(self.block, self.person)
+
+    def new(self, named: str | None, pair: Pair | None) -> Factors:
+        from ease.block.plan import Factors
+        from ease.errors import UsageError
+
+        if (named is None) == (pair is None):
+            message = "give --to with a fabric, or --to-factors with two numbers"
+            raise UsageError(message)
+        if pair is not None:
+            return Factors(*pair, "as given")
+        return self._fabric(str(named))
+
+    def _fabric(self, name: str) -> Factors:
+        from .loading import factors_for_fabric
+
+        factors, notes = factors_for_fabric(name, self.person, self.hold, self.way)
+        self.notes.extend(notes)
+        return factors

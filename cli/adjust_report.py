@@ -1,0 +1,175 @@
+"""What ``ease adjust`` shows and writes: tables, JSON, block and overlay."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rich.table import Table
+
+    from ease.block.refit import Refit, SizeRow
+
+
+def adjust_tables(result: Refit, units: str) -> list[Table]:
+    """Return the tables of factors, girths, lengths, seams and held distances."""
+    from ease.units import length_text
+
+    tables = [
+        _factor_table(result),
+        _size_table("Girths", result.girths, units),
+        _size_table("Lengths", result.lengths, units),
+    ]
+    seams = [
+        (
+            f"{seam.first} with {seam.second}",
+            length_text(seam.first_cm, units, 2),
+            length_text(seam.second_cm, units, 2),
+            f"{10 * abs(seam.difference_cm):.2f}",
+        )
+        for seam in result.adjustment.seams_after
+    ]
+    if seams:
+        columns = ("seam", f"first ({units})", f"second ({units})", "apart (mm)")
+        tables.append(make_table("Seams after adjusting", columns, seams))
+    held = [
+        (
+            row.name,
+            length_text(row.before_cm, units, 2),
+            length_text(row.after_cm, units, 2),
+        )
+        for row in result.adjustment.holds
+    ]
+    if held:
+        headings = ("held", f"before ({units})", f"after ({units})")
+        tables.append(make_table("Held distances", headings, held))
+    return tables
+
+
+def _factor_table(result: Refit) -> Table:
+    rows = [
+        (
+            name,
+            f"{old:.3f}",
+            f"{new:.3f}",
+            f"{ratio:.4f}",
+        )
+        for name, old, new, ratio in (
+            ("girth", result.old.girth, result.new.girth, result.ratios.girth),
+            ("length", result.old.length, result.new.length, result.ratios.length),
+        )
+    ]
+    return make_table(
+        f"{result.adjustment.before.name}: from {result.old.origin} to {result.new.origin}",
+        ("", "factor before", "factor after", "block x"),
+        rows,
+    )
+
+
+def _size_table(title: str, rows: Sequence[SizeRow], units: str) -> Table:
+    from ease.units import length_text
+
+    def size(value: float | None) -> str:
+        return "-" if value is None else length_text(value, units)
+
+    cells = [
+        (
+            row.name,
+            size(row.before_cm),
+            size(row.after_cm),
+            size(row.change_cm),
+            f"{100 * row.change:+.1f}",
+            size(row.body_cm),
+            "-" if row.strain is None else f"{100 * row.strain:.1f}",
+        )
+        for row in rows
+    ]
+    columns = ("", "before", "after", "change", "change (%)", "body", "worn (%)")
+    return make_table(f"{title} ({units})", columns, cells)
+
+
+def adjust_json(result: Refit) -> dict[str, Any]:
+    """Return the JSON body of an adjustment."""
+    return {
+        "block": result.adjustment.before.name,
+        "from": {
+            "origin": result.old.origin,
+            "girth": result.old.girth,
+            "length": result.old.length,
+        },
+        "to": {
+            "origin": result.new.origin,
+            "girth": result.new.girth,
+            "length": result.new.length,
+        },
+        "ratio": {"girth": result.ratios.girth, "length": result.ratios.length},
+        "level_ratio": result.ratios.levels and dict(result.ratios.levels),
+        "girths": [_row_json(row) for row in result.girths],
+        "lengths": [_row_json(row) for row in result.lengths],
+        "seams": [
+            {
+                "edges": [before.first, before.second],
+                "before_cm": [before.first_cm, before.second_cm],
+                "after_cm": [after.first_cm, after.second_cm],
+            }
+            for before, after in zip(
+                result.adjustment.seams_before,
+                result.adjustment.seams_after,
+                strict=True,
+            )
+        ],
+        "holds": [
+            {"name": row.name, "before_cm": row.before_cm, "after_cm": row.after_cm}
+            for row in result.adjustment.holds
+        ],
+        "notes": list(result.notes),
+    }
+
+
+def _row_json(row: SizeRow) -> dict[str, Any]:
+    return {
+        "name": row.name,
+        "before_cm": row.before_cm,
+        "after_cm": row.after_cm,
+        "change_cm": row.change_cm,
+        "change_pct": 100 * row.change,
+        "body_cm": row.body_cm,
+        "strain": row.strain,
+    }
+
+
+def write_adjusted(
+    result: Refit, out: Path | None, overlay: Path | None, units: str, *, force: bool
+) -> list[Path]:
+    """Write the new block and the overlay where asked for; return what was written."""
+    if out is not None:
+        from ease.files.block_toml import save_block
+
+        save_block(result.block, out, force=force)
+    if overlay is not None:
+        write_overlay(result, overlay, units, force=force)
+    return [path for path in (out, overlay) if path is not None]
+
+
+def write_overlay(result: Refit, path: Path, units: str, *, force: bool) -> None:
+    """Write the picture of the block before and after."""
+    from ease.show.figure import save_figure
+    from ease.show.overlay import LevelLabel, draw_overlay
+
+    labels = [
+        LevelLabel(row.name, row.before_cm, row.after_cm) for row in result.girths
+    ]
+    adjustment = result.adjustment
+    save_figure(
+        path,
+        lambda axes: draw_overlay(
+            axes, adjustment.before, adjustment.after, labels, units=units
+        ),
+        size_in=(9.5, 8.0),
+        title=f"{adjustment.before.name} before and after adjusting",
+        force=force,
+    )

@@ -1,0 +1,181 @@
+"""From old and new factors to the ratios that a block is adjusted by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite
+from types import MappingProxyType
+
+from ease.block.measure import infer_factors
+from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop
+from ease.body.measures import Body
+from ease.errors import UsageError
+from ease.fit.decide import Reduction
+
+__all__ = [
+    "Factors",
+    "Ratios",
+    "factors_of_block",
+    "inferred_factors",
+    "level_factor",
+    "plan_ratios",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Factors:
+    """Cut over body, round and down, and where the two come from.
+
+    Attributes:
+        girth: Girth factor of a closed loop.
+        length: Length factor.
+        origin: In words, such as ``soft-tricot on demo`` or ``body size``.
+        fabric: Name of the fabric, or empty.
+        body: Name of the body, or empty.
+        levels: Girth factors of levels that have their own.
+    """
+
+    girth: float
+    length: float
+    origin: str
+    fabric: str = ""
+    body: str = ""
+    levels: Mapping[str, float] = MappingProxyType({})
+
+    def __post_init__(self) -> None:
+        """Refuse factors that no garment has."""
+        for name, value in (("girth", self.girth), ("length", self.length)):
+            if not (isfinite(value) and 0.3 <= value <= 2.0):
+                message = f"the {name} factor must lie from 0.3 to 2, not {value:g}"
+                raise UsageError(message)
+
+    @classmethod
+    def from_reduction(cls, reduction: Reduction) -> Factors:
+        """Return the factors that were decided for a fabric on a body."""
+        fabric, body = reduction.fabric.name, reduction.body.name
+        return cls(
+            reduction.girth.factor,
+            reduction.length.factor,
+            f"{fabric} on {body}, hold {reduction.aim.name}",
+            fabric,
+            body,
+        )
+
+    def drafted_for(self, levels: Mapping[str, float] | None = None) -> DraftedFor:
+        """Return what a block cut by these factors says of itself."""
+        return DraftedFor(
+            self.girth,
+            self.length,
+            self.fabric,
+            self.body,
+            tuple((levels or {}).items()),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Ratios:
+    """What a block's points are multiplied by.
+
+    Attributes:
+        girth: New girth factor over old.
+        length: New length factor over old.
+        levels: Girth ratio of each level; None for one ratio throughout.
+        level_factors: New girth factor of each level, as written into the block.
+    """
+
+    girth: float
+    length: float
+    levels: Mapping[str, float] | None
+    level_factors: Mapping[str, float] | None
+
+
+def level_factor(loop: Loop, factor: float) -> float:
+    """Return the girth factor of a level that is a closed loop only in part.
+
+    ``1 - share * (1 - factor)``: an open line keeps body size, a line cut by a low back
+    keeps part of the reduction. Source key: low-back-block.
+
+    Args:
+        loop: Whether the cut girth is a closed loop of cloth.
+        factor: Girth factor of a closed loop.
+
+    Examples:
+        >>> level_factor("open", 0.88)
+        1.0
+        >>> round(level_factor("partly", 0.88), 3)
+        0.95
+    """
+    return 1.0 - LOOP_SHARE[loop] * (1.0 - factor)
+
+
+def factors_of_block(block: Block, body: Body | None) -> Factors:
+    """Return what a block was drafted for: as it says, or else inferred.
+
+    Args:
+        block: The block.
+        body: The body it is compared with where it does not say.
+
+    Raises:
+        UsageError: If it does not say and there is no body to infer from.
+        RefusedError: If the body has no girth at any closed level of the block.
+    """
+    said = block.drafted_for
+    if said.girth_factor is not None and said.length_factor is not None:
+        return Factors(
+            said.girth_factor,
+            said.length_factor,
+            f"as the block says{f' ({said.fabric})' if said.fabric else ''}",
+            said.fabric,
+            said.body,
+            dict(said.level_factors),
+        )
+    return inferred_factors(block, body)
+
+
+def inferred_factors(block: Block, body: Body | None) -> Factors:
+    """Return what a block was drafted for by its own size against a body.
+
+    Args:
+        block: The block.
+        body: The body.
+
+    Raises:
+        UsageError: If there is no body to infer from.
+        RefusedError: If the body has no girth at any closed level of the block.
+    """
+    if body is None:
+        message = f"block {block.name} does not say what it was drafted for"
+        hint = "give --from, --from-factors, or a --body to infer it from"
+        raise UsageError(message, hint=hint)
+    girth, length = infer_factors(block, body.girths, body.values.get("torso_loop"))
+    return Factors(
+        girth,
+        1.0 if length is None else length,
+        f"inferred from the block's size on {body.name}",
+        body=body.name,
+    )
+
+
+def plan_ratios(block: Block, old: Factors, new: Factors, *, by_level: bool) -> Ratios:
+    """Return what the block's points are multiplied by.
+
+    Args:
+        block: The block, whose levels know whether they are closed loops.
+        old: What the block was drafted for.
+        new: What it is to be cut for.
+        by_level: Whether each level gets the factor its loop can carry.
+    """
+    if not by_level:
+        return Ratios(new.girth / old.girth, new.length / old.length, None, None)
+    factors = {lv.name: level_factor(lv.loop, new.girth) for lv in block.levels}
+    ratios = {
+        name: factor / old.levels.get(name, old.girth)
+        for name, factor in factors.items()
+    }
+    return Ratios(
+        new.girth / old.girth,
+        new.length / old.length,
+        MappingProxyType(ratios),
+        MappingProxyType(factors),
+    )

@@ -1,0 +1,141 @@
+"""Adjust a block from old factors to new ones and set it beside the body."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from ease.block.adjust import Adjustment, adjust_block
+from ease.block.pieces import Block
+from ease.block.plan import Factors, Ratios, plan_ratios
+from ease.body.measures import Body
+
+__all__ = ["Refit", "SizeRow", "refit"]
+
+
+@dataclass(frozen=True, slots=True)
+class SizeRow:
+    """A girth or a length before and after, beside the body's.
+
+    Attributes:
+        name: Name of the level, the torso loop, or ``piece.edge``.
+        before_cm: Size of the block before.
+        after_cm: Size of the block after.
+        body_cm: Size of the body, or None where no one measure corresponds.
+    """
+
+    name: str
+    before_cm: float
+    after_cm: float
+    body_cm: float | None = None
+
+    @property
+    def change_cm(self) -> float:
+        """After less before, cm."""
+        return self.after_cm - self.before_cm
+
+    @property
+    def change(self) -> float:
+        """Change over the size before, a fraction."""
+        return self.change_cm / self.before_cm if self.before_cm else 0.0
+
+    @property
+    def strain(self) -> float | None:
+        """Worn strain of the block after: body over block, less 1."""
+        return None if self.body_cm is None else self.body_cm / self.after_cm - 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refit:
+    """A block adjusted from one pair of factors to another.
+
+    Attributes:
+        adjustment: The block before and after, with seams and holds.
+        block: The block after, which says what it was cut for.
+        old: Factors before.
+        new: Factors after.
+        ratios: What the points were multiplied by.
+        girths: Every level before and after.
+        lengths: The torso loop and every edge before and after.
+        notes: What the user should know.
+    """
+
+    adjustment: Adjustment
+    block: Block
+    old: Factors
+    new: Factors
+    ratios: Ratios
+    girths: tuple[SizeRow, ...]
+    lengths: tuple[SizeRow, ...]
+    notes: tuple[str, ...]
+
+
+class _Sized(Protocol):
+    @property
+    def name(self) -> str: ...
+    @property
+    def before_cm(self) -> float: ...
+    @property
+    def after_cm(self) -> float: ...
+
+
+def refit(
+    block: Block,
+    old: Factors,
+    new: Factors,
+    body: Body | None = None,
+    *,
+    by_level: bool = False,
+) -> Refit:
+    """Adjust a block from old factors to new ones.
+
+    Args:
+        block: The block, cut for ``old``.
+        old: Factors it was drafted with.
+        new: Factors it is to be cut with.
+        body: Body whose girths and torso loop stand beside the block's.
+        by_level: Whether each level gets what its loop can carry.
+
+    Raises:
+        RefusedError: If the adjusted outline would cross itself.
+    """
+    ratios = plan_ratios(block, old, new, by_level=by_level)
+    adjustment = adjust_block(
+        block, ratios.girth, ratios.length, level_ratios=ratios.levels
+    )
+    sizes = {} if body is None else body.values
+    return Refit(
+        adjustment=adjustment,
+        block=replace(
+            adjustment.after, drafted_for=new.drafted_for(ratios.level_factors)
+        ),
+        old=old,
+        new=new,
+        ratios=ratios,
+        girths=_rows(adjustment.girths, sizes),
+        lengths=_rows(adjustment.lengths, sizes),
+        notes=_notes(block, by_level=by_level),
+    )
+
+
+def _rows(sizes: Sequence[_Sized], body: Mapping[str, float]) -> tuple[SizeRow, ...]:
+    return tuple(
+        SizeRow(
+            row.name,
+            row.before_cm,
+            row.after_cm,
+            body.get(row.name.replace(" ", "_")),
+        )
+        for row in sizes
+    )
+
+
+def _notes(block: Block, *, by_level: bool) -> tuple[str, ...]:
+    cut_open = [level.name for level in block.levels if level.loop != "closed"]
+    if not cut_open or by_level:
+        return ()
+    return (
+        f"cut open at {', '.join(cut_open)}: cloth cannot pull round there; --by-level "
+        "takes less off where the loop is open",
+    )
