@@ -23,10 +23,12 @@ from typing import Self
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ease.errors import RefusedError, TensionRangeError
+from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
-from ease.fit.coupled import Pair, solve_both, solve_one
-from ease.fit.strip import MUCH_HIGHER, State, Strip
+from ease.fabric.tension import Outside
+from ease.fit.coupled import Pair, in_runs, response, solve_both, solve_one
+from ease.fit.outside import kept
+from ease.fit.strip import MUCH_HIGHER, State, Strip, couple, strips_of
 
 __all__ = ["Membrane"]
 
@@ -85,55 +87,8 @@ class Membrane:
             RefusedError: If a load test or every contraction ratio is missing, or the
                 ratios are impossible together.
         """
-        across = around_first = round_body or fabric.round_body
-        across = "along" if around_first == "across" else "across"
-        lacking = [
-            name
-            for name in ("across", "along")
-            if (side := fabric.direction(name)) is None or side.tension is None
-        ]
-        if lacking:
-            message = f"fabric {fabric.name}: no load test {' and '.join(lacking)}"
-            hint = "tension and pressure need one each way; `ease load` adds it"
-            raise RefusedError(message, hint=hint)
-        girth = Strip.of(fabric.name, around_first, fabric.direction(around_first))
-        length = Strip.of(fabric.name, across, fabric.direction(across))
-        if girth.measured_ratio is None and length.measured_ratio is None:
-            if contraction is None:
-                message = f"fabric {fabric.name}: no contraction ratio was measured"
-                hint = "measure the width of the strip before and at extension"
-                raise RefusedError(message, hint=hint)
-            girth = replace(girth, measured_ratio=np.asarray(float(contraction)))
-        return cls._coupled(girth, length)
-
-    @classmethod
-    def _coupled(cls, girth: Strip, length: Strip) -> Self:
-        """Move the ratios to the nearest pair with reciprocity, and couple."""
-        root = np.sqrt(girth.modulus / length.modulus)
-        both = [girth.measured_ratio, length.measured_ratio]
-        if both[0] is not None and both[1] is not None:
-            for ratio in both:
-                _check_ratio(ratio)
-            m = np.sqrt(both[0] * both[1])
-        elif both[0] is not None:
-            _check_ratio(both[0])
-            m = both[0] / root
-        elif both[1] is not None:
-            _check_ratio(both[1])
-            m = both[1] * root
-        if not (m < 1).all():
-            message = (
-                "the contraction ratios are too large together: their mean, as a "
-                f"geometric mean, is {float(np.max(m)):.2f} and must stay below 1"
-            )
-            hint = "measure the width at extension again, or the load on both strips"
-            raise RefusedError(message, hint=hint)
-        coupling = m * np.sqrt(girth.modulus * length.modulus) / (1 - m**2)
-        return cls(
-            replace(girth, ratio=m * root),
-            replace(length, ratio=m / root),
-            np.asarray(coupling),
-        )
+        girth, length = strips_of(fabric, round_body, contraction)
+        return cls(*couple(girth, length))
 
     def batch(
         self,
@@ -184,7 +139,7 @@ class Membrane:
                     wet_growth=wet,
                 )
             )
-        return self._coupled(*strips)
+        return type(self)(*couple(*strips))
 
     def in_state(self, state: State) -> Self:
         """Return the same cloth in another state of wear, with the same coupling.
@@ -226,3 +181,159 @@ class Membrane:
         mean = 0.5 * (left + right)
         gap = np.divide(left - right, mean, out=np.zeros_like(mean), where=mean > 0)
         return np.asarray(gap)
+
+    def tensions(
+        self, girth: ArrayLike, length: ArrayLike, *, outside: Outside = "raise"
+    ) -> tuple[Floats, Floats]:
+        """Return the tensions round and down at strains, N/m of relaxed width.
+
+        A negative tension means that the cloth lies slack that way and would wrinkle.
+
+        Args:
+            girth: Strains round the body.
+            length: Strains down the body.
+            outside: See the class.
+
+        Raises:
+            TensionRangeError: If a strain lies past the load test.
+        """
+        eh, ev = _arrays(girth, length)
+
+        def work(pair: Pair, eh: Floats, ev: Floats) -> tuple[Floats, ...]:
+            fh, _ = response(pair.girth, pair.coupling, eh)
+            fv, _ = response(pair.length, pair.coupling, ev)
+            return fh + pair.coupling * ev, fv + pair.coupling * eh
+
+        th, tv = in_runs(self._pair, [eh, ev], work)
+        th, tv = self._kept(eh, ev, (th, tv), outside, solved=False)
+        return th, tv
+
+    def strains(
+        self, girth: ArrayLike, length: ArrayLike, *, outside: Outside = "raise"
+    ) -> tuple[Floats, Floats]:
+        """Return the strains round and down under tensions round and down, N/m.
+
+        Raises:
+            TensionRangeError: If the load test ends before such tensions.
+            RefusedError: If the cloth gives way there (see :meth:`definite`).
+        """
+        eh, ev = in_runs(self._pair, list(_arrays(girth, length)), solve_both)
+        eh, ev = self._kept(eh, ev, (eh, ev), outside)
+        return eh, ev
+
+    def length_strain(
+        self,
+        girth_strain: ArrayLike,
+        length_tension: ArrayLike = 0.0,
+        *,
+        outside: Outside = "raise",
+    ) -> Floats:
+        """Return the strain down at a strain round and a tension down, N/m.
+
+        With no tension down it is the free contraction of a strip.
+
+        Raises:
+            TensionRangeError: If the load test ends before it.
+            RefusedError: If the cloth gives way there.
+        """
+
+        def work(pair: Pair, eh: Floats, tv: Floats) -> tuple[Floats, ...]:
+            k = pair.coupling
+            return (solve_one(pair.length, k, tv - k * eh),)
+
+        eh, tv = _arrays(girth_strain, length_tension)
+        (ev,) = in_runs(self._pair, [eh, tv], work)
+        return self._kept(eh, ev, (ev,), outside)[0]
+
+    def girth_strain(
+        self,
+        girth_tension: ArrayLike,
+        length_strain: ArrayLike,
+        *,
+        outside: Outside = "raise",
+    ) -> Floats:
+        """Return the strain round at a tension round, N/m, and a strain down.
+
+        Raises:
+            TensionRangeError: If the load test ends before it.
+            RefusedError: If the cloth gives way there.
+        """
+
+        def work(pair: Pair, th: Floats, ev: Floats) -> tuple[Floats, ...]:
+            k = pair.coupling
+            return (solve_one(pair.girth, k, th - k * ev),)
+
+        th, ev = _arrays(girth_tension, length_strain)
+        (eh,) = in_runs(self._pair, [th, ev], work)
+        return self._kept(eh, ev, (eh,), outside)[0]
+
+    def energy(
+        self, girth: ArrayLike, length: ArrayLike, *, outside: Outside = "raise"
+    ) -> Floats:
+        """Return the energy W per relaxed area at strains, N/m.
+
+        Raises:
+            TensionRangeError: If a strain lies past the load test.
+        """
+        eh, ev = _arrays(girth, length)
+        total = self.coupling * eh * ev
+        for strip, e in ((self.girth, eh), (self.length, ev)):
+            lift = self.coupling * strip.ratio
+            pulled = strip.energy(np.maximum(e, 0.0)) + 0.5 * lift * e**2
+            pressed = 0.5 * (strip.modulus + lift) * e**2
+            total = total + np.where(e >= 0, pulled, pressed)
+        return self._kept(eh, ev, (total,), outside, solved=False)[0]
+
+    def tangent(self, girth: ArrayLike, length: ArrayLike) -> Floats:
+        """Return the slopes of both tensions by both strains; shape (..., 2, 2)."""
+        eh, ev = _arrays(girth, length)
+        a = response(self.girth, self.coupling, eh)[1]
+        b = response(self.length, self.coupling, ev)[1]
+        a, b, k = np.broadcast_arrays(a, b, self.coupling)
+        return np.stack([np.stack([a, k], -1), np.stack([k, b], -1)], -2)
+
+    def definite(self, girth: ArrayLike, length: ArrayLike) -> NDArray[np.bool_]:
+        """Return where the energy is convex, so that the answer is the only one near.
+
+        ``phi_h' phi_v' > k^2``. At rest it always is; it may fail where both curves
+        have softened, and after an hour below the set.
+        """
+        eh, ev = _arrays(girth, length)
+        a = response(self.girth, self.coupling, eh)[1]
+        b = response(self.length, self.coupling, ev)[1]
+        return np.asarray(a * b > self.coupling**2)
+
+    def came_from_higher(
+        self, girth: ArrayLike, length: ArrayLike
+    ) -> NDArray[np.bool_]:
+        """Return where a coming-down curve turned far above the strain: it understates.
+
+        Always False in the other states.
+        """
+        eh, ev = _arrays(girth, length)
+        far = np.zeros(np.broadcast_shapes(eh.shape, ev.shape), dtype=bool)
+        for strip, e in ((self.girth, eh), (self.length, ev)):
+            if strip.state == "coming down":
+                far = far | ((e > 0) & (strip.curve.last_strain > MUCH_HIGHER * e))
+        return far
+
+    @property
+    def _pair(self) -> Pair:
+        return Pair(self.girth, self.length, self.coupling)
+
+    def _kept(
+        self,
+        eh: Floats,
+        ev: Floats,
+        values: tuple[Floats, ...],
+        outside: Outside,
+        *,
+        solved: bool = True,
+    ) -> tuple[Floats, ...]:
+        convex = self.definite(eh, ev) if solved else np.asarray(True)
+        tops = self.girth.last_strain, self.length.last_strain
+        return kept((eh, ev), tops, convex, values, outside)
+
+
+def _arrays(*values: ArrayLike) -> tuple[Floats, ...]:
+    return tuple(np.asarray(value, dtype=np.float64) for value in values)

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.errors import RefusedError
-from ease.fabric.profile import ClothDirection, DirectionName
+from ease.fabric.profile import DIRECTIONS, ClothDirection, DirectionName, Fabric
 from ease.fabric.tension import TensionCurve
 
-__all__ = ["State", "Strip"]
+__all__ = ["MUCH_HIGHER", "State", "Strip", "couple", "strips_of"]
 
 Floats = NDArray[np.float64]
 State = Literal["now", "coming down", "rested", "wet"]
@@ -52,16 +52,15 @@ class Strip:
     state: State = "now"
 
     @classmethod
-    def of(cls, fabric: str, name: DirectionName, cloth: ClothDirection | None) -> Self:
+    def of(cls, name: DirectionName, cloth: ClothDirection | None) -> Self:
         """Return the strip of a cloth direction; the ratio is not yet coupled.
 
         Raises:
             RefusedError: If the direction has no load test.
         """
         if cloth is None or cloth.tension is None:
-            message = f"fabric {fabric}: no load test {name}"
-            hint = f"hang weights on a strip cut {name} and add it with `ease load`"
-            raise RefusedError(message, hint=hint)
+            message = f"no load test {name}"
+            raise RefusedError(message)
         measured = None
         if cloth.contraction is not None:
             measured = np.asarray(cloth.contraction.mean, dtype=np.float64)
@@ -73,7 +72,9 @@ class Strip:
             ratio=np.asarray(np.nan) if measured is None else measured,
             scale=np.asarray(1.0),
             growth=np.asarray(cloth.growth.mean if cloth.growth else np.nan),
-            wet_growth=np.asarray(cloth.wet_growth.mean if cloth.wet_growth else np.nan),
+            wet_growth=np.asarray(
+                cloth.wet_growth.mean if cloth.wet_growth else np.nan
+            ),
         )
 
     def in_state(self, state: State) -> Self:
@@ -175,3 +176,76 @@ class Strip:
         branch = self.curve.down if down and self.curve.down else self.curve.up
         guess: Any = np.interp(tension / self.scale, branch.tension, branch.strain)
         return np.asarray((1 + guess) * self._grown - 1)
+
+
+def strips_of(
+    fabric: Fabric, round_body: DirectionName | None, contraction: float | None
+) -> tuple[Strip, Strip]:
+    """Return the strips round and down the body; their ratios as measured.
+
+    Args:
+        fabric: A fabric with a load test in both directions.
+        round_body: Cloth direction that goes round; the stretchier one if None.
+        contraction: Ratio to assume round the body where none was measured.
+
+    Raises:
+        RefusedError: If a load test or every contraction ratio is missing.
+    """
+    lacking = [
+        name
+        for name in DIRECTIONS
+        if (cloth := fabric.direction(name)) is None or cloth.tension is None
+    ]
+    if lacking:
+        message = f"fabric {fabric.name}: no load test {' or '.join(lacking)}"
+        hint = "tension and pressure need one each way; `ease load` adds it"
+        raise RefusedError(message, hint=hint)
+    around = round_body or fabric.round_body
+    down: DirectionName = "along" if around == "across" else "across"
+    girth = Strip.of(around, fabric.direction(around))
+    length = Strip.of(down, fabric.direction(down))
+    if girth.measured_ratio is None and length.measured_ratio is None:
+        if contraction is None:
+            message = f"fabric {fabric.name}: no contraction ratio was measured"
+            hint = "measure the width of a strip before and at extension"
+            raise RefusedError(message, hint=hint)
+        girth = replace(girth, measured_ratio=np.asarray(float(contraction)))
+    return girth, length
+
+
+def couple(girth: Strip, length: Strip) -> tuple[Strip, Strip, Floats]:
+    """Move the ratios to the nearest pair with reciprocity; return it with k, N/m.
+
+    ``k = m sqrt(E_h E_v) / (1 - m^2)`` with ``m = sqrt(nu_h nu_v)``; one measured ratio
+    gives the other by ``nu_h E_v = nu_v E_h``.
+
+    Raises:
+        RefusedError: If a ratio is below 0, or m is not below 1.
+    """
+    root = np.sqrt(girth.modulus / length.modulus)
+    # Each ratio as the pair's own mean would have it; one alone stands for both.
+    means = [
+        ratio * scale
+        for ratio, scale in (
+            (girth.measured_ratio, 1 / root),
+            (length.measured_ratio, root),
+        )
+        if ratio is not None
+    ]
+    if not all(((mean >= 0) & np.isfinite(mean)).all() for mean in means):
+        message = "a contraction ratio must be 0 or more: a pulled strip gets narrower"
+        raise RefusedError(message)
+    m = np.sqrt(means[0] * means[-1])
+    if not (m < 1).all():
+        message = (
+            "the contraction ratios are too large together: their geometric mean is "
+            f"{float(np.max(m)):.2f} and must stay below 1"
+        )
+        hint = "measure the widths and the loads of both strips again"
+        raise RefusedError(message, hint=hint)
+    coupling = m * np.sqrt(girth.modulus * length.modulus) / (1 - m**2)
+    return (
+        replace(girth, ratio=np.asarray(m * root)),
+        replace(length, ratio=np.asarray(m / root)),
+        np.asarray(coupling),
+    )
