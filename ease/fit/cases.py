@@ -122,9 +122,9 @@ class BodyArrays:
         return cls(**values)
 
     @property
-    def tightest(self) -> FloatArray:
-        """Smallest of bust, waist and hip."""
-        return np.minimum(np.minimum(self.bust, self.waist), self.hip)
+    def girths(self) -> dict[str, FloatArray]:
+        """Bust, waist and hip by name."""
+        return {"bust": self.bust, "waist": self.waist, "hip": self.hip}
 
     @property
     def widest(self) -> FloatArray:

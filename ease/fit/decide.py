@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 
@@ -12,10 +12,13 @@ from ease.errors import EmptyWindowError
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays, directions
+from ease.fit.membrane import Membrane
 from ease.fit.solve import Solution, solve
 from ease.fit.window import LIMITS, Chosen
 
-__all__ = ["Decision", "Limit", "Reduction", "decide"]
+__all__ = ["Decision", "Limit", "Reduction", "decide", "membrane_of"]
+
+RECIPROCITY_GAP: Final = 0.25  # above it a note is due; own choice
 
 Axis = Literal["girth", "length"]
 
@@ -147,19 +150,28 @@ def decide(
     aim, allowed = aim or AIMS["regular"], allowed or Allowed()
     way = round_body or fabric.round_body
     cloth = ClothArrays.from_fabric(fabric, way)
-    solution = solve(cloth, BodyArrays.from_body(body), aim, allowed)
+    membrane = membrane_of(fabric, way)
+    solution = solve(cloth, BodyArrays.from_body(body), aim, allowed, membrane)
     return Reduction(
         fabric=fabric,
         body=body,
         round_body=way,
         aim=aim,
         allowed=allowed,
-        basis="share",
+        basis="share" if membrane is None else "pressure",
         girth=_decision("girth", solution.girth),
         length=_length(solution),
         free_length=float(solution.free_length),
-        notes=_notes(fabric, way),
+        notes=_notes(fabric, way, membrane),
     )
+
+
+def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
+    """Return the fabric's membrane; None where a direction has no load test."""
+    girth, length = directions(fabric, way)
+    if girth.tension is None or length is None or length.tension is None:
+        return None
+    return Membrane.from_fabric(fabric, way, contraction=ASSUMED_CONTRACTION)
 
 
 def _length(solution: Solution) -> Decision:
@@ -208,19 +220,28 @@ def _mend(low: Limit, high: Limit) -> str:
     return f"try {LIMITS[low.key].mend}; or {LIMITS[high.key].mend}"
 
 
-def _notes(fabric: Fabric, way: DirectionName) -> tuple[str, ...]:
+def _notes(
+    fabric: Fabric, way: DirectionName, membrane: Membrane | None
+) -> tuple[str, ...]:
     girth, length = directions(fabric, way)
-    notes = [
-        "without a load test the aim is a share of the stretch: a rule of thumb; hang "
-        "weights on a strip to aim at pressure and pull"
-    ]
+    notes = []
+    if membrane is None:
+        notes.append(
+            "without a load test both ways the aim is a share of the stretch: a rule of "
+            "thumb; pressure and pull cannot be told. Hang weights on a strip"
+        )
+    elif (gap := membrane.reciprocity_gap) is not None and abs(gap) > RECIPROCITY_GAP:
+        notes.append(
+            f"the contraction ratios and the load tests disagree by {100 * abs(gap):.0f} "
+            "%; an elastic cloth cannot: measure widths and loads again"
+        )
     if girth.growth is None:
         notes.append("growth was not read, so sagging cannot be ruled out")
     if girth.wet_growth is None:
         notes.append(
             "wet growth was not read; test a wet strip before cutting swimwear"
         )
-    if girth.contraction is None:
+    if girth.contraction is None and (length is None or length.contraction is None):
         notes.append(
             f"contraction was not measured; {ASSUMED_CONTRACTION:g} is assumed, so the "
             "length is uncertain: measure the strip's width too"

@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 
 from ease.fit.aims import Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays
+from ease.fit.holding import aimed_girth, girth_holding, length_holding, pull_tension
 from ease.fit.limits import girth_bounds, pull_bounds
+from ease.fit.membrane import Membrane
 from ease.fit.window import Chosen, Strains, choose
 
 __all__ = ["Solution", "solve"]
@@ -35,7 +37,7 @@ class Solution:
 
     @property
     def contraction_strain(self) -> FloatArray:
-        """Share of the worn strain down the body that contraction alone brings."""
+        """Worn strain down the body that contraction alone brings at body length."""
         return 1.0 / self.free_length - 1.0
 
     @property
@@ -44,15 +46,33 @@ class Solution:
         return (1.0 + self.length.strain) / self.free_length - 1.0
 
 
-def solve(cloth: ClothArrays, body: BodyArrays, aim: Aim, allowed: Allowed) -> Solution:
-    """Choose worn strains by shares of the stretch, for cloths without a load test.
+def solve(
+    cloth: ClothArrays,
+    body: BodyArrays,
+    aim: Aim,
+    allowed: Allowed,
+    membrane: Membrane | None = None,
+) -> Solution:
+    """Choose worn strains inside the window.
+
+    With a membrane the aim is a pressure and a pull; without one it is a share of the
+    stretch, a rule of thumb. An aim that lies past the load test is held at its end.
 
     Args:
         cloth: Figures of the hand test.
         body: Girths, cm.
-        aim: Shares of the stretch aimed at.
+        aim: What is aimed at.
         allowed: Numbers of the limits.
+        membrane: The cloth's load tests, or a batch of them.
     """
+    if membrane is None:
+        return _by_share(cloth, body, aim, allowed)
+    return _by_pressure(cloth, body, aim, allowed, membrane)
+
+
+def _by_share(
+    cloth: ClothArrays, body: BodyArrays, aim: Aim, allowed: Allowed
+) -> Solution:
     girth = choose(
         np.asarray(aim.girth_share * cloth.stretch_girth),
         girth_bounds(cloth, body, allowed),
@@ -64,3 +84,35 @@ def solve(cloth: ClothArrays, body: BodyArrays, aim: Aim, allowed: Allowed) -> S
         pull_bounds(cloth, allowed).mapped(worn),
     )
     return Solution(girth, length, free)
+
+
+def _by_pressure(
+    cloth: ClothArrays,
+    body: BodyArrays,
+    aim: Aim,
+    allowed: Allowed,
+    membrane: Membrane,
+) -> Solution:
+    girth = choose(
+        _held_at(aimed_girth(membrane, body, aim), membrane.girth.last_strain),
+        girth_bounds(cloth, body, allowed).joined(
+            *girth_holding(membrane, body, aim, allowed)
+        ),
+    )
+    free = 1.0 + membrane.length_strain(girth.strain, outside="nan")
+    down = pull_tension(aim.pull_n, girth.strain, body.waist)
+    length = choose(
+        _held_at(
+            membrane.length_strain(girth.strain, down, outside="nan"),
+            membrane.length.last_strain,
+        ),
+        pull_bounds(cloth, allowed)
+        .mapped(Strains(free))
+        .joined(*length_holding(membrane, girth.strain, body.waist, allowed)),
+    )
+    return Solution(girth, length, free)
+
+
+def _held_at(aim: FloatArray, last: FloatArray) -> FloatArray:
+    """Return the aim, or just past the last tested strain where no test reaches it."""
+    return np.where(np.isnan(aim), np.nextafter(last, np.inf), aim)

@@ -130,6 +130,12 @@ class Bounds:
             {key: strain_map(value) for key, value in self.high.items()},
         )
 
+    def joined(
+        self, low: Mapping[str, FloatArray], high: Mapping[str, FloatArray]
+    ) -> Bounds:
+        """Return these limits and further ones."""
+        return Bounds({**self.low, **low}, {**self.high, **high})
+
 
 class Strains:
     """The affine map from pull strain to worn strain down the body.
