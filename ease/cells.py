@@ -125,16 +125,18 @@ class Cells:
             needed: Columns that must be there.
             known: All columns that are read.
         """
+        meant: set[str] = set()
         for column in self.table.columns:
             if column in known:
                 continue
             near = difflib.get_close_matches(column, known, n=1, cutoff=0.75)
             if near and near[0] not in self.table.columns:
+                meant.add(near[0])
                 self.fault(None, column, f"is not a known column; nearest is {near[0]}")
             else:
                 self.notes.append(f"{self.table.source}: column {column} is not used")
         for column in needed:
-            if column not in self.table.columns:
+            if column not in self.table.columns and column not in meant:
                 have = ", ".join(self.table.columns) or "none"
                 self.fault(None, column, f"is missing; the file has {have}")
 

@@ -1,0 +1,180 @@
+"""One reading of the hand test: a marked strip pulled, held, let go and left to rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from math import isfinite
+from typing import Final
+
+from ease.errors import RefusedError
+from ease.fabric.profile import DirectionName
+
+__all__ = ["FIGURES", "HandReading", "impossible"]
+
+FIGURES: Final = (
+    *("gauge", "extended", "rested", "rest_minutes"),
+    *("load", "strip_width", "width", "width_extended"),
+)
+MOST_STRETCH: Final = 5.0  # no knit reaches 500 %; past it a unit was mistaken
+LEAST_RESTED: Final = 0.8  # of the gauge: a strip may shrink a little, not by a fifth
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandReading:
+    """One repeat of the hand test; lengths in cm.
+
+    Attributes:
+        direction: ``across`` or ``along``, the way the strip was pulled.
+        repeat: Number of the repeat in its direction, from 1.
+        gauge: Distance of the marks on the relaxed strip.
+        extended: Their distance under the pull.
+        rested: Their distance after release and rest.
+        rest_minutes: Rest before ``rested`` was read.
+        load: Load on the strip, N.
+        strip_width: Cut width of the strip, which carries the load.
+        width: Width across the strip before the pull, where contraction is read.
+        width_extended: The same width under the pull.
+    """
+
+    direction: DirectionName
+    repeat: int
+    gauge: float
+    extended: float
+    rested: float | None = None
+    rest_minutes: float | None = None
+    load: float | None = None
+    strip_width: float | None = None
+    width: float | None = None
+    width_extended: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no strip can do."""
+        faults = list(impossible(self.figures()))
+        if faults:
+            message = "; ".join(f"{column} {what}" for column, what in faults)
+            raise RefusedError(message)
+
+    def figures(self) -> dict[str, float | None]:
+        """Return the figures by column name."""
+        return {name: getattr(self, name) for name in FIGURES}
+
+    @property
+    def stretch(self) -> float:
+        """Extension over relaxed length, ``(extended - gauge) / gauge``.
+
+        Source key: astm-d2594
+        """
+        return (self.extended - self.gauge) / self.gauge
+
+    @property
+    def growth(self) -> float | None:
+        """What has not come back, ``(rested - gauge) / gauge``.
+
+        Source key: astm-d2594
+        """
+        return None if self.rested is None else (self.rested - self.gauge) / self.gauge
+
+    @property
+    def recovery(self) -> float | None:
+        """Share of the extension that came back, ``(L1 - L2) / (L1 - L0)``.
+
+        Source key: jis-l-1096
+        """
+        if self.rested is None:
+            return None
+        return (self.extended - self.rested) / (self.extended - self.gauge)
+
+    @property
+    def recovered_elongation(self) -> float | None:
+        """The strip standard's figure, ``1 - growth``: not the same as recovery.
+
+        Source key: en-14704-1
+        """
+        return None if self.growth is None else 1 - self.growth
+
+    @property
+    def contraction(self) -> float | None:
+        """Sideways shrinkage over extension, free sides."""
+        if self.width is None or self.width_extended is None:
+            return None
+        return (self.width - self.width_extended) / self.width / self.stretch
+
+    @property
+    def tension(self) -> float | None:
+        """Load over cut width, N/m."""
+        if self.load is None or self.strip_width is None:
+            return None
+        return self.load / (self.strip_width / 100)
+
+
+def impossible(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]:
+    """Yield column and fault for each figure that no strip can give.
+
+    Figures that are missing are left alone, so that a reading can be checked while it
+    is taken.
+
+    Args:
+        figures: Values by column name; lengths in cm.
+    """
+    bad = set()
+    for column, value in figures.items():
+        least = 0.0 if column == "rest_minutes" else None
+        if value is None:
+            continue
+        if not isfinite(value):
+            bad.add(column)
+            yield column, f"must be a finite number, not {value}"
+        elif value < 0 or (value == 0 and least is None):
+            bad.add(column)
+            yield (
+                column,
+                f"must be {'0 or more' if least == 0 else 'above 0'}, not {value:g}",
+            )
+    good = {key: value for key, value in figures.items() if key not in bad}
+    yield from _length_faults(good)
+    yield from _width_faults(good)
+
+
+def _length_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]:
+    gauge, extended, rested = (
+        figures.get(key) for key in ("gauge", "extended", "rested")
+    )
+    if gauge is None:
+        return
+    if extended is not None:
+        if extended < gauge:
+            yield "extended", f"{extended:g} cm is shorter than the gauge, {gauge:g} cm"
+        elif extended == gauge:
+            yield (
+                "extended",
+                "is the gauge; leave out a direction that does not stretch",
+            )
+        elif extended > gauge * (1 + MOST_STRETCH):
+            yield "extended", _too_far(gauge, extended)
+        elif rested is not None and rested > extended:
+            yield "rested", f"{rested:g} cm is longer than extended, {extended:g} cm"
+    if rested is not None and rested < gauge * LEAST_RESTED:
+        what = (
+            f"{rested:g} cm is shorter than the gauge, {gauge:g} cm, by a fifth or more"
+        )
+        yield "rested", what + "; read the distance of the marks, not the growth"
+
+
+def _too_far(gauge: float, extended: float) -> str:
+    stretch = 100 * (extended / gauge - 1)
+    what = f"{extended:g} cm is a stretch of {stretch:.0f} % on {gauge:g} cm"
+    for factor, unit in ((0.1, "mm"), (1 / 2.54, "inches")):
+        if 1 < extended * factor / gauge <= 3:
+            wrong = "mm" if unit == "mm" else "another unit"
+            return f"{what}; was it read in {wrong} and headed cm?"
+    return f"{what}; no knit does that"
+
+
+def _width_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]:
+    width, narrow = figures.get("width"), figures.get("width_extended")
+    if width is not None and narrow is not None and narrow > width:
+        yield (
+            "width_extended",
+            f"{narrow:g} cm is wider than before the pull, {width:g} cm",
+        )

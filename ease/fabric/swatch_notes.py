@@ -1,0 +1,75 @@
+"""What a user should hear about the readings of a hand test, in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from ease.fabric.hand_reading import HandReading
+from ease.fabric.profile import DIRECTIONS, DirectionName
+
+__all__ = ["direction_notes", "pair_notes"]
+
+FEW_FOR_OUTLIERS = 3
+
+
+def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list[str]:
+    """Return notes on the repeats of one direction.
+
+    Args:
+        name: The direction.
+        repeats: Its repeats, at least one.
+    """
+    notes = []
+    if len(repeats) == 1:
+        notes.append(f"{name}: one repeat gives no spread; do two more at least")
+    elif len(repeats) == FEW_FOR_OUTLIERS:
+        notes.append(
+            f"{name}: with three repeats the outlier test has almost no power; "
+            "look at the readings yourself"
+        )
+    shorter = [one.repeat for one in repeats if (one.growth or 0) < 0]
+    if shorter:
+        notes.append(
+            f"{name}: rested is shorter than the gauge in repeat {_listed(shorter)}; "
+            "the cloth was not relaxed when it was marked"
+        )
+    if all(one.rested is None for one in repeats):
+        notes.append(f"{name}: rested was not read, so growth and recovery are unknown")
+    if all(one.contraction is None for one in repeats):
+        notes.append(f"{name}: the widths were not read, so contraction is unknown")
+    if any(one.load is not None and one.strip_width is None for one in repeats):
+        notes.append(f"{name}: a load needs the strip's width to give a tension")
+    return notes
+
+
+def pair_notes(readings: Iterable[HandReading]) -> list[str]:
+    """Return notes on what differs between the readings of a test.
+
+    Args:
+        readings: All readings, in one or both directions.
+    """
+    taken = tuple(readings)
+    notes = [
+        f"{name} was not tested: that direction of the cloth stays unknown"
+        for name in DIRECTIONS
+        if all(one.direction != name for one in taken)
+    ]
+    rests = {one.rest_minutes for one in taken if one.rest_minutes is not None}
+    if len(rests) > 1:
+        notes.append(
+            f"the rest was not the same ({min(rests):g} to {max(rests):g} minutes): "
+            "growth after a short rest is larger"
+        )
+    tensions = [one.tension for one in taken if one.tension is not None]
+    if tensions and max(tensions) > 1.05 * min(tensions):
+        notes.append(
+            f"the pull was not the same ({min(tensions):.0f} to {max(tensions):.0f} N/m): "
+            "stretch can be compared only at one load"
+        )
+    if any((one.load is None) != (taken[0].load is None) for one in taken):
+        notes.append("some readings were taken with a load and some by hand")
+    return notes
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    return ", ".join(str(number) for number in numbers)
