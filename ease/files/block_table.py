@@ -1,0 +1,269 @@
+"""The tables of a block file turned into a block, with every fault found at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from math import isfinite
+from typing import Any, Final, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.pieces import LOOP_SHARE, Edge, Loop, line
+from ease.errors import EaseError, Problem, UnitError
+from ease.fabric.profile_toml import nearest_text
+from ease.units import CM_PER, parse_length
+
+__all__ = ["LIMIT_CM", "Tables", "lines_of"]
+
+LIMIT_CM: Final = 1000.0  # no garment reaches 10 m from its centre line
+_HEADER = re.compile(r"\s*(\[\[?)\s*([\w.\- \"]+?)\s*\]\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"\s*\"?([\w-]+)\"?\s*=")
+
+
+def lines_of(text: str) -> dict[str, int]:
+    """Return the line of each table and key of a TOML text, by its path.
+
+    Paths count from 1: ``piece[2].edge[1].curve``.
+    """
+    here, counts, found = "", dict[str, int](), dict[str, int]()
+    for number, row in enumerate(text.splitlines(), start=1):
+        if header := _HEADER.match(row):
+            parts, here = header[2].split("."), ""
+            for depth, part in enumerate(parts, start=1):
+                here = f"{here}.{part.strip()}" if here else part.strip()
+                if header[1] == "[[" and depth == len(parts):
+                    counts[here] = counts.get(here, 0) + 1
+                if here in counts:
+                    here = f"{here}[{counts[here]}]"
+            found.setdefault(here, number)
+        elif entry := _KEY.match(row):
+            found.setdefault(f"{here}.{entry[1]}" if here else entry[1], number)
+    return found
+
+
+class Tables:
+    """Takes values out of a block file's tables and gathers what is wrong with them."""
+
+    def __init__(self, lines: Mapping[str, int], unit: str = "cm") -> None:
+        """Start with the lines of the keys and the unit of bare numbers."""
+        self.lines = lines
+        self.unit = unit
+        self.problems: list[Problem] = []
+
+    def fault(self, path: str, what: str) -> None:
+        """Record a fault with its path and, where it is known, its line."""
+        place = path
+        while place and place not in self.lines:
+            place = re.sub(r"(\[[0-9]+\]|\.?[^.\[\]]+)$", "", place)
+        where = f"line {self.lines[place]}, {path}" if place else path
+        self.problems.append(Problem(where, what))
+
+    def table(self, value: object, path: str, keys: Sequence[str]) -> dict[str, Any]:
+        """Return a table, with a fault for each key that is not known."""
+        if not isinstance(value, dict):
+            self.fault(path, "must be a table")
+            return {}
+        for key in value:
+            if key not in keys:
+                near = nearest_text(str(key), keys)
+                accepted = near or f"; accepted are {', '.join(keys)}"
+                self.fault(f"{path}.{key}" if path else key, f"is unknown{accepted}")
+        return value
+
+    def tables(
+        self, parent: Mapping[str, Any], key: str, path: str, *, needed: bool = False
+    ) -> list[tuple[str, Any]]:
+        """Return the tables of a list ``[[key]]``, each with its path."""
+        inner = f"{path}.{key}" if path else key
+        value = parent.get(key, [])
+        if not isinstance(value, list):
+            self.fault(inner, f"must be a list of tables [[{key}]]")
+            return []
+        if needed and not value:
+            self.fault(path or key, f"at least one table [[{key}]] is needed")
+        return [(f"{inner}[{i}]", item) for i, item in enumerate(value, start=1)]
+
+    def text(self, table: Mapping[str, Any], key: str, path: str, default: str) -> str:
+        """Return a text of one line or more, or the default."""
+        value = table.get(key, default)
+        if isinstance(value, str):
+            return value
+        self.fault(f"{path}.{key}" if path else key, "must be a text in quotes")
+        return default
+
+    def name(self, table: Mapping[str, Any], key: str, path: str) -> str:
+        """Return a name that is there, not empty, and free of full stops."""
+        where = f"{path}.{key}" if path else key
+        if key not in table:
+            self.fault(where, "is missing")
+            return ""
+        return self.plain_name(table[key], where)
+
+    def plain_name(self, value: object, path: str) -> str:
+        """Return a name that can stand in ``piece.edge`` and ``piece.point``."""
+        if not isinstance(value, str) or not value.strip():
+            self.fault(path, "must be a name in quotes")
+            return ""
+        if "." in value or "\n" in value:
+            self.fault(path, f"a name holds no full stop and no line break: {value!r}")
+        return value
+
+    def flag(self, table: Mapping[str, Any], key: str, path: str) -> bool:
+        """Return true or false; true where nothing is said."""
+        value = table.get(key, True)
+        if not isinstance(value, bool):
+            self.fault(f"{path}.{key}", f"must be true or false, not {value!r}")
+            return True
+        return value
+
+    def choice(self, table: Mapping[str, Any], path: str) -> Loop:
+        """Return the kind of loop of a level."""
+        value = table.get("loop", "closed")
+        if value not in LOOP_SHARE:
+            self.fault(f"{path}.loop", f"must be one of {', '.join(LOOP_SHARE)}")
+            return "closed"
+        return cast("Loop", value)
+
+    def factor(self, table: Mapping[str, Any], key: str, path: str) -> float | None:
+        """Return a factor (cut over body), or None where there is none."""
+        if key not in table:
+            return None
+        value = table[key]
+        number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        if not number or not 0.2 <= value <= 3:
+            self.fault(f"{path}.{key}", f"must be a number 0.2 to 3, not {value!r}")
+            return None
+        return float(value)
+
+    def length(self, value: object, path: str) -> float:
+        """Return a length in cm from a number or a text; 0 where it is wrong."""
+        if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+            self.fault(
+                path, f"must be a number or a text such as '3 7/8', not {value!r}"
+            )
+            return 0.0
+        try:
+            if isinstance(value, str):
+                length = parse_length(value, self.unit)
+            else:
+                length = value * CM_PER[self.unit]
+        except UnitError as error:
+            self.fault(path, str(error))
+            return 0.0
+        if not isfinite(length):
+            self.fault(path, f"must be a finite number, not {value}")
+        elif abs(length) > LIMIT_CM:
+            self.fault(path, f"lies over {LIMIT_CM:.0f} cm from the centre: {value}")
+        else:
+            return float(length)
+        return 0.0
+
+    def point(self, value: object, path: str) -> tuple[float, float]:
+        """Return a point (x, y), cm."""
+        if not isinstance(value, list):
+            self.fault(path, f"must be a point [x, y], not {value!r}")
+            return 0.0, 0.0
+        if len(value) != 2:
+            more = "; TOML wants a decimal point: 12.5, not 12,5" if value[2:] else ""
+            self.fault(path, f"a point has two numbers, not {len(value)}{more}")
+            return 0.0, 0.0
+        return self.length(value[0], path), self.length(value[1], path)
+
+    def points(
+        self, table: Mapping[str, Any], key: str, path: str
+    ) -> dict[str, tuple[float, float]]:
+        """Return a table of named points, cm."""
+        value = table.get(key, {})
+        where = f"{path}.{key}"
+        if not isinstance(value, dict):
+            self.fault(where, "must be a table of named points: A = [x, y]")
+            return {}
+        for name in value:
+            self.plain_name(name, f"{where}.{name}")
+        return {name: self.point(xy, f"{where}.{name}") for name, xy in value.items()}
+
+    def edge(
+        self, item: object, path: str, points: Mapping[str, tuple[float, float]]
+    ) -> Edge | None:
+        """Return an edge between two named points; None where it is wrong."""
+        table = self.table(item, path, ("name", "from", "to", "curve", "path"))
+        before = len(self.problems)
+        name = self.name(table, "name", path)
+        ends = [self.name(table, key, path) for key in ("from", "to")]
+        for key, point in zip(("from", "to"), ends, strict=True):
+            if point and point not in points:
+                near = nearest_text(point, points)
+                self.fault(f"{path}.{key}", f"the piece has no point {point!r}{near}")
+        if "curve" in table and "path" in table:
+            self.fault(path, "takes curve or path, not both")
+        if len(self.problems) > before:
+            return None
+        start, end = points[ends[0]], points[ends[1]]
+        control, straight = self._segments(table, path, start, end)
+        if len(self.problems) > before:
+            return None
+        try:
+            return Edge(name, ends[0], ends[1], np.array(control), tuple(straight))
+        except EaseError as error:
+            self.fault(path, str(error))
+            return None
+
+    def _segments(
+        self,
+        table: Mapping[str, Any],
+        path: str,
+        start: tuple[float, float],
+        end: tuple[float, float],
+    ) -> tuple[list[NDArray[np.float64]], list[bool]]:
+        if "path" in table:
+            items, where = table["path"], f"{path}.path"
+        else:
+            item = {"curve": table["curve"]} if "curve" in table else {"line": "end"}
+            items, where = [item], path
+        if not isinstance(items, list) or not items:
+            self.fault(where, "must be a list of { line = ... } and { curve = ... }")
+            return [], []
+        control, straight, here = [], [], start
+        for i, item in enumerate(items, start=1):
+            place = f"{where}[{i}]" if "path" in table else f"{where}.curve"
+            target = end if i == len(items) else None
+            points = self._segment(item, place, target)
+            if not points:
+                return [], []
+            flat = len(points) == 1
+            control.append(
+                line(here, points[-1]) if flat else np.array([here, *points])
+            )
+            straight.append(flat)
+            here = points[-1]
+        return control, straight
+
+    def _segment(
+        self, item: object, path: str, end: tuple[float, float] | None
+    ) -> list[tuple[float, float]]:
+        """Return what follows the start: one point for a line, three for a curve."""
+        table = self.table(item, path, ("line", "curve"))
+        if len(table) != 1:
+            self.fault(path, "takes either line or curve")
+            return []
+        if "line" in table and table["line"] == "end" and end is not None:
+            return [end]
+        if "line" in table:
+            points = [self.point(table["line"], path)]
+        elif not isinstance(table.get("curve"), list):
+            self.fault(path, "a curve takes a list of points [x, y]")
+            return []
+        else:
+            points = [self.point(xy, path) for xy in table["curve"]]
+            if len(points) == 2 and end is not None:
+                return [*points, end]
+            if len(points) != 3:
+                last = "" if end is not None else " and the point where it ends"
+                self.fault(path, f"a curve takes two handles{last}, each [x, y]")
+                return []
+        if end is None or np.allclose(points[-1], end, rtol=0, atol=1e-6):
+            return points if end is None else [*points[:-1], end]
+        self.fault(path, f"ends at {points[-1]}, but the edge ends at {end}")
+        return []

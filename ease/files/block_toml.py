@@ -1,0 +1,248 @@
+"""Keep a block as a TOML file that a person can read and write by hand.
+
+A file has ``schema``, ``units``, ``name``, ``note``, ``anchor``, ``loop_path``, the table
+``[drafted_for]`` and the lists ``[[level]]``, ``[[piece]]`` with ``[[piece.edge]]``,
+``[[seam]]`` and ``[[hold]]``. An edge names the points ``from`` and ``to``. With
+nothing else it is a straight line; ``curve`` gives the two handles of one cubic;
+``path`` strings lines and curves together, of which the last runs to the end::
+
+    path = [
+      { line = [3, 4] },
+      { curve = [[5, 4], [6, 5], [6, 7]] },
+      { curve = [[6, 9], [5, 9]] },
+    ]
+
+Coordinates are numbers in ``units`` or texts such as ``"3 7/8 in"``.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Final
+
+from ease.block.pieces import (
+    Block,
+    DraftedFor,
+    Hold,
+    Level,
+    Piece,
+    PointRef,
+    Seam,
+)
+from ease.errors import BlockError, EaseError, Problem
+from ease.fabric.profile_toml import nearest_text
+from ease.files.block_table import Tables, lines_of
+from ease.files.block_text import SCHEMA, block_to_toml
+from ease.read import read_text, read_toml
+from ease.write import write_text
+
+__all__ = ["SCHEMA", "UNITS", "block_to_toml", "load_block", "save_block"]
+
+UNITS: Final = ("cm", "mm", "in")
+_TOP: Final = (
+    "schema",
+    "units",
+    "name",
+    "note",
+    "anchor",
+    "loop_path",
+    "drafted_for",
+    "level",
+    "piece",
+    "seam",
+    "hold",
+)
+_DRAFTED: Final = ("girth_factor", "length_factor", "fabric", "body", "level_factors")
+
+
+def load_block(path: Path) -> Block:
+    """Read a block file.
+
+    Args:
+        path: A TOML file with ``schema = "ease/block/1"``.
+
+    Raises:
+        BlockError: With every fault, its line and its table path, if it is no block.
+    """
+    data = read_toml(path, BlockError)
+    text, _ = read_text(path, BlockError)
+    if data.get("schema") != SCHEMA:
+        was = repr(data["schema"]) if "schema" in data else "missing"
+        fault = Problem("schema", f'is {was}; accepted is "{SCHEMA}"')
+        raise BlockError(str(path), [fault])
+    reader = Tables(lines_of(text))
+    block = _block(reader, data)
+    if reader.problems or block is None:
+        raise BlockError(str(path), reader.problems)
+    return block
+
+
+def save_block(block: Block, path: Path, force: bool = False) -> None:
+    """Write a block file in cm, whole or not at all.
+
+    Raises:
+        WriteError: If the file exists and ``force`` is not given, or cannot be written.
+    """
+    write_text(path, block_to_toml(block), force=force)
+
+
+def _block(reader: Tables, data: dict[str, Any]) -> Block | None:
+    table = reader.table(data, "", _TOP)
+    unit = table.get("units", "missing")
+    if unit not in UNITS:
+        reader.fault("units", f"is {unit}; accepted are {', '.join(UNITS)}")
+    else:
+        reader.unit = unit
+    name = reader.name(table, "name", "")
+    levels = [
+        _level(reader, item, path)
+        for path, item in reader.tables(table, "level", "", needed=True)
+    ]
+    pieces = [
+        _piece(reader, item, path)
+        for path, item in reader.tables(table, "piece", "", needed=True)
+    ]
+    drafted_for = _drafted_for(reader, table.get("drafted_for", {}))
+    note, anchor = (
+        reader.text(table, key, "", default)
+        for key, default in (("note", ""), ("anchor", "waist"))
+    )
+    if reader.problems:
+        return None  # what refers to pieces cannot be judged yet
+    found = [piece for piece in pieces if piece is not None]
+    refs = _References(reader, found)
+    try:
+        return Block(
+            name=name,
+            pieces=tuple(found),
+            levels=tuple(sorted(levels, key=lambda level: level.y)),
+            seams=refs.seams(table),
+            holds=refs.holds(table),
+            loop_path=refs.loop_path(table.get("loop_path", [])),
+            anchor=anchor,
+            drafted_for=drafted_for,
+            note=note,
+        )
+    except EaseError as error:
+        if not reader.problems:
+            reader.fault("", str(error))
+        return None
+
+
+def _level(reader: Tables, item: object, path: str) -> Level:
+    table = reader.table(item, path, ("name", "y", "loop"))
+    if "y" not in table:
+        reader.fault(f"{path}.y", "is missing")
+    y = reader.length(table.get("y", 0), f"{path}.y")
+    return Level(reader.name(table, "name", path), y, reader.choice(table, path))
+
+
+def _piece(reader: Tables, item: object, path: str) -> Piece | None:
+    keys = ("name", "on_fold", "in_girth", "points", "marks", "edge")
+    table = reader.table(item, path, keys)
+    before = len(reader.problems)
+    name = reader.name(table, "name", path)
+    points, marks = (reader.points(table, key, path) for key in ("points", "marks"))
+    edges = [
+        reader.edge(each, where, points)
+        for where, each in reader.tables(table, "edge", path, needed=True)
+    ]
+    on_fold, in_girth = (reader.flag(table, k, path) for k in ("on_fold", "in_girth"))
+    if len(reader.problems) > before:
+        return None
+    found = [edge for edge in edges if edge is not None]
+    for i, (edge, after) in enumerate(zip(found, found[1:] + found[:1], strict=True)):
+        if edge.end != after.start:
+            reader.fault(
+                f"{path}.edge[{i + 1}].to",
+                f"edge {edge.name!r} ends at {edge.end!r} but the next edge, "
+                f"{after.name!r}, starts at {after.start!r}",
+            )
+    for spare in points.keys() - {edge.start for edge in found}:
+        reader.fault(f"{path}.points.{spare}", "is on no edge; put it under marks")
+    if len(reader.problems) > before:
+        return None
+    try:
+        return Piece(name, tuple(found), marks, on_fold, in_girth)
+    except EaseError as error:
+        reader.fault(path, str(error))
+        return None
+
+
+def _drafted_for(reader: Tables, item: object) -> DraftedFor:
+    table = reader.table(item, "drafted_for", _DRAFTED)
+    path = "drafted_for.level_factors"
+    by_level = table.get("level_factors", {})
+    if not isinstance(by_level, dict):
+        reader.fault(path, "must be a table of factors by level")
+        by_level = {}
+    factors = [(name, reader.factor(by_level, name, path)) for name in by_level]
+    return DraftedFor(
+        girth_factor=reader.factor(table, "girth_factor", "drafted_for"),
+        length_factor=reader.factor(table, "length_factor", "drafted_for"),
+        fabric=reader.text(table, "fabric", "drafted_for", ""),
+        body=reader.text(table, "body", "drafted_for", ""),
+        level_factors=tuple((n, f) for n, f in factors if f is not None),
+    )
+
+
+class _References:
+    """Reads what refers to pieces, with a fault for each name that does not exist."""
+
+    def __init__(self, reader: Tables, pieces: list[Piece]) -> None:
+        self.reader = reader
+        self.edges = [f"{piece.name}.{e.name}" for piece in pieces for e in piece.edges]
+        self.points = [
+            f"{piece.name}.{point}"
+            for piece in pieces
+            for point in (*(edge.start for edge in piece.edges), *piece.marks)
+        ]
+
+    def _known(self, value: object, path: str, known: list[str], kind: str) -> str:
+        if not isinstance(value, str):
+            self.reader.fault(path, f"must be a {kind} written 'piece.{kind}'")
+        elif value not in known:
+            near = nearest_text(value, known)
+            self.reader.fault(path, f"the block has no {kind} {value!r}{near}")
+        else:
+            return value
+        return known[0]
+
+    def _pair(
+        self, table: dict[str, Any], key: str, path: str, known: list[str], kind: str
+    ) -> tuple[str, str]:
+        value, where = table.get(key), f"{path}.{key}"
+        if not isinstance(value, list) or len(value) != 2:
+            self.reader.fault(where, f"must name two {kind}s, each 'piece.{kind}'")
+            return known[0], known[0]
+        first, second = (self._known(v, where, known, kind) for v in value)
+        return first, second
+
+    def seams(self, top: dict[str, Any]) -> tuple[Seam, ...]:
+        found = []
+        for path, item in self.reader.tables(top, "seam", ""):
+            table = self.reader.table(item, path, ("edges",))
+            found.append(Seam(*self._pair(table, "edges", path, self.edges, "edge")))
+        return tuple(found)
+
+    def holds(self, top: dict[str, Any]) -> tuple[Hold, ...]:
+        found = []
+        for path, item in self.reader.tables(top, "hold", ""):
+            table = self.reader.table(item, path, ("name", "between"))
+            name = self.reader.name(table, "name", path)
+            pair = self._pair(table, "between", path, self.points, "point")
+            found.append(Hold(name, _ref(pair[0]), _ref(pair[1])))
+        return tuple(found)
+
+    def loop_path(self, value: object) -> tuple[tuple[PointRef, ...], ...]:
+        if not isinstance(value, list) or not all(isinstance(r, list) for r in value):
+            self.reader.fault("loop_path", "must be a list of lists of 'piece.point'")
+            return ()
+        return tuple(
+            tuple(_ref(self._known(v, "loop_path", self.points, "point")) for v in run)
+            for run in value
+        )
+
+
+def _ref(text: str) -> PointRef:
+    return PointRef(*text.split(".", 1))
