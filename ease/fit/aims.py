@@ -53,10 +53,10 @@ class Aim:
 # the side of an oval body carries up to twice the mean, so the mean is set lower.
 # Pulls: own choice; 10 N is the weight of about 1 kg spread over two straps.
 # Shares of the tested stretch: worn strain is commonly 1/3 to 1/2 of the usable stretch
-# (from memory), and three quarters of the tested stretch count as usable here.
+# (from memory), and half of the tested stretch counts as usable here.
 AIMS: Final[Mapping[str, Aim]] = MappingProxyType(
     {
-        "easy": Aim("easy", 0.20, 6.0, 0.19, 0.06),
+        "easy": Aim("easy", 0.20, 6.0, 1 / 6, 0.06),
         "regular": Aim("regular", 0.35, 10.0, 0.25, 0.09),
         "firm": Aim("firm", 0.60, 16.0, 0.33, 0.12),
     }
@@ -82,9 +82,9 @@ class Allowed:
             being stepped into.
     """
 
-    usable_share: float = 0.75
-    girth_move: float = 0.07
-    length_move: float = 0.10
+    usable_share: float = 0.5
+    girth_move: float = 0.15
+    length_move: float = 0.15
     least_pressure_kpa: float = 0.05
     most_side_pressure_kpa: float = 1.3
     least_pull_n: float = 2.0
@@ -144,7 +144,7 @@ def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
             "worn strain round, share of the stretch, easy / regular / firm",
             f"{rounds} %",
             "rule of thumb without a load test; a third to a half of the usable "
-            "stretch is common (from memory), and three quarters are usable",
+            "stretch is common (from memory), and half of the tested stretch is usable",
         ),
         Choice(
             "pull strain down, share of the stretch, easy / regular / firm",
@@ -155,18 +155,20 @@ def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
         Choice(
             "usable share of the stretch",
             f"{100 * limit.usable_share:.0f} %",
-            "own choice: full stretch is never worn, and a hand test pulls hard",
+            "own choice: a hand test pulls to the stop, and a knit thins out and turns "
+            "sheer long before it",
         ),
         Choice(
             "room to move round",
             f"{100 * limit.girth_move:.0f} %",
-            "chest girth grew from 112 to 120 cm on a light arm lift (published)",
+            "skin across the back stretches by 13-16 % with the arms forward (from "
+            "memory); the whole chest grew by 7 % on a light arm lift (published)",
         ),
         Choice(
             "room to move down",
             f"{100 * limit.length_move:.0f} %",
-            "own choice: skin of the back and seat stretches by 20-35 % locally; no "
-            "figure was found for the whole loop",
+            "own choice, as round: skin of the back and seat stretches by 20-35 % "
+            "locally; no figure was found for the whole loop",
         ),
         Choice(
             "least mean pressure",
