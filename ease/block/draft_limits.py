@@ -1,0 +1,164 @@
+"""What makes a draft impossible, said in the words of the measures that clash."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.draft_points import DraftPoints
+from ease.block.styles import Style
+
+__all__ = ["draft_faults"]
+
+FloatArray = NDArray[np.float64]
+
+# Least distances that leave an outline which can be cut and sewn, cm; and the widest
+# difference between the loop and its parts. The tool's own choice: on 993 surveyed
+# bodies the difference lies between -12 and 19, half of them 2 to 6. Source key:
+# ansur-2012.
+LEAST_BUST_TO_WAIST: Final = 5.0
+LEAST_HIP_TO_CROTCH: Final = 4.0
+LEAST_LEG_TO_CROTCH: Final = 5.0
+LEAST_WAIST_TO_LEG: Final = 2.0
+LEAST_OPENING: Final = 3.0
+LEAST_ARMHOLE: Final = 8.0
+LEAST_CENTRE: Final = 8.0
+EXCESS_RANGE: Final = (-14.0, 20.0)
+
+
+def draft_faults(
+    body: Mapping[str, FloatArray], points: DraftPoints, style: Style
+) -> tuple[tuple[str, ...], ...]:
+    """Return for each body every reason against its draft.
+
+    Args:
+        body: Completed measures, cm, each of shape (n,).
+        points: The points of the drafts.
+        style: The choices.
+    """
+    found: list[list[str]] = [[] for _ in points.leg_side]
+    for bad, message, numbers in (
+        *_body_rules(body, points),
+        *_style_rules(points, style),
+    ):
+        for row in np.flatnonzero(bad):
+            found[row].append(
+                message.format(*(float(number[row]) for number in numbers))
+            )
+    return tuple(tuple(reasons) for reasons in found)
+
+
+Rule = tuple[NDArray[np.bool_], str, tuple[FloatArray, ...]]
+
+
+def _body_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Rule]:
+    level, excess = points.level, points.loop_excess
+    front_crotch = points.front["crotch_centre"][:, 1]
+    half_bust = points.front_side.x[:, 1]
+    low, high = EXCESS_RANGE
+    parts = body["torso_loop"] - excess
+    off = ~((excess >= low) & (excess <= high))
+    return [
+        (
+            off,
+            "torso_loop {:.1f} cm does not go with nape_to_waist {:.1f} and crotch_length"
+            f" {{:.1f}}: they make about {{:.1f}}, and it may be {-low:g} shorter to"
+            f" {high:g} longer; measure the three again",
+            (body["torso_loop"], body["nape_to_waist"], body["crotch_length"], parts),
+        ),
+        (
+            level["waist"] - level["bust"] < LEAST_BUST_TO_WAIST,
+            "the bust level lies only {:.1f} cm above the waist: nape_to_waist {:.1f} is"
+            " too short for bust {:.1f}",
+            (level["waist"] - level["bust"], body["nape_to_waist"], body["bust"]),
+        ),
+        (
+            ~(front_crotch - level["hip"] >= LEAST_HIP_TO_CROTCH) & ~off,
+            "the hip level lies only {:.1f} cm above the front crotch line: waist_to_hip"
+            " {:.1f} is too long for crotch_length {:.1f}",
+            (front_crotch - level["hip"], body["waist_to_hip"], body["crotch_length"]),
+        ),
+        (
+            body["bust_point_distance"] / 2 > 0.85 * half_bust,
+            "bust_point_distance {:.1f} is too wide for bust {:.1f}",
+            (body["bust_point_distance"], body["bust"]),
+        ),
+        (
+            points.front_side.y[:, 0] - points.front["strap_arm"][:, 1] < LEAST_ARMHOLE,
+            "the armhole is only {:.1f} cm deep: armscye_depth {:.1f} or side_height do not"
+            " go with the bust level {:.1f} cm below the nape",
+            (
+                points.front_side.y[:, 0] - points.front["strap_arm"][:, 1],
+                body["armscye_depth"],
+                level["bust"],
+            ),
+        ),
+    ]
+
+
+def _style_rules(points: DraftPoints, style: Style) -> list[Rule]:
+    level = points.level
+    front, back = points.front, points.back
+    crotch = front["crotch_centre"][:, 1]
+    under = np.minimum(points.front_side.x[:, 0], points.back_side.x[:, 0])
+    rules: list[Rule] = [
+        (
+            points.leg_side - level["waist"] < LEAST_WAIST_TO_LEG,
+            f"leg_height {style.leg_height:g} brings the leg line to {{:.1f}} cm below the"
+            f" waist; at least {LEAST_WAIST_TO_LEG:g} must stay",
+            (points.leg_side - level["waist"],),
+        ),
+        (
+            crotch - points.leg_side < LEAST_LEG_TO_CROTCH,
+            f"leg_height {style.leg_height:g} leaves only {{:.1f}} cm from the leg line at"
+            f" the side to the crotch; at least {LEAST_LEG_TO_CROTCH:g} are needed",
+            (crotch - points.leg_side,),
+        ),
+        (
+            front["strap_neck"][:, 0] < 2.0,
+            f"strap_width {style.strap_width:g} at strap_place {style.strap_place:g} comes"
+            " within {:.1f} cm of the centre line",
+            (front["strap_neck"][:, 0],),
+        ),
+        (
+            front["strap_arm"][:, 0] > under - 1.0,
+            f"strap_width {style.strap_width:g} at strap_place {style.strap_place:g}"
+            " reaches out to {:.1f} cm, past the underarm at {:.1f}",
+            (front["strap_arm"][:, 0], under),
+        ),
+        (
+            np.full(len(under), style.crotch_width / 2)
+            > 0.4 * points.front_side.x[:, 3],
+            f"crotch_width {style.crotch_width:g} is too wide for a half front of {{:.1f}}"
+            " cm at the hip",
+            (points.front_side.x[:, 3],),
+        ),
+    ]
+    for name, piece, choice in (
+        ("front", front, f"neck_front {style.neck_front:g}"),
+        (
+            "back",
+            back,
+            f"neck_back {style.neck_back:g} + back_scoop {style.back_scoop:g}",
+        ),
+    ):
+        centre = piece["neck_centre"][:, 1]
+        depth = centre - piece["strap_neck"][:, 1]
+        length = piece["crotch_centre"][:, 1] - centre
+        rules += [
+            (
+                depth < LEAST_OPENING,
+                f"{choice} leaves the {name} neckline only {{:.1f}} cm below the strap; at"
+                f" least {LEAST_OPENING:g} are needed",
+                (depth,),
+            ),
+            (
+                length < LEAST_CENTRE,
+                f"{choice} leaves only {{:.1f}} cm of the {name} down to the crotch",
+                (length,),
+            ),
+        ]
+    return rules
