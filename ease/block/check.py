@@ -1,0 +1,247 @@
+"""Wear check: a block on a body in a fabric, level by level."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.measure import girth_at, torso_loop
+from ease.block.pieces import LOOP_SHARE, Block, Level
+from ease.body.measures import Body
+from ease.errors import RefusedError
+from ease.fabric.profile import DirectionName, Fabric
+from ease.fit.aims import Allowed
+from ease.fit.cases import directions
+from ease.fit.decide import membrane_of
+from ease.fit.holding import DEPTH_OVER_BREADTH
+from ease.fit.limits import room_to_move
+from ease.fit.pressure import REFUSED_FROM
+from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
+
+__all__ = [
+    "VERDICTS",
+    "Verdict",
+    "WearCheck",
+    "check_wear",
+    "passed_girth",
+    "sizes_on",
+]
+
+FloatArray = NDArray[np.float64]
+Verdict = Literal["fits", "loose", "tight", "little room", "does not go on", "unsafe"]
+VERDICTS: Final[tuple[Verdict, ...]] = (
+    "fits",
+    "tight",
+    "little room",
+    "loose",
+    "does not go on",
+    "unsafe",
+)
+ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
+
+
+def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
+    """Return the levels whose girth the body knows, and both girths at them.
+
+    Args:
+        block: The block.
+        body: The body.
+
+    Raises:
+        RefusedError: If the body knows the girth of no level.
+    """
+    levels = tuple(level for level in block.levels if level.name in body.girths)
+    if not levels:
+        have = ", ".join(level.name for level in block.levels) or "none"
+        message = f"body {body.name} has no girth at any level of the block ({have})"
+        raise RefusedError(message)
+    loop, own = body.values.get("torso_loop"), torso_loop(block)
+    return levels, Sizes(
+        body=np.array([body[level.name] for level in levels]),
+        block=np.asarray(girth_at(block, np.array([level.y for level in levels]))),
+        share=np.array([LOOP_SHARE[level.loop] for level in levels]),
+        depth_ratio=np.array(
+            [DEPTH_OVER_BREADTH.get(level.name, ROUND_SECTION) for level in levels]
+        ),
+        length_strain=0.0 if loop is None or own is None else loop / own - 1.0,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WearCheck:
+    """A block on a body in one fabric.
+
+    Attributes:
+        fabric: The fabric.
+        round_body: Cloth direction round the body.
+        levels: Levels looked at, top to bottom.
+        sizes: Girths at them.
+        stretch: Tested stretch round.
+        states: Loads of each state of wear that was tested, the two ends of a range.
+        pull_index: Index of the level whose relaxed girth carries the pull.
+        passes: What the garment must pass over on the way on, and its girth in cm.
+        reached: Girth that each level reaches at full stretch, cm.
+        faults: What is wrong, worst last, by verdict.
+    """
+
+    fabric: Fabric
+    round_body: DirectionName
+    levels: tuple[Level, ...]
+    sizes: Sizes
+    stretch: float
+    states: Mapping[WearState, tuple[Loads, ...]]
+    pull_index: int
+    passes: tuple[str, float]
+    reached: FloatArray
+    faults: Mapping[Verdict, str]
+
+    @property
+    def stretch_used(self) -> FloatArray:
+        """Worn strain over tested stretch at each level."""
+        return self.sizes.strain / self.stretch
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether every closed level passes over the widest girth on the way on."""
+        return "does not go on" not in self.faults
+
+    @property
+    def stops_at(self) -> str | None:
+        """Name of the level that stops first; None where it goes on."""
+        if self.goes_on:
+            return None
+        closed = np.where(self.sizes.share == 1.0, self.reached, np.inf)
+        return self.levels[int(closed.argmin())].name
+
+    @property
+    def verdict(self) -> Verdict:
+        """The gravest of the faults, or ``fits``."""
+        return max(self.faults, key=VERDICTS.index, default="fits")
+
+    def shoulder_pull(self, state: WearState = "now") -> tuple[float, float] | None:
+        """Return least and most pull over both shoulders in a state, N."""
+        if state not in self.states:
+            return None
+        girth = float(self.sizes.block[self.pull_index])
+        pulls = [ends.pull(self.pull_index, girth) for ends in self.states[state]]
+        return min(pulls), max(pulls)
+
+
+def check_wear(
+    block: Block,
+    body: Body,
+    fabric: Fabric,
+    *,
+    allowed: Allowed | None = None,
+    round_body: DirectionName | None = None,
+) -> WearCheck:
+    """Check a block on a body in a fabric.
+
+    Args:
+        block: The block as it is.
+        body: The body.
+        fabric: The fabric; without a load test only strain is told.
+        allowed: Numbers of the limits.
+        round_body: Cloth direction round the body; the stretchier if not given.
+
+    Raises:
+        RefusedError: If the body knows no level of the block.
+    """
+    allowed = allowed or Allowed()
+    way = round_body or fabric.round_body
+    levels, sizes = sizes_on(block, body)
+    membrane = membrane_of(fabric, way)
+    girth, _ = directions(fabric, way)
+    stretch = girth.stretch.mean
+    states = {} if membrane is None else wear_states(membrane, sizes)
+    names = [level.name for level in levels]
+    anchor = names.index(block.anchor) if block.anchor in names else 0
+    passes = passed_girth(body, over_head=allowed.over_head)
+    reached = reach(sizes.block, stretch)
+    grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
+    faults = _faults(names, sizes, states, allowed, stretch, max(grown, default=0.0))
+    closed = sizes.share == 1.0
+    if closed.any() and float(reached[closed].min()) < passes[1]:
+        worst = int(np.where(closed, reached, np.inf).argmin())
+        faults["does not go on"] = (
+            f"stops at the {names[worst]}: it reaches {reached[worst]:.1f} cm, the "
+            f"{passes[0]} measures {passes[1]:.1f} cm"
+        )
+    return WearCheck(
+        fabric=fabric,
+        round_body=way,
+        levels=levels,
+        sizes=sizes,
+        stretch=stretch,
+        states=states,
+        pull_index=anchor,
+        passes=passes,
+        reached=reached,
+        faults=faults,
+    )
+
+
+def passed_girth(body: Body, *, over_head: bool) -> tuple[str, float]:
+    """Return what a garment must pass over on the way on, and its girth in cm.
+
+    Args:
+        body: The body.
+        over_head: Whether it is pulled on over head and shoulders.
+
+    Raises:
+        RefusedError: If the body has no such girth.
+    """
+    name = "shoulder_girth" if over_head else "hip"
+    return name.replace("_", " "), body[name]
+
+
+def _faults(
+    names: list[str],
+    sizes: Sizes,
+    states: Mapping[WearState, tuple[Loads, ...]],
+    allowed: Allowed,
+    stretch: float,
+    growth: float,
+) -> dict[Verdict, str]:
+    faults: dict[Verdict, str] = {}
+    closed = sizes.share == 1.0
+    room = float(
+        room_to_move(np.asarray(stretch), allowed.usable_share, allowed.girth_move)
+    )
+    if at := _named(names, closed & (sizes.strain > room + 1e-9)):
+        faults["little room"] = (
+            f"{at}: worn more than {100 * room:.1f} % stretched leaves no room to move"
+        )
+    if at := _named(names, closed & (sizes.strain < growth)):
+        faults["loose"] = (
+            f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
+        )
+    return faults | _pressure_faults(names, states, allowed)
+
+
+def _named(names: list[str], where: NDArray[np.bool_]) -> str:
+    return ", ".join(name for name, bad in zip(names, where, strict=True) if bad)
+
+
+def _pressure_faults(
+    names: list[str],
+    states: Mapping[WearState, tuple[Loads, ...]],
+    allowed: Allowed,
+) -> dict[Verdict, str]:
+    if "now" not in states:
+        return {}
+    side = states["now"][0].side
+    if np.isnan(side).any():
+        at = names[int(np.isnan(side).argmax())]
+        return {"little room": f"{at}: stretched past the end of the load test"}
+    worst = int(side.argmax())
+    text = f"{names[worst]}: {side[worst]:.2f} kPa at the side"
+    if side[worst] >= REFUSED_FROM:
+        return {"unsafe": text}
+    if side[worst] > allowed.most_side_pressure_kpa:
+        return {"tight": text}
+    return {}

@@ -1,0 +1,103 @@
+"""Which fabric a block needs as it is, and how the known ones rank for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import inf, log
+
+import numpy as np
+
+from ease.block.check import VERDICTS, WearCheck, check_wear, passed_girth, sizes_on
+from ease.block.pieces import Block
+from ease.body.measures import Body
+from ease.errors import RefusedError
+from ease.fabric.profile import Fabric
+from ease.fit.aims import Aim, Allowed
+from ease.fit.pressure import tension_for_pressure
+from ease.fit.reduction import combine_strains
+
+__all__ = ["Need", "fabric_need", "rank_fabrics"]
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What a fabric must have for a block to fit a body as it is.
+
+    Attributes:
+        stretch: Least stretch round: room to move at every closed level, and going on.
+        strain: Worn strain at the level where the pressure is aimed at.
+        level: Name of that level.
+        tension: Tension that gives the aimed pressure there, N/m of relaxed width.
+        length_strain: Worn strain down the body.
+    """
+
+    stretch: float
+    strain: float
+    level: str
+    tension: float
+    length_strain: float
+
+
+def fabric_need(
+    block: Block, body: Body, aim: Aim, allowed: Allowed | None = None
+) -> Need:
+    """Return the stretch and tension that a fabric for a block on a body needs.
+
+    Args:
+        block: The block as it is.
+        body: The body.
+        aim: Pressure aimed at.
+        allowed: Numbers of the limits.
+
+    Raises:
+        RefusedError: If no level is a closed loop.
+    """
+    allowed = allowed or Allowed()
+    levels, sizes = sizes_on(block, body)
+    closed = sizes.share == 1.0
+    if not closed.any():
+        message = "no level of the block is a closed loop, so cloth holds nowhere"
+        raise RefusedError(message)
+    moved = combine_strains(sizes.strain[closed], np.asarray(allowed.girth_move))
+    _, girth = passed_girth(body, over_head=allowed.over_head)
+    stretch = max(
+        float(moved.max()) / allowed.usable_share,
+        girth / float(sizes.block[closed].min()) - 1.0,
+    )
+    names = [level.name for level in levels]
+    at = names.index("bust") if "bust" in names else int(closed.argmax())
+    tension = tension_for_pressure(
+        aim.pressure_kpa, sizes.body[at], sizes.length_strain
+    )
+    return Need(
+        stretch,
+        float(sizes.strain[at]),
+        names[at],
+        float(tension),
+        sizes.length_strain,
+    )
+
+
+def rank_fabrics(
+    block: Block,
+    body: Body,
+    fabrics: Iterable[Fabric],
+    aim: Aim,
+    allowed: Allowed | None = None,
+) -> tuple[WearCheck, ...]:
+    """Check a block in many fabrics, the best first.
+
+    Those without a fault come first; among equals the one whose pressure at the bust
+    lies nearest the aim.
+    """
+    checks = [check_wear(block, body, fabric, allowed=allowed) for fabric in fabrics]
+
+    def badness(check: WearCheck) -> tuple[int, float]:
+        rank = VERDICTS.index(check.verdict)
+        if "now" not in check.states:
+            return rank, inf
+        pressure = float(check.states["now"][0].pressure[0])
+        return rank, abs(log(pressure / aim.pressure_kpa)) if pressure > 0 else inf
+
+    return tuple(sorted(checks, key=badness))

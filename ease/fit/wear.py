@@ -1,0 +1,139 @@
+"""What a garment of given girths does on a body: strain, tension, pressure, pull.
+
+All over arrays of levels. A level that is cut open carries only the share of its strain
+that its loop can hold. Source keys: laplace-cylinder, low-back-block.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.errors import RefusedError
+from ease.fit.membrane import Membrane
+from ease.fit.pressure import local_pressures, mean_pressure
+from ease.fit.strip import State
+
+__all__ = ["STATES", "Loads", "Sizes", "WearState", "loads", "reach", "wear_states"]
+
+FloatArray = NDArray[np.float64]
+WearState = Literal["now", "after_hour", "wet"]
+STATES: Final[tuple[WearState, ...]] = ("now", "after_hour", "wet")
+
+# An hour of wear lies between the coming-down curve and the going-up curve from the
+# grown length; where only one was tested it stands alone.
+_OF: Final[dict[WearState, tuple[State, ...]]] = {
+    "now": ("now",),
+    "after_hour": ("coming down", "rested"),
+    "wet": ("wet",),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sizes:
+    """A garment on a body, level by level; arrays of shape (levels,).
+
+    Attributes:
+        body: Girth of the body, cm.
+        block: Girth of the garment, cm.
+        share: Share of its strain that each level's loop can hold, 0 to 1.
+        depth_ratio: Depth over breadth of the body at each level.
+        length_strain: Worn strain down the body.
+    """
+
+    body: FloatArray
+    block: FloatArray
+    share: FloatArray
+    depth_ratio: FloatArray
+    length_strain: float
+
+    def __post_init__(self) -> None:
+        """Refuse sizes that are not above 0."""
+        if not ((self.body > 0).all() and (self.block > 0).all()):
+            message = "girths of body and block must be above 0 cm"
+            raise RefusedError(message)
+
+    @property
+    def strain(self) -> FloatArray:
+        """Worn strain, body over block, less 1."""
+        return self.body / self.block - 1.0
+
+    @property
+    def held_strain(self) -> FloatArray:
+        """The part of the strain that the loop can hold; below 0 it hangs loose."""
+        return self.share * self.strain
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loads:
+    """Tension and pressure in one state of wear; nan past the load test.
+
+    Attributes:
+        tension: Round the body, N/m of relaxed width, shape (levels,).
+        pressure: Mean pressure, kPa.
+        side: Pressure at the side of the oval body, kPa.
+        down: Tension down the body, N/m, shape (levels,).
+    """
+
+    tension: FloatArray
+    pressure: FloatArray
+    side: FloatArray
+    down: FloatArray
+
+    def pull(self, index: int, block_girth_cm: float) -> float:
+        """Return the pull at the shoulders, N: tension down times relaxed girth."""
+        return float(max(self.down[index], 0.0) * block_girth_cm / 100.0)
+
+
+def loads(membrane: Membrane, sizes: Sizes) -> Loads:
+    """Return tension and pressure at every level in the membrane's state of wear.
+
+    Args:
+        membrane: The cloth in one state.
+        sizes: The garment on the body.
+    """
+    eh = sizes.held_strain
+    ev = np.full_like(eh, sizes.length_strain)
+    around, down = membrane.tensions(eh, ev, outside="nan")
+    around = np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0)
+    side, _ = local_pressures(around, sizes.body, sizes.depth_ratio, ev)
+    return Loads(
+        tension=around,
+        pressure=mean_pressure(around, sizes.body, ev),
+        side=side,
+        down=down,
+    )
+
+
+def wear_states(membrane: Membrane, sizes: Sizes) -> dict[WearState, tuple[Loads, ...]]:
+    """Return the loads of each state of wear that was tested; two ends where a range.
+
+    Args:
+        membrane: The cloth just put on.
+        sizes: The garment on the body.
+    """
+    known = membrane.states
+    found = {
+        state: tuple(
+            loads(membrane.in_state(tested), sizes) for tested in of if tested in known
+        )
+        for state, of in _OF.items()
+    }
+    return {state: ends for state, ends in found.items() if ends}
+
+
+def reach(block: FloatArray, stretch: float) -> FloatArray:
+    """Return the girth that a fully stretched garment reaches, cm.
+
+    Args:
+        block: Relaxed girths, cm.
+        stretch: Tested stretch round.
+
+    Examples:
+        >>> float(reach(np.array([28.0]), 0.30)[0])
+        36.4
+    """
+    return block * (1.0 + stretch)
