@@ -198,7 +198,7 @@ class Block:
     holds: tuple[Hold, ...] = ()
     loop_path: tuple[tuple[PointRef, ...], ...] = ()
     anchor: str = "waist"
-    drafted_for: DraftedFor = DraftedFor()
+    drafted_for: DraftedFor = field(default_factory=DraftedFor)
     note: str = ""
 
     def __post_init__(self) -> None:
