@@ -1,0 +1,259 @@
+"""From a drawing to a block: where the fold is, how the pieces line up, what is sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import PurePath
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.pieces import Block, Hold, Level, Piece, PointRef, Seam
+from ease.errors import BlockError, Problem, RefusedError
+from ease.files.drawing import Drawing, box_round
+from ease.files.drawing_map import DrawingMap, Fold, PieceMap
+from ease.files.outline import Run, chain, clockwise, named_edges, split_at_corners
+from ease.files.own_data import PieceParts
+from ease.files.roles import Outline, Sorted, sort_shapes
+
+__all__ = ["block_from_drawing"]
+
+FloatArray = NDArray[np.float64]
+# Edges of these names meet in a seam where exactly two pieces have one each.
+_SEAM_EDGES: Final = frozenset(
+    {"side", "side seam", "shoulder", "shoulder seam", "crotch", "crotch seam",
+     "inside leg", "princess", "princess seam"}
+)  # fmt: skip
+_FOLD_EDGES: Final = frozenset(
+    {"fold", "centre", "center", "centre fold", "center fold", "centre front",
+     "center front", "centre back", "center back"}
+)  # fmt: skip
+_UPRIGHT_CM: Final = 0.02  # a line drawn by hand to be upright strays less
+_LEVEL_GAP_CM: Final = 0.05
+
+
+def block_from_drawing(
+    drawing: Drawing, mapping: DrawingMap | None = None
+) -> tuple[Block, tuple[str, ...]]:
+    """Return the block in a foreign drawing, and notes on what was taken for granted.
+
+    A closed outline is a piece, named by its label, title, id or layer; a horizontal
+    line named after a level is that level. A straight upright edge at one side of a
+    piece is its fold. A map overrules each of these.
+
+    Args:
+        drawing: The drawing, in cm.
+        mapping: What its lines mean.
+
+    Raises:
+        BlockError: With every fault found, if it makes up no block.
+    """
+    mapping = mapping or DrawingMap()
+    found = sort_shapes(drawing, mapping)
+    notes = [*drawing.notes, *found.notes]
+    parts: list[PieceParts] = []
+    problems: list[Problem] = []
+    for outline in found.outlines:
+        try:
+            parts.append(_piece_parts(outline, found, mapping, notes))
+        except RefusedError as error:
+            problems.append(Problem(f"piece {outline.name}", str(error)))
+    if problems:
+        raise BlockError(drawing.source, problems)
+    names = [*dict.fromkeys(name for item in parts for name in item.level_y)]
+    names += [name for name, item in mapping.levels.items() if item.y is not None]
+    if not names:
+        message = "no level is drawn; girths are read at named heights"
+        hint = "draw a horizontal line named waist (or bust, hip), or give --map"
+        raise BlockError(drawing.source, message, hint=hint)
+    anchor = mapping.anchor or ("waist" if "waist" in names else names[0])
+    try:
+        block = _assembled(_aligned(parts, anchor, notes), anchor, mapping, notes)
+    except RefusedError as error:
+        raise BlockError(drawing.source, str(error)) from error
+    name = mapping.name or drawing.title or PurePath(drawing.source).stem
+    return replace(block, name=name), tuple(notes)
+
+
+def _piece_parts(
+    outline: Outline, found: Sorted, mapping: DrawingMap, notes: list[str]
+) -> PieceParts:
+    said = mapping.pieces.get(outline.name, PieceMap(outline.name))
+    runs = chain(outline.shapes)
+    if len(runs) == 1:
+        runs = split_at_corners(runs[0])
+    box = box_round([run.control for run in runs])
+    fold = said.fold
+    if fold == "auto":
+        fold = _found_fold(runs, box, outline.name, notes)
+    if fold == "right":
+        runs = [run.mirrored(float(box[1, 0])) for run in runs]
+    else:
+        middle = float(box[0, 0] if fold == "left" else box[:, 0].mean())
+        runs = [run.moved(middle) for run in runs]
+    runs = clockwise(runs)
+    if fold != "none":
+        runs = _fold_last([_on_centre(run) for run in runs])
+    return PieceParts(
+        outline.name,
+        fold != "none",
+        said.in_girth,
+        named_edges(runs, said.edges, said.points),
+        level_y=found.level_heights(outline, box),
+    )
+
+
+def _upright(run: Run, x: float) -> bool:
+    """Return whether a run is a straight upright line at x."""
+    return all(run.straight) and bool(
+        np.abs(run.control[..., 0] - x).max() < _UPRIGHT_CM
+    )
+
+
+def _found_fold(
+    runs: Sequence[Run], box: FloatArray, piece: str, notes: list[str]
+) -> Fold:
+    """Return the side on which a piece has its fold, and note how it was told."""
+    sides: dict[Fold, float] = {"left": float(box[0, 0]), "right": float(box[1, 0])}
+    for run in runs:
+        if run.name.strip().lower() in _FOLD_EDGES:
+            for side, x in sides.items():
+                if _upright(run, x):
+                    return side
+            message = (
+                f"its edge {run.name!r} is not a straight upright line at one side"
+            )
+            raise RefusedError(message)
+    least = 0.25 * float(box[1, 1] - box[0, 1])
+    straight = [
+        side
+        for side, x in sides.items()
+        if any(_upright(r, x) and np.ptp(r.control[..., 1]) > least for r in runs)
+    ]
+    if len(straight) == 1:
+        notes.append(
+            f"{piece}: its straight {straight[0]} edge is taken as the fold; "
+            'say fold = "none" in --map if it is not'
+        )
+        return straight[0]
+    if straight:
+        notes.append(
+            f"{piece}: both sides are straight, so neither is taken as a fold; "
+            'say fold = "left" or "right" in --map if one is'
+        )
+    else:
+        notes.append(
+            f"{piece}: no straight upright edge, so it is taken as a whole piece"
+        )
+    return "none"
+
+
+def _on_centre(run: Run) -> Run:
+    """Put what lies on the fold at exactly x = 0; handles follow their ends."""
+    control = run.control.copy()
+    if _upright(run, 0.0):
+        control[..., 0] = 0.0
+        return replace(run, control=control)
+    for end, handle in ((0, 1), (3, 2)):
+        near = np.abs(control[:, end, 0]) < _UPRIGHT_CM
+        control[near, handle, 0] -= control[near, end, 0]
+        control[near, end, 0] = 0.0
+    return replace(run, control=control)
+
+
+def _fold_last(runs: list[Run]) -> list[Run]:
+    """Start the walk after the fold, and call the fold so where it has no name."""
+    for i, run in enumerate(runs):
+        if _upright(run, 0.0):
+            named = run if run.name else replace(run, name="fold")
+            return [*runs[i + 1 :], *runs[:i], named]
+    return runs
+
+
+def _aligned(
+    parts: Sequence[PieceParts], anchor: str, notes: list[str]
+) -> list[PieceParts]:
+    """Move pieces up or down until their anchor levels lie at one height."""
+    first = next((item for item in parts if anchor in item.level_y), parts[0])
+    top = float(box_round([edge.control for edge in first.edges])[0, 1])
+    height = first.level_y.get(anchor)
+    placed = []
+    for item in parts:
+        shift = -top
+        if height is not None and anchor in item.level_y:
+            shift += height - item.level_y[anchor]
+        elif height is not None:
+            notes.append(
+                f"{item.name}: no line shows its {anchor}, so it stays where it is drawn"
+            )
+        placed.append(item.moved(np.array([0.0, shift])))
+    return placed
+
+
+def _assembled(
+    parts: Sequence[PieceParts], anchor: str, mapping: DrawingMap, notes: list[str]
+) -> Block:
+    holds = [
+        Hold(name, _point_ref(first), _point_ref(second))
+        for name, first, second in mapping.holds
+    ]
+    return Block(
+        name="",
+        pieces=tuple(
+            Piece(item.name, item.edges, item.marks, item.on_fold, item.in_girth)
+            for item in parts
+        ),
+        levels=_levels(parts, mapping, notes),
+        seams=_seams(parts, mapping, notes),
+        holds=tuple(holds),
+        loop_path=tuple(tuple(map(_point_ref, run)) for run in mapping.loop_path),
+        anchor=anchor,
+    )
+
+
+def _point_ref(text: str) -> PointRef:
+    piece, dot, point = text.partition(".")
+    if not dot:
+        message = f"{text!r} is no point; write piece.point"
+        raise RefusedError(message)
+    return PointRef(piece, point)
+
+
+def _levels(
+    parts: Sequence[PieceParts], mapping: DrawingMap, notes: list[str]
+) -> tuple[Level, ...]:
+    heights = {
+        name: item.y for name, item in mapping.levels.items() if item.y is not None
+    }
+    for item in parts:
+        for name, y in item.level_y.items():
+            known = heights.setdefault(name, y)
+            if abs(known - y) > _LEVEL_GAP_CM:
+                notes.append(
+                    f"level {name}: {item.name} draws it {abs(known - y):.2f} cm "
+                    f"{'lower' if y > known else 'higher'}; the first drawn is taken"
+                )
+    loops = {name: item.loop for name, item in mapping.levels.items()}
+    levels = [Level(name, y, loops.get(name, "closed")) for name, y in heights.items()]
+    return tuple(sorted(levels, key=lambda level: level.y))
+
+
+def _seams(
+    parts: Sequence[PieceParts], mapping: DrawingMap, notes: list[str]
+) -> tuple[Seam, ...]:
+    if mapping.seams:
+        return tuple(Seam(first, second) for first, second in mapping.seams)
+    owners: dict[str, list[str]] = {}
+    for item in parts:
+        for edge in item.edges:
+            if edge.name.lower() in _SEAM_EDGES:
+                owners.setdefault(edge.name.lower(), []).append(
+                    f"{item.name}.{edge.name}"
+                )
+    pairs = [Seam(found[0], found[1]) for found in owners.values() if len(found) == 2]
+    if pairs:
+        shown = ", ".join(f"{seam.first} to {seam.second}" for seam in pairs)
+        notes.append(f"sewn together by their names: {shown}")
+    return tuple(pairs)

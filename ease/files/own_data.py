@@ -1,0 +1,288 @@
+"""What a block knows besides its lines, as "KEY: value" records and back.
+
+SVG and DXF files of the project carry these records, so that a block comes back with
+its levels, seams, holds and torso loop. Each value is JSON, in plain ASCII.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.pieces import (
+    LOOP_SHARE,
+    Block,
+    DraftedFor,
+    Edge,
+    Hold,
+    Level,
+    Piece,
+    PointRef,
+    Seam,
+)
+from ease.errors import BlockError, Problem, RefusedError
+from ease.files.drawing import Drawing, Shape, Spot, box_round
+
+__all__ = [
+    "SCHEMA",
+    "PieceParts",
+    "block_from_parts",
+    "block_records",
+    "parts_from_drawing",
+    "side_by_side",
+]
+
+FloatArray = NDArray[np.float64]
+SCHEMA: Final = "ease/drawing/1"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PieceParts:
+    """What a file says of one piece, before it is checked.
+
+    Attributes:
+        name: Name of the piece.
+        on_fold: Whether x = 0 is a fold.
+        in_girth: Whether its width counts in girths.
+        edges: Its edges in order round the outline, in its own frame, cm.
+        marks: Its marks in the same frame.
+        level_y: Height at which each level is drawn on it.
+    """
+
+    name: str
+    on_fold: bool = True
+    in_girth: bool = True
+    edges: tuple[Edge, ...] = ()
+    marks: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    level_y: Mapping[str, float] = field(default_factory=dict)
+
+    def moved(self, shift: FloatArray) -> PieceParts:
+        """Return the same parts moved by a vector, shape (2,)."""
+        dx, dy = float(shift[0]), float(shift[1])
+        return replace(
+            self,
+            edges=tuple(
+                Edge(e.name, e.start, e.end, e.control + shift, e.straight)
+                for e in self.edges
+            ),
+            marks={name: (x + dx, y + dy) for name, (x, y) in self.marks.items()},
+            level_y={name: y + dy for name, y in self.level_y.items()},
+        )
+
+
+def block_records(block: Block) -> list[tuple[str, str]]:
+    """Return all that is no geometry as records, (key, JSON value)."""
+    made = block.drafted_for
+    records: list[tuple[str, object]] = [
+        ("SCHEMA", SCHEMA),
+        ("BLOCK NAME", block.name),
+        ("ANCHOR", block.anchor),
+    ]
+    records += [("LEVEL", [item.name, item.y, item.loop]) for item in block.levels]
+    records += [("SEAM", [item.first, item.second]) for item in block.seams]
+    records += [
+        ("HOLD", [item.name, *_split(item.first), *_split(item.second)])
+        for item in block.holds
+    ]
+    records += [("LOOP", [_split(ref) for ref in run]) for run in block.loop_path]
+    records += [
+        ("DRAFTED FOR", [made.girth_factor, made.length_factor, made.fabric, made.body])
+    ]
+    records += [("LEVEL FACTOR", list(item)) for item in made.level_factors]
+    if block.note:
+        records.append(("NOTE", block.note))
+    return [(key, json.dumps(value, allow_nan=False)) for key, value in records]
+
+
+def _split(ref: PointRef) -> list[str]:
+    return [ref.piece, ref.point]
+
+
+def _values(records: Iterable[tuple[str, str]], source: str) -> dict[str, list[Any]]:
+    found: dict[str, list[Any]] = {}
+    problems: list[Problem] = []
+    for key, text in records:
+        try:
+            found.setdefault(key, []).append(json.loads(text))
+        except (ValueError, RecursionError):
+            shown = text if len(text) < 40 else f"{text[:40]}..."
+            problems.append(Problem(f"record {key}", f"{shown!r} cannot be read"))
+    if problems:
+        raise BlockError(source, problems)
+    return found
+
+
+def block_from_parts(
+    parts: Sequence[PieceParts], records: Iterable[tuple[str, str]], source: str
+) -> Block:
+    """Return the block that pieces and records make up.
+
+    Each piece is moved so that its anchor level lies at one height and its fold at
+    x = 0: in a drawing program pieces are pushed about.
+
+    Args:
+        parts: The pieces, each in its own frame.
+        records: As :func:`block_records` wrote them.
+        source: The file's name for messages.
+
+    Raises:
+        BlockError: If a record is wrong or the parts make up no block.
+    """
+    values = _values(records, source)
+    schema = (values.get("SCHEMA") or [""])[-1]
+    if schema != SCHEMA:
+        message = f"its own data says schema {schema!r}; this version reads {SCHEMA!r}"
+        raise BlockError(source, message)
+    try:
+        return _build(parts, values)
+    except RefusedError as error:
+        raise BlockError(source, str(error)) from error
+    except (TypeError, ValueError, IndexError, AttributeError) as error:
+        message = f"its own data is damaged ({error})"
+        raise BlockError(
+            source, message, hint="read it as a foreign drawing with --map"
+        ) from error
+
+
+def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Block:
+    anchor = str((values.get("ANCHOR") or ["waist"])[-1])
+    levels = _levels(parts, values, anchor)
+    anchor_y = next((item.y for item in levels if item.name == anchor), 0.0)
+    made = (values.get("DRAFTED FOR") or [[None, None, "", ""]])[-1]
+    factors = tuple((str(name), float(f)) for name, f in values.get("LEVEL FACTOR", []))
+    return Block(
+        name=str((values.get("BLOCK NAME") or [""])[-1]),
+        pieces=tuple(_piece(item, anchor, anchor_y) for item in parts),
+        levels=levels,
+        seams=tuple(Seam(str(a), str(b)) for a, b in values.get("SEAM", [])),
+        holds=tuple(
+            Hold(str(name), PointRef(str(p), str(q)), PointRef(str(r), str(s)))
+            for name, p, q, r, s in values.get("HOLD", [])
+        ),
+        loop_path=tuple(
+            tuple(PointRef(str(p), str(q)) for p, q in run)
+            for run in values.get("LOOP", [])
+        ),
+        anchor=anchor,
+        drafted_for=DraftedFor(
+            None if made[0] is None else float(made[0]),
+            None if made[1] is None else float(made[1]),
+            str(made[2]),
+            str(made[3]),
+            factors,
+        ),
+        note=str((values.get("NOTE") or [""])[-1]),
+    )
+
+
+def _levels(
+    parts: Sequence[PieceParts], values: Mapping[str, list[Any]], anchor: str
+) -> tuple[Level, ...]:
+    """Return the levels; a line moved in the drawing counts, relative to the anchor."""
+    levels = []
+    recorded = {str(name): float(y) for name, y, _ in values.get("LEVEL", [])}
+    for name, y, loop in values.get("LEVEL", []):
+        if loop not in LOOP_SHARE:
+            message = f"level {name}: {loop!r} is not one of {', '.join(LOOP_SHARE)}"
+            raise RefusedError(message)
+        height = float(y)
+        for item in parts:
+            if name in item.level_y and anchor in item.level_y:
+                drawn = item.level_y[name] - item.level_y[anchor] + recorded[anchor]
+                height = height if abs(drawn - height) < 1e-6 else drawn
+                break
+        levels.append(Level(str(name), height, loop))
+    return tuple(levels)
+
+
+def _piece(parts: PieceParts, anchor: str, anchor_y: float) -> Piece:
+    shift = np.zeros(2)
+    if anchor in parts.level_y:
+        shift[1] = anchor_y - parts.level_y[anchor]
+    if parts.on_fold and parts.edges:
+        shift[0] = -min(float(e.control[..., 0].min()) for e in parts.edges)
+    shift[np.abs(shift) < 1e-6] = 0.0
+    moved = parts.moved(shift) if shift.any() else parts
+    return Piece(moved.name, moved.edges, moved.marks, moved.on_fold, moved.in_girth)
+
+
+def parts_from_drawing(drawing: Drawing) -> list[PieceParts]:
+    """Return the pieces of an own drawing, each in the frame of its group.
+
+    Raises:
+        BlockError: If an edge or a piece has lost a name it needs.
+    """
+    origins = {s.group: np.array(s.at) for s in drawing.spots if s.kind == "origin"}
+    edges: dict[str, list[Edge]] = {}
+    flags: dict[str, Mapping[str, str]] = {}
+    heights: dict[str, dict[str, float]] = {}
+    for shape in drawing.shapes:
+        said = shape.fields
+        if said.get("is") not in ("edge", "level"):
+            continue
+        piece, name = said.get("piece", ""), said.get("name", "")
+        if piece not in origins or not name:
+            message = f"a line of {piece or 'a piece'} has lost its name or its group"
+            raise BlockError(drawing.source, message)
+        control = shape.control - origins[piece]
+        flags.setdefault(piece, said)
+        if said["is"] == "level":
+            heights.setdefault(piece, {})[name] = float(control[0, 0, 1])
+            continue
+        ends = said.get("start", ""), said.get("end", "")
+        edges.setdefault(piece, []).append(Edge(name, *ends, control, _flags(shape)))
+    marks = [spot for spot in drawing.spots if spot.kind == "mark"]
+    return [
+        PieceParts(
+            name,
+            flags[name].get("fold") != "0",
+            flags[name].get("girth") != "0",
+            tuple(found),
+            {s.name: _within(s, origins[name]) for s in marks if s.group == name},
+            heights.get(name, {}),
+        )
+        for name, found in edges.items()
+    ]
+
+
+def _flags(shape: Shape) -> tuple[bool, ...]:
+    """Return the recorded straight flags, unless segments were added or lost since."""
+    text = shape.fields.get("straight", "")
+    recorded = tuple(flag == "1" for flag in text)
+    return recorded if len(recorded) == len(shape.straight) else shape.straight
+
+
+def _within(spot: Spot, origin: FloatArray) -> tuple[float, float]:
+    return float(spot.at[0] - origin[0]), float(spot.at[1] - origin[1])
+
+
+def side_by_side(block: Block, gap: float) -> tuple[list[FloatArray], FloatArray]:
+    """Return how far each piece is pushed to lie beside the last, and the whole size.
+
+    Pieces move sideways only, so that a level runs through all at one height.
+
+    Args:
+        block: The block.
+        gap: Space between pieces and round all of them, cm.
+
+    Returns:
+        Shifts, each of shape (2,), cm; width and height of the whole, cm.
+    """
+    boxes = [box_round(edge.control for edge in piece.edges) for piece in block.pieces]
+    heights = [
+        *(box[i, 1] for box in boxes for i in (0, 1)),
+        block.level(block.anchor).y,
+    ]
+    top, bottom = min(heights), max(heights)
+    shifts, x = [], gap
+    for box in boxes:
+        # Whole hundredths of a millimetre keep the coordinates short.
+        shift = np.ceil(np.array([x - box[0, 0], gap - top]) * 1000) / 1000
+        shifts.append(shift)
+        x = float(box[1, 0] + shift[0]) + gap
+    return shifts, np.ceil(np.array([x, bottom - top + 2 * gap]) * 100) / 100
