@@ -14,8 +14,10 @@ from ease.errors import EaseError
 
 from .adjust import adjust
 from .body import body
+from .fabrics import fabrics
 from .factors import factors
 from .screen import error_text
+from .swatch import swatch
 
 
 class EaseGroup(TyperGroup):
@@ -64,6 +66,8 @@ def _root(
 app.command("body")(body)
 app.command("adjust")(adjust)
 app.command("factors")(factors)
+app.command("swatch")(swatch)
+app.command("fabrics")(fabrics)
 
 
 def main() -> None:

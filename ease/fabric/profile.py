@@ -11,6 +11,7 @@ from ease.fabric.tension import TensionCurve
 
 __all__ = [
     "DIRECTIONS",
+    "ORIGINS",
     "ClothDirection",
     "DirectionName",
     "Estimate",
@@ -21,6 +22,7 @@ __all__ = [
 DirectionName = Literal["across", "along"]
 Origin = Literal["measured", "published", "invented"]
 DIRECTIONS: Final[tuple[DirectionName, DirectionName]] = ("across", "along")
+ORIGINS: Final[tuple[Origin, Origin, Origin]] = ("measured", "published", "invented")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ import numpy as np
 from ease.errors import EaseError, Problem, ProfileError
 from ease.fabric.profile import (
     DIRECTIONS,
+    ORIGINS,
     ClothDirection,
     DirectionName,
     Estimate,
@@ -23,7 +24,6 @@ from ease.fabric.tension import Branch, TensionCurve
 __all__ = ["SCHEMA", "fabric_from_table", "nearest_text"]
 
 SCHEMA: Final = "ease/fabric/1"
-ORIGINS: Final = ("measured", "published", "invented")
 _TEXTS: Final = ("name", "title", "origin", "source")
 _TOP: Final = (*_TEXTS, "schema", "note", "mass_gsm", "tested", *DIRECTIONS)
 # Figures of a direction, each with the least and the largest mean that is accepted.

@@ -11,7 +11,7 @@ from typing import Any, Final, cast
 from ease.cells import Cells, Row, Table, table_from_records
 from ease.errors import Problem, ReadingError
 from ease.fabric.hand_reading import FIGURES, HandReading, impossible
-from ease.fabric.profile import DIRECTIONS, DirectionName
+from ease.fabric.profile import DIRECTIONS, ORIGINS, DirectionName, Origin
 from ease.read import read_toml
 from ease.table import read_table
 from ease.units import canonical_unit
@@ -36,15 +36,26 @@ _LENGTHS: Final = (
     "width_extended",
 )
 _SHARED: Final = ("gauge", "rest_minutes", "load", "strip_width", "width")
+TOML_KEYS: Final = ("units", "origin", "source", "reading", *_SHARED)
 
 
 @dataclass(frozen=True, slots=True)
 class ReadingFile:
-    """The readings of a file, and what should be said about how it was read."""
+    """The readings of a file, where they come from, and how they were read.
+
+    Attributes:
+        source: The file's name.
+        readings: The readings in the file's order.
+        notes: What should be said about how the file was read.
+        origin: ``measured``, unless a line ``# origin = ...`` says otherwise.
+        measured_by: Text of a line ``# source = ...``.
+    """
 
     source: str
     readings: tuple[HandReading, ...]
     notes: tuple[str, ...] = ()
+    origin: Origin = "measured"
+    measured_by: str = ""
 
 
 def load_readings(path: Path) -> tuple[HandReading, ...]:
@@ -75,8 +86,17 @@ def read_reading_file(path: Path) -> ReadingFile:
         cells.finish()
     length = canonical_unit(table.meta.get("units", "cm"))
     readings = _readings(cells, length)
+    origin = table.meta.get("origin", "measured")
+    if origin not in ORIGINS:
+        cells.problems.append(Problem("origin", f"must be one of {', '.join(ORIGINS)}"))
     cells.finish()
-    return ReadingFile(table.source, readings, tuple(cells.notes))
+    return ReadingFile(
+        table.source,
+        readings,
+        tuple(cells.notes),
+        cast("Origin", origin),
+        table.meta.get("source", ""),
+    )
 
 
 def _toml_table(path: Path) -> Table:
@@ -87,13 +107,14 @@ def _toml_table(path: Path) -> Table:
         raise ReadingError(source, [Problem("schema", f'accepted is "{SCHEMA}"')])
     units = data.pop("units", "cm")
     records = data.pop("reading", [])
+    said = {str(key): str(data.pop(key)) for key in ("origin", "source") if key in data}
     problems = [
         Problem(
             key,
-            f"is not a known key; accepted are units, reading, {', '.join(_SHARED)}",
+            f"is not a known key; accepted are {', '.join(TOML_KEYS)}",
         )
         for key in data
-        if key not in _SHARED
+        if key not in TOML_KEYS
     ]
     if not isinstance(units, str):
         problems.append(Problem("units", 'must name a unit of length, such as "cm"'))
@@ -104,7 +125,7 @@ def _toml_table(path: Path) -> Table:
     if problems:
         raise ReadingError(source, problems)
     table = table_from_records(records, source=source)
-    return _share(replace(table, meta={"units": units}), data)
+    return _share(replace(table, meta={"units": units, **said}), data)
 
 
 def _share(table: Table, shared: Mapping[str, Any]) -> Table:

@@ -11,13 +11,14 @@ from ease.errors import ProfileError, UsageError, WriteError
 from ease.fabric.profile import DIRECTIONS, ClothDirection, Estimate, Fabric
 from ease.fabric.profile_toml import FIGURES, SCHEMA, fabric_from_table, nearest_text
 from ease.read import read_toml
-from ease.write import write_text
+from ease.write import check_writable, write_text
 
 if TYPE_CHECKING:
     from ease.fabric.tension import Branch
 
 __all__ = [
     "check_name",
+    "check_save",
     "fabric_names",
     "fabric_to_toml",
     "known_fabrics",
@@ -126,6 +127,19 @@ def load_fabric(name_or_path: str | Path) -> Fabric:
     raise ProfileError(text, f"no fabric has that name{known}")
 
 
+def check_save(name: str, *, force: bool = False) -> Path:
+    """Return the file that a fabric would be kept in, before work is done.
+
+    Raises:
+        UsageError: If the name cannot be a file name.
+        WriteError: If an own fabric of that name exists and ``force`` is not set.
+    """
+    path = own_folder() / f"{check_name(name)}.toml"
+    if path.exists() and not force:
+        check_writable(path)
+    return path
+
+
 def save_fabric(fabric: Fabric, *, force: bool = False) -> Path:
     """Write a fabric into the user's own folder and return the file.
 
@@ -137,12 +151,11 @@ def save_fabric(fabric: Fabric, *, force: bool = False) -> Path:
         UsageError: If the name cannot be a file name.
         WriteError: If it cannot be written, or exists and ``force`` is not set.
     """
-    folder = own_folder()
-    path = folder / f"{check_name(fabric.name)}.toml"
+    path = check_save(fabric.name, force=force)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        message = f"{folder}: cannot be made ({error.strerror or error})"
+        message = f"{path.parent}: cannot be made ({error.strerror or error})"
         raise WriteError(message) from error
     write_text(path, fabric_to_toml(fabric), force=force)
     return path

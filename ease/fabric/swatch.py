@@ -263,9 +263,15 @@ def _cloth(summary: DirectionSummary | None) -> ClothDirection | None:
     if summary is None:
         return None
     return ClothDirection(
-        stretch=summary.stretch,
-        growth=summary.growth,
-        recovery=summary.recovery,
-        contraction=summary.contraction,
+        stretch=_kept(summary.stretch),
+        growth=_kept(summary.growth) if summary.growth else None,
+        recovery=_kept(summary.recovery) if summary.recovery else None,
+        contraction=_kept(summary.contraction) if summary.contraction else None,
         rest_minutes=summary.rest_minutes,
     )
+
+
+def _kept(figure: Estimate) -> Estimate:
+    """Return a figure without digits that no ruler gave; a file stays readable."""
+    sd = None if figure.sd is None else round(figure.sd, 5)
+    return Estimate(round(figure.mean, 5), sd, figure.n)

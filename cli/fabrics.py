@@ -1,0 +1,209 @@
+"""``ease fabrics``: the known fabrics, or one of them in detail."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from .options import JsonOption, QuietOption
+from .screen import Screen
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rich.table import Table
+
+    from ease.fabric.profile import ClothDirection, Estimate, Fabric
+
+_SHOWN_STRAINS = (0.2, 0.4)
+_FIGURES = {
+    "stretch": "stretch (%)",
+    "growth": "growth (%)",
+    "wet_growth": "wet growth (%)",
+    "recovery": "recovery (% of extension)",
+    "contraction": "contraction (% of extension)",
+}
+
+
+def fabrics(
+    name: Annotated[
+        str | None, typer.Argument(help="A fabric's name, or a profile file.")
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """List the known fabrics, shipped and own, or show one in detail.
+
+    Example: ease fabrics soft-tricot
+    """
+    from ease.fabric.store import known_fabrics, load_fabric, own_folder
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    if name is not None:
+        fabric = load_fabric(name)
+        screen.show(*_detail(fabric))
+        screen.document("fabric-report", fabric_json(fabric))
+        return
+    known = known_fabrics()
+    screen.show(_list_table(known))
+    if any(fabric.origin == "invented" for fabric in known):
+        screen.notes(["invented fabrics are for trying out; test the cloth you cut"])
+    screen.notes([f"own fabrics are kept in {own_folder()}"])
+    screen.document("fabrics", {"fabrics": [fabric_json(fabric) for fabric in known]})
+
+
+def _list_table(known: Sequence[Fabric]) -> Table:
+    rows = []
+    for fabric in known:
+        way = fabric.round_body
+        round_, down = fabric.direction(way), fabric.direction(_other(way))
+        rows.append(
+            (
+                fabric.name,
+                fabric.origin,
+                way,
+                _percent(round_, "stretch"),
+                _percent(down, "stretch"),
+                _percent(round_, "growth"),
+                *(_power(round_, strain) for strain in _SHOWN_STRAINS),
+            )
+        )
+    columns = (
+        *("name", "origin", "round"),
+        *("stretch\nround", "stretch\ndown", "growth\nround"),
+        *("N/m at\n20 %", "N/m at\n40 %"),
+    )
+    return make_table(
+        "Fabrics",
+        columns,
+        rows,
+        text_columns=(0, 1, 2),
+        caption=(
+            "round: the cloth's direction that goes round the body; stretch, growth in %;\n"
+            "N/m at 20 %: tension round at 20 % strain, going up"
+        ),
+    )
+
+
+def _other(direction: str) -> Any:  # noqa: ANN401 - a direction's name
+    return "along" if direction == "across" else "across"
+
+
+def _percent(cloth: ClothDirection | None, key: str) -> str:
+    figure: Estimate | None = None if cloth is None else getattr(cloth, key)
+    return "-" if figure is None else f"{100 * figure.mean:.1f}"
+
+
+def _power(cloth: ClothDirection | None, strain: float) -> str:
+    tension = None if cloth is None else power_at(cloth, strain)
+    return "-" if tension is None else f"{tension:.0f}"
+
+
+def power_at(cloth: ClothDirection, strain: float, branch: str = "up") -> float | None:
+    """Return the tension at a strain in N/m; None where it was not tested."""
+    curve = None if cloth.tension is None else getattr(cloth.tension, branch)
+    if curve is None or strain > curve.last_strain:
+        return None
+    return float(curve.tension_at(strain))
+
+
+def _detail(fabric: Fabric) -> list[Table | str]:
+    from ease.fabric.classes import CLASS_TABLES, stretch_class
+
+    lines = [
+        f"{fabric.name}: {fabric.title}",
+        f"origin: {fabric.origin} ({fabric.source})",
+    ]
+    if fabric.note:
+        lines.append(f"note: {fabric.note}")
+    if fabric.mass_gsm is not None:
+        lines.append(f"mass: {fabric.mass_gsm:g} g/m2")
+    lines.append(f"round the body: {fabric.round_body}")
+    for table in CLASS_TABLES:
+        classes = [
+            f"{way} {stretch_class(cloth.stretch.mean, table)}"
+            for way, cloth in _tested(fabric)
+        ]
+        lines.append(f"class (table {table.name}): {', '.join(classes)}")
+    lines += [f"tested, {key}: {value}" for key, value in fabric.tested.items()]
+    tables: list[Table | str] = ["\n".join(lines), _figure_table(fabric)]
+    if any(cloth.tension is not None for _, cloth in _tested(fabric)):
+        tables.append(_tension_table(fabric))
+    return tables
+
+
+def _tested(fabric: Fabric) -> list[tuple[str, ClothDirection]]:
+    pairs = (("across", fabric.across), ("along", fabric.along))
+    return [(way, cloth) for way, cloth in pairs if cloth is not None]
+
+
+def _figure_table(fabric: Fabric) -> Table:
+    rows = []
+    for way, cloth in _tested(fabric):
+        for key, label in _FIGURES.items():
+            figure = getattr(cloth, key)
+            if figure is not None:
+                sd = "-" if figure.sd is None else f"{100 * figure.sd:.1f}"
+                rows.append((way, label, f"{100 * figure.mean:.1f}", sd, str(figure.n)))
+        if cloth.rest_minutes is not None:
+            rows.append((way, "rest (min)", f"{cloth.rest_minutes:g}", "", ""))
+    columns = ("", "figure", "mean", "sd", "n")
+    return make_table("Figures", columns, rows, text_columns=(0, 1))
+
+
+def _tension_table(fabric: Fabric) -> Table:
+    curves = [
+        (way, cloth) for way, cloth in _tested(fabric) if cloth.tension is not None
+    ]
+    strains = [place / 10 for place in range(1, 11)]
+    rows = []
+    for strain in strains:
+        cells = [
+            power_at(cloth, strain, branch)
+            for _, cloth in curves
+            for branch in ("up", "down")
+        ]
+        if any(cell is not None for cell in cells):
+            shown = ("-" if cell is None else f"{cell:.1f}" for cell in cells)
+            rows.append((f"{100 * strain:.0f}", *shown))
+    heads = [f"{way} {branch}" for way, _ in curves for branch in ("up", "down")]
+    return make_table(
+        "Tension of one layer (N per metre of relaxed width)",
+        ("strain (%)", *heads),
+        rows,
+        text_columns=(),
+        caption="up: pulled out; down: let back; a dash lies past the test",
+    )
+
+
+def fabric_json(fabric: Fabric) -> dict[str, Any]:
+    """Return the JSON body of a fabric; ratios are fractions."""
+    return {
+        "name": fabric.name,
+        "title": fabric.title,
+        "origin": fabric.origin,
+        "source": fabric.source,
+        "note": fabric.note,
+        "mass_g_per_m2": fabric.mass_gsm,
+        "round_body": fabric.round_body,
+        "directions": {way: _cloth_json(cloth) for way, cloth in _tested(fabric)},
+    }
+
+
+def _cloth_json(cloth: ClothDirection) -> dict[str, Any]:
+    figures = {key: getattr(cloth, key) for key in _FIGURES}
+    return {
+        **{
+            key: None
+            if figure is None
+            else {"mean": figure.mean, "sd": figure.sd, "n": figure.n}
+            for key, figure in figures.items()
+        },
+        "rest_minutes": cloth.rest_minutes,
+        "tension_n_per_m": {
+            f"strain_{100 * strain:.0f}_pct": power_at(cloth, strain)
+            for strain in _SHOWN_STRAINS
+        },
+    }

@@ -1,0 +1,110 @@
+"""``ease swatch``: test a swatch by hand, and keep it as a fabric."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
+from .screen import Screen
+
+if TYPE_CHECKING:
+    from ease.fabric.readings import ReadingFile
+    from ease.fabric.swatch import SwatchSummary
+
+ASK_FILE = Path("swatch.csv")
+
+
+class ClassTableName(StrEnum):
+    """Tables of trade classes."""
+
+    RANGES = "ranges"
+    GAUGE = "gauge"
+
+
+def swatch(
+    readings: Annotated[
+        Path | None,
+        typer.Argument(help="Readings, CSV or TOML; with --ask the file to be filled."),
+    ] = None,
+    save: Annotated[
+        str | None,
+        typer.Option("--save", help="Keep it as an own fabric of this name."),
+    ] = None,
+    title: Annotated[
+        str, typer.Option("--title", help="With --save: what you call the cloth.")
+    ] = "",
+    drop_outliers: Annotated[
+        bool, typer.Option("--drop-outliers", help="Leave out repeats that stand out.")
+    ] = False,
+    ask: Annotated[
+        bool, typer.Option("--ask", help="Guide the bench test question by question.")
+    ] = False,
+    classes: Annotated[
+        ClassTableName, typer.Option("--class-table", help="Table of stretch classes.")
+    ] = ClassTableName.RANGES,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Turn readings of a swatch into stretch, growth, recovery and contraction.
+
+    Example: ease swatch readings.csv --save my-lycra
+    """
+    from ease.fabric.advice import advice
+    from ease.fabric.classes import class_table
+    from ease.fabric.readings import read_reading_file
+    from ease.fabric.store import check_save
+    from ease.fabric.swatch import summarise
+
+    from .swatch_tables import readings_table, summary_table, swatch_json
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    if save is not None:
+        check_save(save, force=force)
+    file = read_reading_file(_filled(readings, units, screen, ask=ask))
+    summary = summarise(file.readings, drop_outliers=drop_outliers)
+    table = class_table(classes.value)
+    screen.show(
+        readings_table(file.readings, units),
+        summary_table(summary),
+        "\n".join(advice(summary, table)),
+    )
+    screen.notes([*file.notes, *summary.notes])
+    screen.document("swatch", swatch_json(summary, table))
+    if save is not None:
+        screen.wrote([_save(summary, file, save, title, force=force)])
+
+
+def _filled(path: Path | None, units: str, screen: Screen, *, ask: bool) -> Path:
+    """Return the file of readings, after the questions if they are wanted."""
+    from ease.errors import UsageError
+
+    if not ask:
+        if path is None:
+            message = (
+                "name a file of readings, or add --ask to be guided through the test"
+            )
+            raise UsageError(message)
+        return path
+    from .ask import ask_readings
+
+    ask_readings(path or ASK_FILE, units, screen)
+    return path or ASK_FILE
+
+
+def _save(
+    summary: SwatchSummary, file: ReadingFile, name: str, title: str, *, force: bool
+) -> Path:
+    from ease.fabric.store import save_fabric
+    from ease.fabric.swatch import to_fabric
+
+    source = file.measured_by or f"hand test, readings in {Path(file.source).name}"
+    fabric = to_fabric(
+        summary, name=name, title=title, source=source, origin=file.origin
+    )
+    return save_fabric(fabric, force=force)
