@@ -59,21 +59,14 @@ def _list_table(known: Sequence[Fabric]) -> Table:
     for fabric in known:
         way = fabric.round_body
         round_, down = fabric.direction(way), fabric.direction(_other(way))
-        rows.append(
-            (
-                fabric.name,
-                fabric.origin,
-                way,
-                _percent(round_, "stretch"),
-                _percent(down, "stretch"),
-                _percent(round_, "growth"),
-                *(_power(round_, strain) for strain in _SHOWN_STRAINS),
-            )
-        )
+        stretches = (_percent(cloth, "stretch", 0) for cloth in (round_, down))
+        powers = (_power(round_, strain) for strain in _SHOWN_STRAINS)
+        growth = _percent(round_, "growth", 1)
+        cells = (way, " / ".join(stretches), growth, " / ".join(powers))
+        rows.append((fabric.name, fabric.origin, *cells))
     columns = (
-        *("name", "origin", "round"),
-        *("stretch\nround", "stretch\ndown", "growth\nround"),
-        *("N/m at\n20 %", "N/m at\n40 %"),
+        *("name", "origin", "goes\nround"),
+        *("stretch (%)\nround / down", "growth\nround (%)", "N/m round\nat 20/40 %"),
     )
     return make_table(
         "Fabrics",
@@ -81,8 +74,8 @@ def _list_table(known: Sequence[Fabric]) -> Table:
         rows,
         text_columns=(0, 1, 2),
         caption=(
-            "round: the cloth's direction that goes round the body; stretch, growth in %;\n"
-            "N/m at 20 %: tension round at 20 % strain, going up"
+            "N/m round: tension of one layer at 20 and 40 % strain, going up; a dash: "
+            "not tested"
         ),
     )
 
@@ -91,9 +84,9 @@ def _other(direction: str) -> Any:  # noqa: ANN401 - a direction's name
     return "along" if direction == "across" else "across"
 
 
-def _percent(cloth: ClothDirection | None, key: str) -> str:
+def _percent(cloth: ClothDirection | None, key: str, digits: int) -> str:
     figure: Estimate | None = None if cloth is None else getattr(cloth, key)
-    return "-" if figure is None else f"{100 * figure.mean:.1f}"
+    return "-" if figure is None else f"{100 * figure.mean:.{digits}f}"
 
 
 def _power(cloth: ClothDirection | None, strain: float) -> str:
