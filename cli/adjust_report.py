@@ -26,15 +26,21 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
     ]
     seams = [
         (
-            f"{seam.first} with {seam.second}",
-            length_text(seam.first_cm, units, 2),
-            length_text(seam.second_cm, units, 2),
-            f"{10 * abs(seam.difference_cm):.2f}",
+            " with ".join(seam.edges),
+            length_text(seam.after.first_cm, units, 2),
+            length_text(seam.after.second_cm, units, 2),
+            *(f"{10 * abs(cm):.2f}" for cm in (seam.before_cm, seam.after_cm)),
         )
-        for seam in result.adjustment.seams_after
+        for seam in result.adjustment.seams
     ]
     if seams:
-        columns = ("seam", f"first ({units})", f"second ({units})", "apart (mm)")
+        columns = (
+            "seam",
+            f"first ({units})",
+            f"second ({units})",
+            "apart before (mm)",
+            "after (mm)",
+        )
         tables.append(make_table("Seams after adjusting", columns, seams))
     held = [
         (
@@ -112,15 +118,12 @@ def adjust_json(result: Refit) -> dict[str, Any]:
         "lengths": [_row_json(row) for row in result.lengths],
         "seams": [
             {
-                "edges": [before.first, before.second],
-                "before_cm": [before.first_cm, before.second_cm],
-                "after_cm": [after.first_cm, after.second_cm],
+                "edges": list(seam.edges),
+                "before_cm": seam.before_cm,
+                "after_cm": seam.after_cm,
+                "lengths_after_cm": [seam.after.first_cm, seam.after.second_cm],
             }
-            for before, after in zip(
-                result.adjustment.seams_before,
-                result.adjustment.seams_after,
-                strict=True,
-            )
+            for seam in result.adjustment.seams
         ],
         "holds": [
             {"name": row.name, "before_cm": row.before_cm, "after_cm": row.after_cm}

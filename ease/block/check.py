@@ -9,7 +9,8 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.measure import girth_at, torso_loop
+from ease.block.loop import loop_length_strain
+from ease.block.measure import girth_at
 from ease.block.pieces import LOOP_SHARE, Block, Level
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -59,16 +60,25 @@ def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
         have = ", ".join(level.name for level in block.levels) or "none"
         message = f"body {body.name} has no girth at any level of the block ({have})"
         raise RefusedError(message)
-    loop, own = body.values.get("torso_loop"), torso_loop(block)
+    girths = np.array([body[level.name] for level in levels])
+    own = np.asarray(girth_at(block, np.array([level.y for level in levels])))
+    share = np.array([LOOP_SHARE[level.loop] for level in levels])
     return levels, Sizes(
-        body=np.array([body[level.name] for level in levels]),
-        block=np.asarray(girth_at(block, np.array([level.y for level in levels]))),
-        share=np.array([LOOP_SHARE[level.loop] for level in levels]),
+        body=girths,
+        block=own,
+        share=share,
         depth_ratio=np.array(
             [DEPTH_OVER_BREADTH.get(level.name, ROUND_SECTION) for level in levels]
         ),
-        length_strain=0.0 if loop is None or own is None else loop / own - 1.0,
+        length_strain=_length_strain(block, body, share * (girths / own - 1.0)),
     )
+
+
+def _length_strain(block: Block, body: Body, held: FloatArray) -> float:
+    """Strain down from the torso loop; 0, as drafted, where either lacks one."""
+    loop = body.values.get("torso_loop")
+    strain = None if loop is None else loop_length_strain(block, loop, held.mean())
+    return 0.0 if strain is None else strain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

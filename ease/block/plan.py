@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite
 from types import MappingProxyType
 
@@ -41,7 +41,7 @@ class Factors:
     origin: str
     fabric: str = ""
     body: str = ""
-    levels: Mapping[str, float] = MappingProxyType({})
+    levels: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has."""

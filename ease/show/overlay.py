@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.measure import piece_width
 from ease.block.pieces import Block, Piece
 from ease.show.figure import AFTER, BEFORE, GUIDE
 from ease.units import length_text
@@ -78,11 +79,22 @@ def draw_overlay(
         _draw_piece(axes, piece, offset, 0.0, BEFORE)
         _draw_piece(axes, after.piece(piece.name), offset, shift, AFTER)
         _draw_fold(axes, piece, offset)
-        _name_lines(axes, piece, after.piece(piece.name), offset, shift, names)
+        if piece.on_fold:
+            pair = (piece, after.piece(piece.name))
+            _name_lines(axes, pair, (offset, shift, _label_height(before)), names)
     right = offsets[-1] + _reach(before.pieces[-1], after.pieces[-1])
     _draw_levels(axes, before, labels, right, units)
     _frame(axes, before, after, offsets, right)
     return axes
+
+
+def _label_height(block: Block) -> float:
+    """Halfway from the anchor level to the next one down, or up where it is the last."""
+    anchor = block.level(block.anchor).y
+    others = [level.y for level in block.levels if level.name != block.anchor]
+    below = [y for y in others if y > anchor]
+    near = min(below) if below else max(others, default=anchor)
+    return 0.5 * (anchor + near)
 
 
 def _corners(piece: Piece) -> FloatArray:
@@ -140,27 +152,25 @@ def _draw_fold(axes: Axes, piece: Piece, offset: float) -> None:
 
 def _name_lines(
     axes: Axes,
-    first: Piece,
-    second: Piece,
-    offset: float,
-    shift: float,
+    pair: tuple[Piece, Piece],
+    place: tuple[float, float, float],
     names: tuple[str, str],
 ) -> None:
-    """Write each outline's name beside its own lowest outer corner."""
-    for piece, dy, name, style, row in (
-        (first, 0.0, names[0], BEFORE, 0),
-        (second, shift, names[1], AFTER, 1),
-    ):
-        corners = np.array([edge.first for edge in piece.edges])
-        x, y = corners[np.argmax(corners[:, 0] + 0.2 * corners[:, 1])]
+    """Write each outline's name beside it, the outer one's outside the piece."""
+    offset, shift, y = place
+    widths = [piece_width(pair[0], y), piece_width(pair[1], y - shift)]
+    outer = int(widths[1] > widths[0])
+    for index, (name, style) in enumerate(zip(names, (BEFORE, AFTER), strict=True)):
+        outside = index == outer
         axes.annotate(
             name,
-            (offset + x, y + dy),
-            xytext=(10, -14 - 13 * row),
+            (offset + widths[index], y),
+            xytext=(5 if outside else -5, 0),
             textcoords="offset points",
+            ha="left" if outside else "right",
+            va="center",
             color=style["color"],
-            fontweight="bold" if row else "normal",
-            arrowprops={"arrowstyle": "-", "color": style["color"], "linewidth": 0.6},
+            fontweight="bold" if index else "normal",
         )
 
 
