@@ -14,6 +14,8 @@ from ease.errors import EaseError
 
 from .adjust import adjust
 from .body import body
+from .check import check
+from .draft import draft
 from .fabrics import fabrics
 from .factors import factors
 from .screen import error_text
@@ -64,7 +66,9 @@ def _root(
 
 
 app.command("body")(body)
+app.command("draft")(draft)
 app.command("adjust")(adjust)
+app.command("check")(check)
 app.command("factors")(factors)
 app.command("swatch")(swatch)
 app.command("fabrics")(fabrics)
