@@ -46,7 +46,10 @@ def make_table(
     )
     for index, name in enumerate(columns):
         if index in text_columns:
-            table.add_column(Text(name), justify="left", overflow="fold")
+            # The first column names the row and stays whole; others may fold.
+            table.add_column(
+                Text(name), justify="left", overflow="fold", no_wrap=index == 0
+            )
         else:
             table.add_column(Text(name), justify="right", no_wrap=True)
     for row in rows:

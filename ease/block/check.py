@@ -42,6 +42,7 @@ VERDICTS: Final[tuple[Verdict, ...]] = (
     "does not go on",
     "unsafe",
 )
+SAME_STRAIN: Final = 1e-6  # a block cut to a limit lies on it but for rounding
 ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
 
 
@@ -222,7 +223,7 @@ def _faults(
     room = float(
         room_to_move(np.asarray(stretch), allowed.usable_share, allowed.girth_move)
     )
-    if at := _named(names, closed & (sizes.strain > room + 1e-9)):
+    if at := _named(names, closed & (sizes.strain > room + SAME_STRAIN)):
         faults["little room"] = (
             f"{at}: worn more than {100 * room:.1f} % stretched leaves no room to move"
         )

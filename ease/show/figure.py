@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["AFTER", "BEFORE", "GUIDE", "figure_bytes", "save_figure"]
+__all__ = ["AFTER", "BEFORE", "GUIDE", "figure_bytes", "save_figure", "save_panels"]
 
 # Two outlines are told apart by dash and weight first and by colour second, so that
 # they stay apart in black-and-white print.
@@ -107,11 +107,23 @@ def save_figure(
     title: str,
     force: bool = False,
 ) -> None:
-    """Write a figure of one panel to a PNG, SVG or PDF file.
+    """Write a figure of one panel; see :func:`save_panels`."""
+    save_panels(path, [draw], size_in=size_in, title=title, force=force)
+
+
+def save_panels(
+    path: Path,
+    draws: Sequence[Callable[[Axes], object]],
+    *,
+    size_in: tuple[float, float],
+    title: str,
+    force: bool = False,
+) -> None:
+    """Write a figure of panels side by side to a PNG, SVG or PDF file.
 
     Args:
         path: The file; its ending names the format.
-        draw: Draws on the axes.
+        draws: Each draws on the axes of its panel.
         size_in: Width and height in inches.
         title: Title kept in the file.
         force: Whether an existing file may be replaced.
@@ -122,10 +134,10 @@ def save_figure(
     """
     file_format = figure_format(path)
     check_writable(path, force=force)
-    data = figure_bytes(
-        lambda figure: draw(figure.add_subplot()),
-        file_format,
-        size_in=size_in,
-        title=title,
-    )
+
+    def draw_all(figure: Figure) -> None:
+        for index, draw in enumerate(draws, start=1):
+            draw(figure.add_subplot(1, len(draws), index))
+
+    data = figure_bytes(draw_all, file_format, size_in=size_in, title=title)
     write_bytes(path, data, force=force)

@@ -1,0 +1,85 @@
+"""``ease check``: a block on a body as it is, in one fabric or ranked over all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .options import (
+    ForceOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    QuietOption,
+    RoundOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+
+
+def check(
+    block: Annotated[
+        str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
+    ],
+    body: Annotated[
+        str,
+        typer.Option("--body", help="A body: a file, or the name of a shipped one."),
+    ],
+    fabric: Annotated[
+        str | None,
+        typer.Option(
+            "--fabric", help="A fabric; without it all known ones are ranked."
+        ),
+    ] = None,
+    hold: HoldOption = Hold.REGULAR,
+    round_body: RoundOption = None,
+    over_head: Annotated[
+        bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
+    ] = False,
+    accept_pressure: Annotated[
+        bool,
+        typer.Option("--accept-pressure", help="Answer though the pressure is unsafe."),
+    ] = False,
+    plot: Annotated[
+        Path | None,
+        typer.Option(
+            "--plot", help="Picture of strain and pressure: .png, .svg, .pdf."
+        ),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Check how a block would be worn: strain, pressure, pull, and whether it goes on.
+
+    Ends with 1 where it does not fit. Example: ease check demo-soft --body demo
+    --fabric soft-tricot
+    """
+    from ease.fit.aims import AIMS, Allowed
+
+    from .check_report import show_check, show_ranking
+    from .loading import read_block, read_person
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([plot], force=force)
+    subject = (read_block(block), read_person(body))
+    allowed = Allowed(over_head=over_head)
+    if fabric is None:
+        show_ranking(screen, subject, AIMS[hold.value], allowed)
+        return
+    way = None if round_body is None else round_body.value
+    fits = show_check(
+        screen,
+        subject,
+        (fabric, way, allowed),
+        units,
+        accept_pressure=accept_pressure,
+        plot=plot,
+        force=force,
+    )
+    if not fits:
+        raise typer.Exit(1)

@@ -1,0 +1,306 @@
+"""What ``ease check`` shows: the wear of one fabric, or the ranking of all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ease.units import KPA_PER_MMHG
+
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from ease.block.check import WearCheck
+    from ease.block.need import Need
+    from ease.block.pieces import Block
+    from ease.body.measures import Body
+    from ease.fabric.profile import DirectionName
+    from ease.fit.aims import Aim, Allowed
+    from ease.fit.wear import Loads
+
+    from .screen import Screen
+
+STATE_TITLES = {"now": "just put on", "after_hour": "after an hour", "wet": "wet"}
+STATE_HEADINGS = {"after_hour": "1 h", "wet": "wet"}
+
+
+def show_check(
+    screen: Screen,
+    subject: tuple[Block, Body],
+    cloth: tuple[str, DirectionName | None, Allowed],
+    units: str,
+    *,
+    accept_pressure: bool,
+    plot: Path | None,
+    force: bool,
+) -> bool:
+    """Check one fabric, show it, and return whether the garment can be worn."""
+    from ease.block.check import check_wear
+    from ease.errors import RefusedError
+    from ease.fabric.store import load_fabric
+    from ease.fit.pressure import CAUTIONS
+
+    block, body = subject
+    name, way, allowed = cloth
+    result = check_wear(block, body, load_fabric(name), allowed=allowed, round_body=way)
+    if "unsafe" in result.faults and not accept_pressure:
+        message = f"refused as unsafe: {result.faults['unsafe']}"
+        hint = "cut it larger or take a softer fabric; --accept-pressure shows the rest"
+        raise RefusedError(message, hint=hint)
+    screen.show(*_check_tables(result, units), *_verdict_lines(result))
+    screen.document("check", check_json(result))
+    screen.notes([*body.notes, *_check_notes(result)])
+    screen.notes(CAUTIONS[key] for key in ("comfort", "accuracy", "flotation"))
+    if plot is not None:
+        _write_plot(result, plot, force=force)
+        screen.wrote([plot])
+    return result.verdict not in ("does not go on", "unsafe")
+
+
+def _check_tables(result: WearCheck, units: str) -> list[Table]:
+    from ease.units import length_text
+
+    rows = [
+        (
+            level.name,
+            level.loop,
+            length_text(body, units),
+            length_text(own, units),
+            f"{100 * strain:.1f}",
+            f"{100 * used:.0f}",
+            length_text(reached, units),
+        )
+        for level, body, own, strain, used, reached in zip(
+            result.levels,
+            result.sizes.body,
+            result.sizes.block,
+            result.sizes.strain,
+            result.stretch_used,
+            result.reached,
+            strict=True,
+        )
+    ]
+    columns = (
+        "level",
+        "loop",
+        "body",
+        "block",
+        "worn (%)",
+        "of stretch (%)",
+        "reaches",
+    )
+    size = make_table(
+        f"In {result.fabric.name}, {result.round_body} round the body ({units})",
+        columns,
+        rows,
+        text_columns=(0, 1),
+    )
+    return [size, *_load_tables(result)]
+
+
+def _load_tables(result: WearCheck) -> list[Table]:
+    if "now" not in result.states:
+        return []
+    now = result.states["now"][0]
+    later = [state for state in result.states if state != "now"]
+    rows = [
+        (
+            level.name,
+            _range([now.tension[index]], 0),
+            _range([now.pressure[index]], 2),
+            _range([now.pressure[index] / KPA_PER_MMHG], 1),
+            _range([now.side[index]], 2),
+            *(_range([end.side[index] for end in result.states[s]], 2) for s in later),
+            _band(now, index),
+        )
+        for index, level in enumerate(result.levels)
+    ]
+    columns = (
+        "level",
+        "N/m",
+        "mean kPa",
+        "mmHg",
+        "side kPa",
+        *(f"side {STATE_HEADINGS[state]}" for state in later),
+        "band at the side",
+    )
+    last = len(columns) - 1
+    title = "Tension and pressure: just put on; at the side also later (kPa)"
+    return [make_table(title, columns, rows, text_columns=(0, last))]
+
+
+def _range(values: list[float], digits: int) -> str:
+    """One value, or both ends where a state is known as a range."""
+    texts = sorted({f"{value:.{digits}f}" for value in values}, key=float)
+    return "-".join(texts).replace("nan", "past test")
+
+
+def _band(loads: Loads, index: int) -> str:
+    from ease.fit.pressure import band
+
+    side = float(loads.side[index])
+    return "past the test" if side != side else band(side).key
+
+
+def _verdict_lines(result: WearCheck) -> list[str]:
+    lines, pulls = [], []
+    for state in result.states:
+        pull = result.shoulder_pull(state)
+        if pull is not None:
+            both = _range(list(pull), 1)
+            pulls.append(f"{both} N {STATE_TITLES[state]}")
+    if pulls:
+        lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
+    name, girth = result.passes
+    way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
+    lines.append(f"Over the {name} of {girth:.1f} cm it {way}.")
+    lines += [f"{key}: {text}." for key, text in result.faults.items()]
+    lines.append(f"Verdict: {result.verdict}.")
+    return lines
+
+
+def _check_notes(result: WearCheck) -> list[str]:
+    if result.states:
+        return []
+    return [
+        f"{result.fabric.name} has no load test both ways: tension, pressure and pull "
+        "cannot be told"
+    ]
+
+
+def _write_plot(result: WearCheck, path: Path, *, force: bool) -> None:
+    from ease.show.figure import save_panels
+    from ease.show.wear import draw_pressure, draw_strain
+
+    save_panels(
+        path,
+        [
+            lambda axes: draw_strain(axes, result),
+            lambda axes: draw_pressure(axes, result),
+        ],
+        size_in=(9.5, 6.0),
+        title=f"Wear of the block in {result.fabric.name}",
+        force=force,
+    )
+
+
+def check_json(result: WearCheck) -> dict[str, Any]:
+    """Return the JSON body of a wear check; ``levels`` is the state just put on."""
+    waist = float(result.sizes.block[result.pull_index])
+    states = {
+        name: {
+            "levels": [_level_json(result, end, i) for i in range(len(result.levels))],
+            "shoulder_pull_n": end.pull(result.pull_index, waist),
+        }
+        for state, ends in result.states.items()
+        for name, end in _named_ends(state, ends)
+    }
+    now = result.shoulder_pull("now")
+    return {
+        "fabric": result.fabric.name,
+        "round_body": result.round_body,
+        "levels": [
+            _level_json(result, result.states["now"][0] if result.states else None, i)
+            for i in range(len(result.levels))
+        ],
+        "states": states,
+        "length_strain": result.sizes.length_strain,
+        "goes_on": result.goes_on,
+        "stops_at": result.stops_at,
+        "shoulder_pull_n": None if now is None else now[0],
+        "faults": dict(result.faults),
+        "verdict": result.verdict,
+    }
+
+
+def _named_ends(state: str, ends: tuple[Loads, ...]) -> list[tuple[str, Loads]]:
+    if len(ends) == 1:
+        return [(state, ends[0])]
+    return [(f"{state}_low", ends[0]), (f"{state}_high", ends[1])]
+
+
+def _level_json(result: WearCheck, end: Loads | None, index: int) -> dict[str, Any]:
+    def value(array: Any) -> float | None:  # noqa: ANN401 - NumPy array or None
+        number = None if array is None else float(array[index])
+        return None if number is None or number != number else number
+
+    return {
+        "name": result.levels[index].name,
+        "y_cm": result.levels[index].y,
+        "loop": result.levels[index].loop,
+        "body_cm": value(result.sizes.body),
+        "block_cm": value(result.sizes.block),
+        "strain": value(result.sizes.strain),
+        "stretch_used": value(result.stretch_used),
+        "tension_n_per_m": value(end.tension if end else None),
+        "pressure_kpa": value(end.pressure if end else None),
+        "side_pressure_kpa": value(end.side if end else None),
+    }
+
+
+def show_ranking(
+    screen: Screen, subject: tuple[Block, Body], aim: Aim, allowed: Allowed
+) -> None:
+    """Rank all known fabrics for a block on a body, and say what one needs."""
+    from ease.block.need import fabric_need, rank_fabrics
+    from ease.fabric.store import known_fabrics
+
+    block, body = subject
+    need = fabric_need(block, body, aim, allowed)
+    ranking = rank_fabrics(block, body, known_fabrics(), aim, allowed)
+    screen.show(_ranking_table(ranking), *_need_lines(need, aim))
+    screen.notes(body.notes)
+    screen.document(
+        "check-ranking",
+        {
+            "need": {
+                "stretch": need.stretch,
+                "level": need.level,
+                "strain": need.strain,
+                "tension_n_per_m": need.tension,
+                "length_strain": need.length_strain,
+            },
+            "ranking": [check_json(result) for result in ranking],
+        },
+    )
+
+
+def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
+    rows = []
+    for result in ranking:
+        now = result.states.get("now")
+        pull = result.shoulder_pull("now")
+        rows.append(
+            (
+                result.fabric.name,
+                result.verdict,
+                f"{100 * float(result.stretch_used.max()):.0f}",
+                "-" if now is None else f"{now[0].pressure[0]:.2f}",
+                "-" if now is None else f"{now[0].side.max():.2f}",
+                "-" if pull is None else f"{pull[0]:.1f}",
+            )
+        )
+    columns = (
+        "fabric",
+        "verdict",
+        "used (%)",
+        "mean (kPa)",
+        "most (kPa)",
+        "pull (N)",
+    )
+    return make_table(
+        "Known fabrics, best first: stretch used, pressure, pull at the shoulders",
+        columns,
+        rows,
+        text_columns=(0, 1),
+    )
+
+
+def _need_lines(need: Need, aim: Aim) -> list[str]:
+    return [
+        f"A fabric for this block as it is needs {100 * need.stretch:.0f} % stretch round "
+        f"or more, and about {need.tension:.0f} N/m at {100 * need.strain:.0f} % strain "
+        f"to press {aim.pressure_kpa:g} kPa at the {need.level} ({aim.name})."
+    ]

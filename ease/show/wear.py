@@ -1,0 +1,135 @@
+"""Wear of a block: strain and pressure against height, with the bands shaded."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from ease.block.check import WearCheck
+from ease.fit.pressure import BANDS
+from ease.fit.wear import WearState
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+__all__ = ["draw_pressure", "draw_strain"]
+
+# Lightest to darkest, so that the order survives black-and-white print.
+SHADES: Final = ("#ffffff", "#f2f2f2", "#dedede", "#c6c6c6", "#ababab", "#8f8f8f")
+LINES: Final[dict[WearState, dict[str, Any]]] = {
+    "now": {"color": "#000000", "linestyle": "-", "marker": "o"},
+    "after_hour": {"color": "#0072B2", "linestyle": "--", "marker": "s"},
+    "wet": {"color": "#D55E00", "linestyle": ":", "marker": "^"},
+}
+NAMES: Final[dict[WearState, str]] = {
+    "now": "just put on",
+    "after_hour": "after an hour",
+    "wet": "wet",
+}
+
+
+def _heights(axes: Axes, check: WearCheck) -> list[float]:
+    heights = [level.y for level in check.levels]
+    span = max(heights) - min(heights) or 10.0
+    # Room for the names of the states below, and of the bands above.
+    axes.set_ylim(max(heights) + 0.30 * span, min(heights) - 0.45 * span)
+    labels = [
+        level.name if level.loop == "closed" else f"{level.name}\n(cut {level.loop})"
+        for level in check.levels
+    ]
+    axes.set_yticks(heights, labels)
+    return heights
+
+
+def draw_strain(axes: Axes, check: WearCheck) -> Axes:
+    """Draw worn strain at each level beside the tested stretch.
+
+    Args:
+        axes: Where to draw.
+        check: The wear check.
+    """
+    heights = _heights(axes, check)
+    strain = 100 * check.sizes.strain
+    axes.plot(strain, heights, color="black", marker="o", gid="strain")
+    axes.axvline(100 * check.stretch, color="black", linestyle=(0, (5, 3)))
+    axes.annotate(
+        "full stretch",
+        (100 * check.stretch, axes.get_ylim()[1]),
+        xytext=(-4, -3),
+        textcoords="offset points",
+        rotation=90,
+        ha="right",
+        va="top",
+    )
+    for value, y in zip(strain, heights, strict=True):
+        axes.annotate(
+            f"{value:.1f} %", (value, y), xytext=(6, 5), textcoords="offset points"
+        )
+    axes.set_xlim(min(0.0, float(strain.min()) - 5), 108 * check.stretch)
+    axes.set_xlabel("worn strain round the body (%)")
+    axes.set_title(f"Strain in {check.fabric.name}", loc="left")
+    return axes
+
+
+def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
+    """Draw pressure at the side of the body in each state, over the shaded bands.
+
+    Args:
+        axes: Where to draw.
+        check: The wear check; without a load test the panel says so.
+    """
+    heights = _heights(axes, check)
+    if not check.states:
+        axes.annotate(
+            "no load test:\npressure cannot be told",
+            (0.5, 0.5),
+            xycoords="axes fraction",
+            ha="center",
+        )
+        axes.set_xticks([])
+        return axes
+    most = max(
+        float(np.nanmax(end.side, initial=0.0))
+        for ends in check.states.values()
+        for end in ends
+    )
+    right = max(1.5, 1.15 * most)
+    _shade_bands(axes, right)
+    for state, ends in check.states.items():
+        style = LINES[state]
+        for end in ends:
+            axes.plot(end.side, heights, **style, markersize=4, gid=state)
+        row = list(LINES).index(state)
+        axes.annotate(
+            NAMES[state],
+            (float(ends[0].side[-1]), heights[-1]),
+            xytext=(22, -12 - 13 * row),
+            textcoords="offset points",
+            va="center",
+            color=style["color"],
+            arrowprops={"arrowstyle": "-", "color": style["color"], "linewidth": 0.6},
+        )
+    axes.set_xlim(0.0, right)
+    axes.set_xlabel("pressure at the side of the body (kPa)")
+    axes.set_title("Pressure, just put on, after an hour, wet", loc="left")
+    return axes
+
+
+def _shade_bands(axes: Axes, right: float) -> None:
+    top = axes.get_ylim()[1]
+    for band, shade in zip(BANDS, SHADES, strict=True):
+        if band.low >= right:
+            break
+        end = min(band.high, right)
+        axes.axvspan(band.low, end, facecolor=shade, edgecolor="none", zorder=0)
+        axes.annotate(
+            band.title,
+            (band.low, top),
+            xytext=(4, -3),
+            textcoords="offset points",
+            rotation=90,
+            ha="left",
+            va="top",
+            fontsize=8,
+        )
