@@ -93,7 +93,7 @@ def _filled(path: Path | None, units: str, screen: Screen, *, ask: bool) -> Path
         return path
     from .ask import ask_readings
 
-    ask_readings(path or ASK_FILE, units, screen)
+    ask_readings(path or ASK_FILE, units, quiet=screen.quiet)
     return path or ASK_FILE
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 from ease.fabric.hand_reading import HandReading
 from ease.fabric.profile import DIRECTIONS, DirectionName
 
 __all__ = ["direction_notes", "pair_notes"]
 
-FEW_FOR_OUTLIERS = 3
+FEW_FOR_OUTLIERS: Final = 3
+MOST_CONTRACTION: Final = 1.0  # knits lie near 0.2 to 0.6 (from memory)
 
 
 def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list[str]:
@@ -37,6 +39,12 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
         notes.append(f"{name}: rested was not read, so growth and recovery are unknown")
     if all(one.contraction is None for one in repeats):
         notes.append(f"{name}: the widths were not read, so contraction is unknown")
+    wide = [one.repeat for one in repeats if (one.contraction or 0) > MOST_CONTRACTION]
+    if wide:
+        notes.append(
+            f"{name}: the strip narrows more than it lengthens in repeat {_listed(wide)}; "
+            "look at the widths again"
+        )
     if any(one.load is not None and one.strip_width is None for one in repeats):
         notes.append(f"{name}: a load needs the strip's width to give a tension")
     return notes
