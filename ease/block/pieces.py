@@ -44,8 +44,9 @@ JOIN_TOLERANCE_CM: Final = 1e-6
 
 def line(start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
     """Return a straight segment as a cubic with control points at its thirds, (4, 2)."""
-    ends = np.array([start, end], dtype=float)
-    return np.asarray(ends[0] + np.linspace(0, 1, 4)[:, None] * (ends[1] - ends[0]))
+    t = np.linspace(0, 1, 4)[:, None]
+    # In this form both ends come out exactly as given.
+    return np.asarray((1 - t) * np.array(start, float) + t * np.array(end, float))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

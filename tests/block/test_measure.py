@@ -1,0 +1,132 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from ease.block.measure import (
+    edge_length,
+    edge_lengths,
+    girth_at,
+    held_distances,
+    infer_factors,
+    level_girths,
+    outline,
+    piece_area,
+    piece_width,
+    torso_loop,
+    walk_seams,
+)
+from ease.block.pieces import Block, Edge, Level, Piece, PointRef, Seam, line
+from ease.errors import RefusedError
+
+
+def rectangle(name, width, height, *, x=0.0, on_fold=True, in_girth=True):
+    corners = {"a": (x, 0.0), "b": (x + width, 0.0), "c": (x + width, height)}
+    corners["d"] = (x, height)
+    order = "abcd"
+    edges = tuple(
+        Edge(n, s, e, line(corners[s], corners[e])[None], (True,))
+        for n, s, e in zip(
+            ("top", "side", "hem", "centre"), order, order[1:] + order[:1], strict=True
+        )
+    )
+    return Piece(name, edges, {"middle": (x, height / 2)}, on_fold, in_girth)
+
+
+def two_rectangles(**changes):
+    block = Block(
+        name="sack",
+        pieces=(rectangle("front", 20, 30), rectangle("back", 25, 30)),
+        levels=(Level("waist", 10.0), Level("hip", 30.0)),
+        seams=(Seam("front.side", "back.side"),),
+        loop_path=(
+            (PointRef("front", "a"), PointRef("front", "middle")),
+            (PointRef("back", "d"), PointRef("back", "a")),
+        ),
+    )
+    return replace(block, **changes)
+
+
+def test_rectangles_have_the_measures_of_rectangles():
+    block = two_rectangles()
+    assert girth_at(block, 10.0) == pytest.approx(2 * (20 + 25))
+    assert level_girths(block) == pytest.approx({"waist": 90.0, "hip": 90.0})
+    assert piece_area(block.piece("front")) == pytest.approx(20 * 30)
+    assert piece_width(block.piece("back"), 1.0) == pytest.approx(25)
+    assert torso_loop(block) == pytest.approx(15 + 30)
+    assert edge_lengths(block)["back.hem"] == pytest.approx(25)
+    assert walk_seams(block)[0].difference_cm == pytest.approx(0)
+
+
+def test_pairs_count_twice_and_a_lining_does_not_count():
+    side = rectangle("panel", 5, 30, x=40, on_fold=False)
+    lining = rectangle("lining", 20, 30, in_girth=False)
+    block = two_rectangles()
+    block = replace(block, pieces=(*block.pieces, side, lining))
+    assert girth_at(block, 10.0) == pytest.approx(2 * (20 + 25 + 5))
+
+
+def test_many_heights_at_once_with_nan_where_nothing_is_met():
+    girths = girth_at(two_rectangles(), np.array([[-1.0, 0.0], [30.0, 31.0]]))
+    np.testing.assert_allclose(girths, [[np.nan, 90], [90, np.nan]])
+
+
+def test_one_height_outside_the_pieces_is_refused_and_a_level_is_named():
+    with pytest.raises(RefusedError, match=r"y = 31 cm"):
+        girth_at(two_rectangles(), 31.0)
+    block = two_rectangles(levels=(Level("waist", 10.0), Level("knee", 50.0)))
+    with pytest.raises(RefusedError, match="'knee'"):
+        level_girths(block)
+
+
+def test_outline_closes_exactly(hand_block):
+    for piece in hand_block.pieces:
+        chain = outline(piece)
+        np.testing.assert_array_equal(chain[:, 0], np.roll(chain[:, 3], 1, axis=0))
+        assert piece_area(piece) > 0
+
+
+def test_girths_of_the_hand_drawn_block_are_those_of_its_points(hand_block):
+    # At the waist both side seams have a node: 18.8 and 19.3 cm from the fold.
+    assert girth_at(hand_block, 37.0) == pytest.approx(2 * (18.8 + 19.3), abs=1e-9)
+
+
+def test_loop_and_held_distances_are_straight_legs(hand_block):
+    expected = (
+        np.hypot(9.2 - 7.75, 21 - 0.25)
+        + np.hypot(9.2, 75 - 21)
+        + np.hypot(8, 75 - 18)
+        + np.hypot(8 - 7.75, 18.25)
+    )
+    assert torso_loop(hand_block) == pytest.approx(expected)
+    held = {hold.name: hold.distance_cm for hold in held_distances(hand_block)}
+    assert held["front strap width"] == pytest.approx(np.hypot(3.5, 0.5))
+
+
+def test_no_loop_path_gives_no_loop():
+    assert torso_loop(two_rectangles(loop_path=())) is None
+
+
+def test_factors_are_inferred_from_closed_levels_only():
+    levels = (Level("waist", 10.0), Level("hip", 20.0, "open"), Level("bust", 5.0))
+    block = two_rectangles(levels=levels)
+    body = {"waist": 100.0, "bust": 125.0, "hip": 1.0, "neck": 3.0}
+    girth_factor, length_factor = infer_factors(block, body, 50.0)
+    assert girth_factor == pytest.approx(180 / 225)
+    assert length_factor == pytest.approx(45 / 50)
+    assert infer_factors(block, body, None)[1] is None
+
+
+def test_factors_that_cannot_be_inferred_are_refused():
+    with pytest.raises(RefusedError, match="closed levels: waist, hip"):
+        infer_factors(two_rectangles(), {"bust": 88.0}, None)
+    for body in ({"waist": 0.0}, {"waist": float("nan")}):
+        with pytest.raises(RefusedError, match="above 0"):
+            infer_factors(two_rectangles(), body, None)
+
+
+def test_every_edge_has_a_length(hand_block):
+    lengths = edge_lengths(hand_block)
+    assert len(lengths) == 14
+    assert lengths["front.centre"] == pytest.approx(65)
+    assert lengths["front.side"] == edge_length(hand_block.edge("front.side"))
