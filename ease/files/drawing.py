@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.curves import bounds
-from ease.block.pieces import Piece
+from ease.block.pieces import Block, Piece
 from ease.errors import InputError, RefusedError
 
 __all__ = [
@@ -29,6 +29,7 @@ __all__ = [
     "check_extent",
     "piece_size_mm",
     "read_limited",
+    "side_by_side",
 ]
 
 FloatArray = NDArray[np.float64]
@@ -136,6 +137,33 @@ def piece_size_mm(piece: Piece) -> tuple[float, float]:
     box = box_round(edge.control for edge in piece.edges)
     width, height = (box[1] - box[0]) * 10
     return float(width), float(height)
+
+
+def side_by_side(block: Block, gap: float) -> tuple[list[FloatArray], FloatArray]:
+    """Return how far each piece is pushed to lie beside the last, and the whole size.
+
+    Pieces move sideways only, so that a level runs through all at one height.
+
+    Args:
+        block: The block.
+        gap: Space between pieces and round all of them, cm.
+
+    Returns:
+        Shifts, each of shape (2,), cm; width and height of the whole, cm.
+    """
+    boxes = [box_round(edge.control for edge in piece.edges) for piece in block.pieces]
+    heights = [
+        *(box[i, 1] for box in boxes for i in (0, 1)),
+        block.level(block.anchor).y,
+    ]
+    top, bottom = min(heights), max(heights)
+    shifts, x = [], gap
+    for box in boxes:
+        # Whole hundredths of a millimetre keep the coordinates short.
+        shift = np.ceil(np.array([x - box[0, 0], gap - top]) * 1000) / 1000
+        shifts.append(shift)
+        x = float(box[1, 0] + shift[0]) + gap
+    return shifts, np.ceil(np.array([x, bottom - top + 2 * gap]) * 100) / 100
 
 
 def check_extent(source: str, shapes: Sequence[Shape]) -> None:

@@ -14,6 +14,7 @@ from ease.files.drawing import read_limited
 
 __all__ = ["DrawingMap", "Fold", "LevelMap", "PieceMap", "load_map"]
 
+TomlValue = Any  # whatever a TOML file can hold
 Fold = Literal["auto", "left", "right", "none"]
 _LIMIT: Final = 1_000_000
 _KEYS: Final = {
@@ -89,23 +90,23 @@ class _Check:
     def fault(self, where: str, what: str) -> None:
         self.problems.append(Problem(where, what))
 
-    def table(self, value: Any, where: str) -> dict[str, Any]:  # noqa: ANN401 - any TOML value
+    def table(self, value: TomlValue, where: str) -> dict[str, Any]:
         if isinstance(value, dict):
             return value
         self.fault(where, "must be a table")
         return {}
 
-    def text(self, value: Any, where: str) -> str:  # noqa: ANN401 - any TOML value
+    def text(self, value: TomlValue, where: str) -> str:
         if isinstance(value, str):
             return value
         self.fault(where, "must be text in quotes")
         return ""
 
-    def names(self, value: Any, where: str) -> dict[str, str]:  # noqa: ANN401 - any TOML value
+    def names(self, value: TomlValue, where: str) -> dict[str, str]:
         table = self.table(value, where)
         return {key: self.text(item, f"{where}.{key}") for key, item in table.items()}
 
-    def rows(self, value: Any, where: str, width: int) -> list[tuple[str, ...]]:  # noqa: ANN401 - any TOML value
+    def rows(self, value: TomlValue, where: str, width: int) -> list[tuple[str, ...]]:
         good = isinstance(value, list) and all(
             isinstance(row, list)
             and (len(row) == width or (not width and len(row) > 1))
@@ -124,7 +125,7 @@ class _Check:
             place = f"{where}.{key}" if where else key
             self.fault(place, f"is not a key here; known are {known}")
 
-    def choice(self, value: Any, where: str, accepted: tuple[str, ...]) -> str:  # noqa: ANN401 - any TOML value
+    def choice(self, value: TomlValue, where: str, accepted: tuple[str, ...]) -> str:
         if value in accepted:
             return str(value)
         self.fault(where, f"{value!r} is not one of {', '.join(accepted)}")
@@ -173,7 +174,7 @@ def map_from_table(table: Mapping[str, Any], source: str) -> DrawingMap:
     return found
 
 
-def _piece(check: _Check, value: Any, where: str, name: str) -> PieceMap:  # noqa: ANN401 - any TOML value
+def _piece(check: _Check, value: TomlValue, where: str, name: str) -> PieceMap:
     if isinstance(value, str):
         return PieceMap(value)
     table = check.table(value, where)
@@ -191,7 +192,7 @@ def _piece(check: _Check, value: Any, where: str, name: str) -> PieceMap:  # noq
     )
 
 
-def _level(check: _Check, value: Any, where: str) -> LevelMap:  # noqa: ANN401 - any TOML value
+def _level(check: _Check, value: TomlValue, where: str) -> LevelMap:
     if isinstance(value, str):
         return LevelMap(source=value)
     if isinstance(value, (int, float)) and not isinstance(value, bool):

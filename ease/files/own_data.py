@@ -26,7 +26,7 @@ from ease.block.pieces import (
     Seam,
 )
 from ease.errors import BlockError, Problem, RefusedError
-from ease.files.drawing import Drawing, Shape, Spot, box_round
+from ease.files.drawing import Drawing, Shape, Spot
 
 __all__ = [
     "SCHEMA",
@@ -34,11 +34,14 @@ __all__ = [
     "block_from_parts",
     "block_records",
     "parts_from_drawing",
-    "side_by_side",
 ]
 
 FloatArray = NDArray[np.float64]
 SCHEMA: Final = "ease/drawing/1"
+_KEYS: Final = frozenset(
+    {"SCHEMA", "BLOCK NAME", "ANCHOR", "LEVEL", "SEAM", "HOLD", "LOOP", "DRAFTED FOR",
+     "LEVEL FACTOR", "NOTE"}
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,6 +110,8 @@ def _values(records: Iterable[tuple[str, str]], source: str) -> dict[str, list[A
     found: dict[str, list[Any]] = {}
     problems: list[Problem] = []
     for key, text in records:
+        if key not in _KEYS:
+            continue
         try:
             found.setdefault(key, []).append(json.loads(text))
         except (ValueError, RecursionError):
@@ -259,30 +264,3 @@ def _flags(shape: Shape) -> tuple[bool, ...]:
 
 def _within(spot: Spot, origin: FloatArray) -> tuple[float, float]:
     return float(spot.at[0] - origin[0]), float(spot.at[1] - origin[1])
-
-
-def side_by_side(block: Block, gap: float) -> tuple[list[FloatArray], FloatArray]:
-    """Return how far each piece is pushed to lie beside the last, and the whole size.
-
-    Pieces move sideways only, so that a level runs through all at one height.
-
-    Args:
-        block: The block.
-        gap: Space between pieces and round all of them, cm.
-
-    Returns:
-        Shifts, each of shape (2,), cm; width and height of the whole, cm.
-    """
-    boxes = [box_round(edge.control for edge in piece.edges) for piece in block.pieces]
-    heights = [
-        *(box[i, 1] for box in boxes for i in (0, 1)),
-        block.level(block.anchor).y,
-    ]
-    top, bottom = min(heights), max(heights)
-    shifts, x = [], gap
-    for box in boxes:
-        # Whole hundredths of a millimetre keep the coordinates short.
-        shift = np.ceil(np.array([x - box[0, 0], gap - top]) * 1000) / 1000
-        shifts.append(shift)
-        x = float(box[1, 0] + shift[0]) + gap
-    return shifts, np.ceil(np.array([x, bottom - top + 2 * gap]) * 100) / 100

@@ -12,18 +12,16 @@ from xml.etree import ElementTree
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.curves import arc_length
 from ease.errors import InputError, RefusedError
 from ease.files.drawing import (
     Drawing,
     KnownLength,
     Shape,
     Spot,
-    box_round,
     check_extent,
     read_limited,
 )
-from ease.files.roles import answers
+from ease.files.known_length import scaled_to
 from ease.files.svg_shapes import DRAWN, element_lines, matrix_of
 from ease.files.svg_size import root_scale
 from ease.files.svg_tree import (
@@ -265,38 +263,3 @@ def read_svg(path: Path, known: KnownLength | None = None) -> Drawing:
         raise InputError(source, message, hint=hint)
     check_extent(source, drawing.shapes)
     return drawing
-
-
-def scaled_to(drawing: Drawing, known: KnownLength) -> Drawing:
-    """Return a drawing scaled until one line has its known length.
-
-    Of an open line the length along it counts, of a closed outline the longer side of
-    the box round it.
-
-    Raises:
-        InputError: If no line, or more than one, has that name.
-    """
-    found = [shape for shape in drawing.shapes if answers(shape, known.name)]
-    if len(found) != 1:
-        names = ", ".join(dict.fromkeys(s.label for s in drawing.shapes if s.label))
-        what = "no line is" if not found else f"{len(found)} lines are"
-        message = f"{what} named {known.name!r}, whose length is given"
-        raise InputError(drawing.source, message, hint=f"lines are named {names[:200]}")
-    control = found[0].control
-    drawn = (
-        float(np.ptp(box_round([control]), axis=0).max())
-        if found[0].closed
-        else float(arc_length(control).sum())
-    )
-    if not drawn > 0:
-        raise InputError(drawing.source, f"{known.name!r} has no length")
-    factor = known.length_cm / drawn
-    notes = (*drawing.notes, f"scaled so that {known.name} is {known.length_cm:g} cm")
-    return replace(
-        drawing,
-        shapes=tuple(replace(s, control=s.control * factor) for s in drawing.shapes),
-        spots=tuple(
-            replace(s, at=(s.at[0] * factor, s.at[1] * factor)) for s in drawing.spots
-        ),
-        notes=notes,
-    )

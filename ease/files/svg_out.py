@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.pieces import Block, Edge, Level, Piece, line
-from ease.files.drawing import box_round
-from ease.files.own_data import block_records, side_by_side
+from ease.files.drawing import box_round, side_by_side
+from ease.files.own_data import block_records
 
 __all__ = ["svg_text"]
 
