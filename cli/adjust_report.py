@@ -34,14 +34,8 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
         for seam in result.adjustment.seams
     ]
     if seams:
-        columns = (
-            "seam",
-            f"first ({units})",
-            f"second ({units})",
-            "apart before (mm)",
-            "after (mm)",
-        )
-        tables.append(make_table("Seams after adjusting", columns, seams))
+        columns = ("seam", "first", "second", "apart before", "after (mm)")
+        tables.append(make_table(f"Seams after adjusting ({units})", columns, seams))
     held = [
         (
             row.name,
@@ -51,8 +45,8 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
         for row in result.adjustment.holds
     ]
     if held:
-        headings = ("held", f"before ({units})", f"after ({units})")
-        tables.append(make_table("Held distances", headings, held))
+        headings = ("held", "before", "after")
+        tables.append(make_table(f"Held distances ({units})", headings, held))
     return tables
 
 
@@ -60,8 +54,7 @@ def _factor_table(result: Refit) -> Table:
     rows = [
         (
             name,
-            f"{old:.3f}",
-            f"{new:.3f}",
+            *(f"{value:.3f}" for value in (old, new)),
             f"{ratio:.4f}",
         )
         for name, old, new, ratio in (
@@ -70,8 +63,9 @@ def _factor_table(result: Refit) -> Table:
         )
     ]
     return make_table(
-        f"{result.adjustment.before.name}: from {result.old.origin} to {result.new.origin}",
-        ("", "factor before", "factor after", "block x"),
+        f"{result.adjustment.before.name}\n"
+        f"from: {result.old.origin}\nto:   {result.new.origin}",
+        ("", "factor before", "factor after", "block multiplied by"),
         rows,
     )
 
@@ -87,6 +81,7 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str) -> Table:
             row.name,
             size(row.before_cm),
             size(row.after_cm),
+            size(row.half_cm),
             size(row.change_cm),
             f"{100 * row.change:+.1f}",
             size(row.body_cm),
@@ -94,7 +89,7 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str) -> Table:
         )
         for row in rows
     ]
-    columns = ("", "before", "after", "change", "change (%)", "body", "worn (%)")
+    columns = ("", "before", "after", "+-", "change", "(%)", "body", "worn (%)")
     return make_table(f"{title} ({units})", columns, cells)
 
 
@@ -138,6 +133,7 @@ def _row_json(row: SizeRow) -> dict[str, Any]:
         "name": row.name,
         "before_cm": row.before_cm,
         "after_cm": row.after_cm,
+        "after_half_cm": row.half_cm,
         "change_cm": row.change_cm,
         "change_pct": 100 * row.change,
         "body_cm": row.body_cm,

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.fit.decide import Decision, Limit, Reduction
+    from ease.fit.spread import Interval, Spread
 
 
 def factors(
@@ -44,46 +45,48 @@ def factors(
     Example: ease factors soft-tricot --body demo --hold firm
     """
     from ease.fit.explain import explain
+    from ease.fit.spread import spread_of
 
     from .loading import read_person, read_reduction
 
     reduction = read_reduction(
         fabric, read_person(body), hold, round_body, over_head=over_head
     )
+    spread = spread_of(reduction)
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.show(*factor_tables(reduction, units), *explain(reduction))
-    screen.notes([*reduction.body.notes, *reduction.notes])
-    screen.document("factors", reduction_json(reduction))
+    screen.show(*factor_tables(reduction, spread, units), *explain(reduction))
+    screen.notes([*reduction.body.notes, *reduction.notes, *spread.advice()])
+    screen.document("factors", reduction_json(reduction, spread))
 
 
-def factor_tables(reduction: Reduction, units: str) -> list[Table]:
+def factor_tables(reduction: Reduction, spread: Spread, units: str) -> list[Table]:
     """Return the two factors, the limits they lie between, and the sizes to cut."""
     return [
-        _factor_table(reduction),
+        _factor_table(reduction, spread),
         _limit_table(reduction),
-        _sizes_table(reduction, units),
+        _sizes_table(reduction, spread, units),
     ]
 
 
-def _factor_table(reduction: Reduction) -> Table:
+def _factor_table(reduction: Reduction, spread: Spread) -> Table:
     rows = [
         (
             f"{way} ({cloth})",
             f"{decision.factor:.3f}",
+            "-" if sure is None else f"{sure.half:.3f}",
             f"{100 * decision.reduction:.1f}",
             f"{100 * decision.strain:.1f}",
-            "-" if decision.aim is None else f"{100 * decision.aim:.1f}",
             _window(decision),
             decision.bound_title,
         )
-        for way, cloth, decision in (
-            ("round", reduction.round_body, reduction.girth),
-            ("down", _other(reduction.round_body), reduction.length),
+        for way, cloth, decision, sure in (
+            ("round", reduction.round_body, reduction.girth, spread.girth),
+            ("down", _other(reduction.round_body), reduction.length, spread.length),
         )
     ]
     return make_table(
         f"{reduction.fabric.name} on {reduction.body.name}, hold {reduction.aim.name}",
-        ("", "factor", "off (%)", "worn (%)", "aim (%)", "window (%)", "decided by"),
+        ("", "factor", "+-", "off (%)", "worn (%)", "window (%)", "decided by"),
         rows,
         text_columns=(0, 6),
     )
@@ -122,7 +125,7 @@ def _other(direction: str) -> str:
     return "along" if direction == "across" else "across"
 
 
-def _sizes_table(reduction: Reduction, units: str) -> Table:
+def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:
     from ease.units import length_text
 
     body = reduction.body
@@ -134,15 +137,24 @@ def _sizes_table(reduction: Reduction, units: str) -> Table:
         size, cut = body[name], reduction.cut(name)
         filled = " (filled in)" if name in body.filled else ""
         label = name.replace("_", " ") + filled
-        rows.append((label, *(length_text(v, units) for v in (size, cut, size - cut))))
+        sure = length_text(spread.sizes[name].half, units)
+        sizes = (length_text(v, units) for v in (size, cut, size - cut))
+        rows.append((label, *sizes, sure))
     return make_table(
         "Sizes to cut where the girth is a closed loop",
-        ("", f"body ({units})", f"cut ({units})", f"negative ease ({units})"),
+        (
+            "",
+            f"body ({units})",
+            f"cut ({units})",
+            f"negative ease ({units})",
+            f"+- ({units})",
+        ),
         rows,
+        caption="+- holds 95 % of what the spread of readings and tape allows.",
     )
 
 
-def reduction_json(reduction: Reduction) -> dict[str, Any]:
+def reduction_json(reduction: Reduction, spread: Spread) -> dict[str, Any]:
     """Return the JSON body of a reduction."""
     body = reduction.body
     return {
@@ -151,8 +163,8 @@ def reduction_json(reduction: Reduction) -> dict[str, Any]:
         "round_body": reduction.round_body,
         "hold": reduction.aim.name,
         "basis": reduction.basis,
-        "girth": _decision_json(reduction.girth),
-        "length": _decision_json(reduction.length),
+        "girth": _decision_json(reduction.girth, spread.girth),
+        "length": _decision_json(reduction.length, spread.length),
         "contraction_strain": reduction.contraction_strain,
         "pull_strain": reduction.pull_strain,
         "sizes": [
@@ -161,21 +173,26 @@ def reduction_json(reduction: Reduction) -> dict[str, Any]:
                 "body_cm": body[name],
                 "cut_cm": reduction.cut(name),
                 "negative_ease_cm": body[name] - reduction.cut(name),
+                "cut_ci95_cm": [spread.sizes[name].low, spread.sizes[name].high],
                 "filled_in": name in body.filled,
             }
             for name in ("bust", "waist", "hip", "torso_loop")
             if name in body.values
         ],
-        "notes": [*body.notes, *reduction.notes],
+        "most_of_the_spread": {
+            name: shares[0][0] for name, shares in spread.shares.items() if shares
+        },
+        "notes": [*body.notes, *reduction.notes, *spread.advice()],
     }
 
 
-def _decision_json(decision: Decision) -> dict[str, Any]:
+def _decision_json(decision: Decision, sure: Interval | None) -> dict[str, Any]:
     def end(limit: Limit | None) -> dict[str, Any] | None:
         return None if limit is None else {"strain": limit.strain, "limit": limit.key}
 
     return {
         "factor": decision.factor,
+        "factor_ci95": None if sure is None else [sure.low, sure.high],
         "strain": decision.strain,
         "reduction": decision.reduction,
         "aim": decision.aim,

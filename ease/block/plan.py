@@ -12,6 +12,7 @@ from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop
 from ease.body.measures import Body
 from ease.errors import UsageError
 from ease.fit.decide import Reduction
+from ease.fit.spread import spread_of
 
 __all__ = [
     "Factors",
@@ -34,6 +35,8 @@ class Factors:
         fabric: Name of the fabric, or empty.
         body: Name of the body, or empty.
         levels: Girth factors of levels that have their own.
+        girth_half: Half of the girth factor's 95 % interval; None where given by hand.
+        length_half: The same of the length factor.
     """
 
     girth: float
@@ -42,6 +45,8 @@ class Factors:
     fabric: str = ""
     body: str = ""
     levels: Mapping[str, float] = field(default_factory=dict)
+    girth_half: float | None = None
+    length_half: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has."""
@@ -54,12 +59,15 @@ class Factors:
     def from_reduction(cls, reduction: Reduction) -> Factors:
         """Return the factors that were decided for a fabric on a body."""
         fabric, body = reduction.fabric.name, reduction.body.name
+        spread = spread_of(reduction)
         return cls(
             reduction.girth.factor,
             reduction.length.factor,
             f"{fabric} on {body}, hold {reduction.aim.name}",
             fabric,
             body,
+            girth_half=spread.girth.half,
+            length_half=None if spread.length is None else spread.length.half,
         )
 
     def drafted_for(self, levels: Mapping[str, float] | None = None) -> DraftedFor:

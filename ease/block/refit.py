@@ -23,12 +23,15 @@ class SizeRow:
         before_cm: Size of the block before.
         after_cm: Size of the block after.
         body_cm: Size of the body, or None where no one measure corresponds.
+        half_cm: Half of the 95 % interval of the size after, as far as the new factor
+            is unsure; None where the factor was given by hand.
     """
 
     name: str
     before_cm: float
     after_cm: float
     body_cm: float | None = None
+    half_cm: float | None = None
 
     @property
     def change_cm(self) -> float:
@@ -113,19 +116,25 @@ def refit(
         old=old,
         new=new,
         ratios=ratios,
-        girths=_rows(adjustment.girths, sizes),
-        lengths=_rows(adjustment.lengths, sizes),
+        girths=_rows(adjustment.girths, sizes, new.girth, new.girth_half),
+        lengths=_rows(adjustment.lengths, sizes, new.length, new.length_half),
         notes=_notes(block, by_level=by_level),
     )
 
 
-def _rows(sizes: Sequence[_Sized], body: Mapping[str, float]) -> tuple[SizeRow, ...]:
+def _rows(
+    sizes: Sequence[_Sized],
+    body: Mapping[str, float],
+    factor: float,
+    half: float | None,
+) -> tuple[SizeRow, ...]:
     return tuple(
         SizeRow(
             row.name,
             row.before_cm,
             row.after_cm,
             body.get(row.name.replace(" ", "_")),
+            None if half is None else row.after_cm * half / factor,
         )
         for row in sizes
     )

@@ -69,6 +69,8 @@ class ClothDirection:
         wet_growth: Growth of the wet cloth.
         rest_minutes: Rest before growth was read.
         tension: Tension against strain from a load test, going up and coming down.
+        tension_scale: Tension of one repeat over the mean curve: mean 1, with the
+            spread between the repeats of the load test.
     """
 
     stretch: Estimate
@@ -78,6 +80,7 @@ class ClothDirection:
     wet_growth: Estimate | None = None
     rest_minutes: float | None = None
     tension: TensionCurve | None = None
+    tension_scale: Estimate | None = None
 
     def __post_init__(self) -> None:
         """Refuse a direction that does not stretch."""

@@ -78,7 +78,7 @@ class Decision:
         """What binds, for tables."""
         if self.bound_by in LIMITS:
             return LIMITS[self.bound_by].title
-        return {"aim": "the aim itself"}.get(self.bound_by, "not tested")
+        return {"aim": "the aim"}.get(self.bound_by, "not tested")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

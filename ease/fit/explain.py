@@ -2,16 +2,55 @@
 
 from __future__ import annotations
 
-from ease.fit.decide import Decision, Reduction
-from ease.fit.window import LIMITS
-from ease.units import percent_text
+import numpy as np
 
-__all__ = ["explain"]
+from ease.fit.decide import Decision, Reduction, membrane_of
+from ease.fit.holding import DEPTH_OVER_BREADTH
+from ease.fit.pressure import band
+from ease.fit.wear import Sizes, loads
+from ease.fit.window import LIMITS
+from ease.units import percent_text, pressure_text
+
+__all__ = ["explain", "sizes_at"]
 
 
 def explain(reduction: Reduction) -> tuple[str, ...]:
-    """Return the answer as sentences: round, down, and the mistake to avoid."""
-    return (_round(reduction), *_down(reduction), _mistake(reduction.girth))
+    """Return the answer as sentences: round, down, what it does, what not to mistake."""
+    return (
+        _round(reduction),
+        *_down(reduction),
+        *_holding(reduction),
+        _mistake(reduction.girth),
+    )
+
+
+def sizes_at(reduction: Reduction) -> Sizes:
+    """Return a garment cut exactly by a reduction, at bust, waist and hip."""
+    body = np.array([reduction.body[name] for name in DEPTH_OVER_BREADTH])
+    return Sizes(
+        body=body,
+        block=body * reduction.girth.factor,
+        share=np.ones(len(body)),
+        depth_ratio=np.array(list(DEPTH_OVER_BREADTH.values())),
+        length_strain=reduction.length.strain,
+    )
+
+
+def _holding(reduction: Reduction) -> tuple[str, ...]:
+    membrane = membrane_of(reduction.fabric, reduction.round_body)
+    if membrane is None:
+        return ()
+    sizes = sizes_at(reduction)
+    worn = loads(membrane, sizes)
+    names = list(DEPTH_OVER_BREADTH)
+    most, waist = int(worn.side.argmax()), names.index("waist")
+    pull = worn.pull(waist, float(sizes.block[waist]))
+    return (
+        f"So it presses {pressure_text(float(worn.pressure[names.index('bust')]))} on "
+        f"average round the bust, at most {pressure_text(float(worn.side[most]))} at the "
+        f"side of the {names[most]} ({band(float(worn.side[most])).title}), and pulls "
+        f"{pull:.1f} N over both shoulders together.",
+    )
 
 
 def _amount(decision: Decision) -> str:
@@ -22,7 +61,7 @@ def _amount(decision: Decision) -> str:
 
 def _reason(decision: Decision) -> str:
     if decision.bound_by == "aim":
-        return "nothing stands in the way of the aim"
+        return "no limit stands in the way of the aim"
     kind = LIMITS[decision.bound_by]
     moved = "down" if kind.side == "high" else "up"
     aim = percent_text(decision.aim if decision.aim is not None else 0.0)
