@@ -1,0 +1,286 @@
+"""Load-test readings from a file: the hand-made table, or whatever a tester wrote."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal, cast
+
+import numpy as np
+
+from ease.cells import Cells, Row
+from ease.errors import EaseError, Problem, ReadingError
+from ease.fabric.load_test import LoadResult, LoadTest, load_result
+from ease.fabric.profile import DIRECTIONS, DirectionName
+from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
+from ease.fabric.tester import Given, read_tester
+from ease.read import read_text
+from ease.table import read_table
+from ease.units import parse_length
+
+__all__ = ["COLUMNS", "Given", "read_load_test"]
+
+COLUMNS: Final = ("direction", "repeat", "branch", "load", "length")
+_NEEDED: Final = ("direction", "load", "length")
+_SHARED: Final = ("gauge", "strip_width", "layers")
+
+
+def read_load_test(path: Path, given: Given | None = None) -> LoadTest:
+    """Return the load test in a file, hand-made or a tester's export.
+
+    Args:
+        path: The file. It counts as hand-made if its first row names the columns
+            ``direction``, ``load`` and ``length``.
+        given: What overrides the file: gauge, strip width, layers, units, direction.
+
+    Raises:
+        ReadingError: With every fault found, each with its line.
+    """
+    given = given or Given()
+    text, _ = read_text(path, ReadingError)
+    if not _hand_made(text):
+        series, understood, notes = read_tester(path, text, given)
+        return _finished(str(path), series, understood, notes)
+    return _HandFile(path, given).load_test()
+
+
+def _hand_made(text: str) -> bool:
+    """Return whether the first row that is no comment names the hand-made columns."""
+    rows = [line for line in text.splitlines() if line.strip(' \t;,"')]
+    head = next((r for r in rows if not r.lstrip('" ').startswith(("#", "sep="))), "")
+    words = set(re.findall(r"[a-z]+", head.lower()))
+    return set(_NEEDED) <= words
+
+
+def _finished(
+    source: str,
+    series: list[Series],
+    understood: str,
+    notes: tuple[str, ...],
+) -> LoadTest:
+    """Return the load test of series that still hold several cycles."""
+    sweeps: list[Sweep] = []
+    holds: dict[str, Hold] = {}
+    more: list[str] = []
+    for one in series:
+        moved, note = from_first_tension(one)
+        parts, hold = split_cycles(moved)
+        sweeps += parts
+        more += [note] if note else []
+        if hold is not None:
+            holds[one.direction] = hold
+    results = _results(source, sweeps, holds)
+    return _test(source, understood, results, (*notes, *more))
+
+
+def _results(
+    source: str, sweeps: list[Sweep], holds: dict[str, Hold]
+) -> list[LoadResult]:
+    """Return a result for each direction; the faults of all of them at once."""
+    results: list[LoadResult] = []
+    problems: list[Problem] = []
+    for name in DIRECTIONS:
+        ways = [sweep for sweep in sweeps if sweep.direction == name]
+        if not any(sweep.branch == "up" for sweep in ways):
+            continue
+        try:
+            results.append(load_result(source, name, ways, holds.get(name)))
+        except ReadingError as error:
+            problems += error.problems
+    if problems:
+        raise ReadingError(source, problems)
+    if not results:
+        raise ReadingError(source, "no strip is pulled from low load to high load")
+    return results
+
+
+def _test(
+    source: str,
+    understood: str,
+    results: list[LoadResult],
+    notes: tuple[str, ...],
+) -> LoadTest:
+    by_name = {result.direction: result for result in results}
+    if len(results) == 1:
+        only = results[0].direction
+        other = "along" if only == "across" else "across"
+        notes = (*notes, f"only {only} was loaded; pressure needs {other} as well")
+    return LoadTest(
+        source=source,
+        understood=understood,
+        across=by_name.get("across"),
+        along=by_name.get("along"),
+        notes=(*notes, *(note for result in results for note in result.notes)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Point:
+    """One reading: load per width and layer, N/m, at a length, cm."""
+
+    direction: DirectionName
+    repeat: int
+    branch: Literal["up", "down"]
+    tension: float
+    length: float
+    place: str
+
+
+class _HandFile:
+    """Reads the hand-made table and gathers what is wrong with it."""
+
+    def __init__(self, path: Path, given: Given) -> None:
+        table = read_table(path, known=(*COLUMNS, *_SHARED), error=ReadingError)
+        self.cells = Cells(table, ReadingError)
+        self.given = given
+        self.length_unit = given.length_unit or "cm"
+        self.load_unit = given.load_unit or "N"
+
+    def load_test(self) -> LoadTest:
+        """Return the load test of the table."""
+        cells = self.cells
+        cells.require(_NEEDED, (*COLUMNS, *_SHARED))
+        if not cells.table.rows:
+            cells.fault(None, "", "holds no readings")
+        cells.finish()
+        layers = self._layers()
+        width = self._shared("strip_width", self.given.strip_width)
+        gauge = self._shared("gauge", self.given.gauge)
+        if width is None:
+            message = "is not given; add a line `# strip_width = 5 cm` or --strip-width"
+            cells.fault(None, "strip_width", message)
+        cells.finish()
+        points = self._points((width or 1.0) / 100 * layers)
+        cells.finish()
+        sweeps, notes = self._sweeps(points, gauge)
+        cells.finish()
+        results = _results(cells.table.source, sweeps, {})
+        loop = " (a loop)" if layers == 2 else ""
+        gauge_text = (
+            "gauge from the unloaded length"
+            if gauge is None
+            else (f"gauge {10 * gauge:g} mm")
+        )
+        understood = (
+            f"hand-made table, {gauge_text}, strip {10 * (width or 0):g} mm, "
+            f"{layers} layer{'s' if layers > 1 else ''}{loop}, "
+            f"{len(points)} readings, load in {self._unit('load', self.load_unit)}"
+        )
+        return _test(cells.table.source, understood, results, (*cells.notes, *notes))
+
+    def _unit(self, column: str, default: str) -> str:
+        return self.cells.table.units.get(column, default)
+
+    def _shared(self, key: str, override: float | None) -> float | None:
+        """Return a length that holds for the whole file, cm."""
+        text = self.cells.table.meta.get(key, "")
+        value = override
+        if value is None and text:
+            try:
+                value = parse_length(text, self.length_unit)
+            except EaseError as error:
+                self.cells.problems.append(Problem(f"# {key}", str(error)))
+        elif value is None and key in self.cells.table.columns:
+            found = {
+                self.cells.length(row, key, self.length_unit)
+                for row in self.cells.table.rows
+            }
+            if len(found) > 1:
+                self.cells.fault(None, key, "must be the same in every row")
+            value = found.pop()
+        if value is not None and value <= 0:
+            self.cells.fault(None, key, "must be above 0")
+        return value
+
+    def _layers(self) -> int:
+        text = self.cells.table.meta.get("layers", "1").strip()
+        if self.given.layers is not None:
+            return self.given.layers
+        if text not in ("1", "2"):
+            problem = Problem("# layers", f"must be 1 (strip) or 2 (loop), not {text}")
+            self.cells.problems.append(problem)
+            return 1
+        return int(text)
+
+    def _points(self, width_m: float) -> list[_Point]:
+        """Return every reading as tension at length; faults are gathered."""
+        points: list[_Point] = []
+        for row in self.cells.table.rows:
+            direction = self.cells.choice(row, "direction", DIRECTIONS)
+            repeat = self.cells.whole(row, "repeat") or 1
+            branch: str | None = "up"
+            if self.cells.text(row, "branch"):
+                branch = self.cells.choice(row, "branch", ("up", "down"))
+            load = self.cells.load(row, "load", self.load_unit)
+            length = self.cells.length(row, "length", self.length_unit)
+            self._above_zero(row, load, length)
+            if None not in (direction, branch, load, length):
+                points.append(
+                    _Point(
+                        cast("DirectionName", direction),
+                        repeat,
+                        cast("Literal['up', 'down']", branch),
+                        float(load or 0.0) / width_m,
+                        float(length or 0.0),
+                        row.place,
+                    )
+                )
+        return points
+
+    def _above_zero(self, row: Row, load: float | None, length: float | None) -> None:
+        if load is not None and load < 0:
+            self.cells.fault(row, "load", "must be 0 or more")
+        if length is not None and length <= 0:
+            self.cells.fault(row, "length", "must be above 0")
+
+    def _sweeps(
+        self, points: list[_Point], gauge: float | None
+    ) -> tuple[list[Sweep], list[str]]:
+        """Return the ways up and down of every repeat, strain from its own gauge."""
+        sweeps: list[Sweep] = []
+        notes: list[str] = []
+        for direction, repeat in dict.fromkeys((p.direction, p.repeat) for p in points):
+            mine = [p for p in points if (p.direction, p.repeat) == (direction, repeat)]
+            own = self._gauge(mine, gauge)
+            if own is None:
+                name = f"{direction} {repeat}"
+                what = "no gauge: give `# gauge = 10 cm`, or the length under load 0"
+                self.cells.problems.append(Problem(name, what))
+                continue
+            if gauge is not None and own > gauge * 1.001:
+                notes.append(
+                    f"{direction} {repeat}: slack of {100 * (own / gauge - 1):.1f} % of "
+                    "the gauge taken off"
+                )
+            for branch in ("up", "down"):
+                way = [p for p in mine if p.branch == branch]
+                if way:
+                    sweeps.append(_hand_sweep(way, own))
+                elif branch == "up":
+                    problem = Problem(
+                        f"{direction} {repeat}", "has no reading going up"
+                    )
+                    self.cells.problems.append(problem)
+        return sweeps, notes
+
+    def _gauge(self, points: list[_Point], stated: float | None) -> float | None:
+        """Return the length at first tension: under no load, else the stated gauge."""
+        unloaded = [p.length for p in points if p.branch == "up" and p.tension == 0]
+        if unloaded:
+            return unloaded[-1]
+        return stated
+
+
+def _hand_sweep(points: list[_Point], gauge: float) -> Sweep:
+    points = sorted(points, key=lambda p: (p.length, p.tension))
+    first = points[0]
+    return Sweep(
+        direction=first.direction,
+        repeat=first.repeat,
+        cycle=1,
+        branch=first.branch,
+        strain=np.array([p.length / gauge - 1 for p in points]),
+        tension=np.array([p.tension for p in points]),
+        places=tuple(p.place for p in points),
+    )

@@ -1,0 +1,253 @@
+"""A tensile tester's export as it comes: find the table, the units and the repeats."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.cells import plain_number
+from ease.errors import EaseError, Problem, ReadingError
+from ease.fabric.profile import DirectionName
+from ease.fabric.sweep import Series, split_cycles
+from ease.fabric.tester_columns import Column, facts_on_top
+from ease.fabric.tester_grid import find_grid
+from ease.fabric.tester_runs import AXES, Run, headings, runs_in
+from ease.units import CM_PER, NEWTON_PER, parse_length, parse_quantity
+
+__all__ = ["Given", "read_tester"]
+
+Floats = NDArray[np.float64]
+
+_CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
+_ALONG: Final = ("along", "wale", "length", "warp", "machine", "längs")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """What the user states beside the file; it overrides what the file says.
+
+    Attributes:
+        gauge: Gauge length, cm.
+        strip_width: Width of the strip or loop, cm.
+        layers: 1 for a strip, 2 for a loop.
+        load_unit: Unit of load.
+        length_unit: Unit of length.
+        direction: Cloth direction of a file that does not name it.
+    """
+
+    gauge: float | None = None
+    strip_width: float | None = None
+    layers: int | None = None
+    load_unit: str | None = None
+    length_unit: str | None = None
+    direction: DirectionName | None = None
+
+
+def read_tester(
+    path: Path, text: str, given: Given
+) -> tuple[list[Series], str, tuple[str, ...]]:
+    """Return the series of an export, what was understood, and notes.
+
+    Args:
+        path: The file, for messages.
+        text: Its text.
+        given: What the user states beside it.
+
+    Raises:
+        ReadingError: If no table of figures is found, or what it lacks is not given;
+            all that is lacking is named at once.
+    """
+    return _Export(str(path), text, given).series()
+
+
+class _Export:
+    """One export; what it lacks is gathered and raised together."""
+
+    def __init__(self, source: str, text: str, given: Given) -> None:
+        self.source = source
+        self.given = given
+        self.notes: list[str] = []
+        self.problems: list[Problem] = []
+        self.options: list[str] = []
+        self.grid = find_grid(source, text)
+        top = self.grid.cells[: self.grid.blocks[0][0]]
+        if self.grid.separator == " ":
+            top = [[" ".join(row)] for row in top]
+        self.facts = facts_on_top(top)
+
+    def series(self) -> tuple[list[Series], str, tuple[str, ...]]:
+        """Return every repeat with strain and tension per width."""
+        runs, lost = runs_in(self.grid)
+        if not runs:
+            message = "has no columns of load and extension"
+            raise ReadingError(self.source, message, hint=self._heads())
+        if lost:
+            self.notes.append(f"{lost} rows without figures left out")
+        direction = self._direction()
+        gauge = self._length("gauge", self.given.gauge)
+        layers = self._layers()
+        width = self._width(runs)
+        found = [
+            Series(
+                direction=direction,
+                repeat=number,
+                strain=self._strain(run, gauge),
+                tension=self._tension(run, width, layers),
+                places=tuple(f"line {line + 1}" for line in run.lines),
+                minutes=_minutes(run),
+            )
+            for number, run in enumerate(runs, start=1)
+        ]
+        if self.problems:
+            hint = f"add {' '.join(dict.fromkeys(self.options))}"
+            raise ReadingError(
+                self.source, list(dict.fromkeys(self.problems)), hint=hint
+            )
+        understood = self._understood(runs[0], found, gauge, layers)
+        return found, understood, tuple(dict.fromkeys(self.notes))
+
+    def _lack(self, where: str, what: str, option: str) -> None:
+        self.problems.append(Problem(where, what))
+        self.options.append(option)
+
+    def _heads(self) -> str:
+        start = self.grid.blocks[0][0]
+        width = max(len(row) for row in self.grid.cells[start:])
+        names = [name for name in headings(self.grid, start, width)[0] if name]
+        have = f"the figures stand under {', '.join(names)}; " if names else ""
+        return f"{have}columns are known by names such as Load (N) and Extension (mm)"
+
+    def _direction(self) -> DirectionName:
+        if self.given.direction is not None:
+            return self.given.direction
+        word = self.facts.get("direction", "").lower()
+        for name, words in (("across", _CROSS), ("along", _ALONG)):
+            if any(part in word for part in words):
+                return cast("DirectionName", name)
+        what = "does not say in which direction the cloth was pulled"
+        self._lack("", what, "--direction across")
+        return "across"
+
+    def _length(self, key: str, override: float | None) -> float | None:
+        """Return a length that the lines on top state, cm."""
+        text = self.facts.get(key, "")
+        if override is not None or not text:
+            return override
+        default = self.given.length_unit or "mm"
+        try:
+            plain = plain_number(text, self.grid.decimal)
+            if parse_quantity(plain).unit not in CM_PER:
+                self.notes.append(f"{key.replace('_', ' ')} {text} taken as {default}")
+            value = parse_length(plain, default)
+        except EaseError as error:
+            self._lack(key, str(error), f"--{key.replace('_', '-')} 10cm")
+            return 1.0
+        if value <= 0:
+            self._lack(key, "must be above 0", f"--{key.replace('_', '-')} 10cm")
+            return 1.0
+        return value
+
+    def _layers(self) -> int:
+        if self.given.layers is not None:
+            return self.given.layers
+        text = self.facts.get("layers", "").strip()
+        if text[:1] in ("1", "2"):
+            return int(text[0])
+        if re.search(r"\bloop\b", self.facts.get("specimen_type", ""), re.I):
+            self.notes.append("specimen called a loop: two layers")
+            return 2
+        return 1
+
+    def _width(self, runs: list[Run]) -> float:
+        """Return the width of the strip, m; 1 where load is per width already."""
+        if all(run.columns["load"][0].per_width for run in runs):
+            return 1.0
+        width = self._length("strip_width", self.given.strip_width)
+        if width is None:
+            what = "does not state the width of the strip"
+            self._lack("", what, "--strip-width 5cm")
+        return (width or 100.0) / 100
+
+    def _tension(self, run: Run, width: float, layers: int) -> Floats:
+        """Return tension per width and layer, N/m, pulling counted as positive."""
+        column, load = run.columns["load"]
+        factor = column.factor
+        if self.given.load_unit is not None and not column.per_width:
+            factor = NEWTON_PER[self.given.load_unit]
+        elif not column.unit:
+            what = "has no unit of load"
+            self._lack(f"column {column.title}", what, "--units-load N")
+        values = load * factor / (layers * (1.0 if column.per_width else width))
+        if values[np.argmax(np.abs(values))] < 0:
+            self.notes.append("load has its sign turned: pulling counts as positive")
+            return np.asarray(-values)
+        return np.asarray(values)
+
+    def _strain(self, run: Run, gauge: float | None) -> Floats:
+        for role in AXES:
+            if role not in run.columns or (role != "strain" and gauge is None):
+                continue
+            column, values = run.columns[role]
+            if role == "strain":
+                return self._from_strain(column, values)
+            cm = values * self._length_factor(column)
+            if role == "extension" and abs(cm.min()) > abs(cm.max()):
+                self.notes.append("extension has its sign turned")
+                cm = -cm
+            start = gauge if role == "length" else 0.0
+            return np.asarray((cm - (start or 0.0)) / (gauge or 1.0))
+        self._lack("", "does not state the gauge length", "--gauge 10cm")
+        return np.zeros(len(run.lines))
+
+    def _length_factor(self, column: Column) -> float:
+        if self.given.length_unit is not None:
+            return CM_PER[self.given.length_unit]
+        if not column.unit:
+            what = "has no unit of length"
+            self._lack(f"column {column.title}", what, "--units-length mm")
+        return column.factor
+
+    def _from_strain(self, column: Column, values: Floats) -> Floats:
+        if column.unit:
+            return values * column.factor
+        percent = bool(values.max() > 5)
+        kind = "per cent" if percent else "a fraction"
+        self.notes.append(f"column {column.title} has no unit; taken as {kind}")
+        return values * (0.01 if percent else 1.0)
+
+    def _understood(
+        self, run: Run, series: list[Series], gauge: float | None, layers: int
+    ) -> str:
+        sweeps, _ = split_cycles(series[0])
+        cycles = max((sweep.cycle for sweep in sweeps), default=0)
+        load = run.columns["load"][0]
+        unit = load.unit if load.per_width else self.given.load_unit or load.unit
+        axis = next(run.columns[role][0] for role in AXES if role in run.columns)
+        width = self._length("strip_width", self.given.strip_width)
+        mark = {"\t": "tabs", " ": "spaces"}.get(self.grid.separator)
+        parts = [
+            series[0].direction,
+            "" if gauge is None else f"gauge {10 * gauge:g} mm",
+            "load per width" if width is None else f"strip {10 * width:g} mm",
+            "1 layer" if layers == 1 else "2 layers (a loop)",
+            f"{len(series)} repeat{'s' * (len(series) > 1)}",
+            f"{cycles} cycle{'s' * (cycles != 1)}",
+            f"{len(run.lines)} points",
+            f"load in {unit}, {axis.role} in {axis.unit or 'fractions'}",
+            f"cells between {mark or repr(self.grid.separator)}",
+            f"decimal mark {self.grid.decimal!r}",
+        ]
+        return ", ".join(part for part in parts if part)
+
+
+def _minutes(run: Run) -> Floats | None:
+    if "time" not in run.columns:
+        return None
+    column, values = run.columns["time"]
+    factor = column.factor if column.unit else 1 / 60
+    return None if np.isnan(values).any() else values * factor

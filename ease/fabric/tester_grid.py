@@ -1,0 +1,111 @@
+"""Find the table of figures in a tester's export: separator, decimal mark, rows."""
+
+from __future__ import annotations
+
+import csv
+import re
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from ease.cells import plain_number
+from ease.errors import ReadingError, UnitError
+from ease.units import parse_quantity
+
+__all__ = ["LEAST_ROWS", "Grid", "figure", "find_grid"]
+
+LEAST_ROWS: Final = 5
+_PLAIN = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?")
+_MARK = re.compile(r"#?n/?a|#n/a|nan|ovr|over|-+|\*+", re.I)
+
+
+class Grid(NamedTuple):
+    """The cells of every line, and the blocks of lines that hold figures."""
+
+    cells: list[list[str]]
+    blocks: list[tuple[int, int]]  # first line and the one after the last
+    decimal: str
+    separator: str
+
+
+def find_grid(source: str, text: str) -> Grid:
+    """Return the cells under the separator that makes most rows of figures.
+
+    Args:
+        source: The file's name, for messages.
+        text: Its text.
+
+    Raises:
+        ReadingError: If there is no table of figures.
+    """
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    best: Grid | None = None
+    most = 0
+    for separator in ("\t", ";", ",", " "):
+        cells = _cells(lines, separator)
+        for decimal in (".", ",") if separator != "," else (".",):
+            blocks = _blocks(cells, decimal)
+            score = sum(end - start for start, end in blocks)
+            if score > most:
+                most, best = score, Grid(cells, blocks, decimal, separator)
+    if best is None:
+        message = f"no table of {LEAST_ROWS} rows or more with two columns of figures"
+        hint = "a hand-made table has the columns direction, load, length"
+        raise ReadingError(source, message, hint=hint)
+    return best
+
+
+def _cells(lines: list[str], separator: str) -> list[list[str]]:
+    if separator == " ":
+        return [line.split() for line in lines]
+    rows = []
+    for line in lines:
+        row = next(csv.reader([line], delimiter=separator, skipinitialspace=True), [])
+        rows.append([cell.strip() for cell in row])
+    return rows
+
+
+def figure(cell: str, decimal: str) -> float:
+    """Return a bare number; NaN for anything else.
+
+    Examples:
+        >>> figure("-1.250,5", ","), figure("12 mm", ".")
+        (-1250.5, nan)
+    """
+    plain = _PLAIN.fullmatch(cell)
+    if plain is not None:
+        return float(cell) if decimal == "." or "." not in cell else np.nan
+    try:
+        quantity = parse_quantity(plain_number(cell, decimal))
+    except UnitError:
+        return np.nan
+    return quantity.value if not quantity.unit else np.nan
+
+
+def _blocks(cells: list[list[str]], decimal: str) -> list[tuple[int, int]]:
+    """Return the runs of lines that hold figures in two columns or more."""
+    blocks: list[tuple[int, int]] = []
+    start: int | None = None
+    gap = 0
+    for i, row in enumerate([*cells, [], [], []]):
+        figures = sum(not np.isnan(figure(cell, decimal)) for cell in row if cell)
+        filled = sum(bool(cell) for cell in row)
+        if figures >= 2 and figures >= filled - 2:
+            start, gap = (i if start is None else start), 0
+            continue
+        if start is None:
+            continue
+        gap += 1
+        # A row or two of error marks does not end the table; words or a blank line do.
+        if filled == 0 or gap > 2 or not _only_marks(row, decimal):
+            if i - gap + 1 - start >= LEAST_ROWS:
+                blocks.append((start, i - gap + 1))
+            start = None
+    return blocks
+
+
+def _only_marks(row: list[str], decimal: str) -> bool:
+    return all(
+        not cell or _MARK.fullmatch(cell) or not np.isnan(figure(cell, decimal))
+        for cell in row
+    )

@@ -1,0 +1,120 @@
+"""The repeats in a tester's export: headings over the figures, columns told apart."""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.fabric.tester_columns import Column, facts_on_top, understand
+from ease.fabric.tester_grid import LEAST_ROWS, Grid, figure
+
+__all__ = ["AXES", "Run", "headings", "runs_in"]
+
+Floats = NDArray[np.float64]
+Columns = dict[str, tuple[Column, Floats]]
+
+AXES: Final = ("extension", "length", "strain")
+_ONCE: Final = ("load", *AXES)
+
+
+class Run(NamedTuple):
+    """The figures of one repeat: columns by role, and the line of each row."""
+
+    columns: Columns
+    lines: list[int]
+
+
+def runs_in(grid: Grid) -> tuple[list[Run], int]:
+    """Return the repeats of an export and how many rows held no figures.
+
+    Repeats stand side by side, one below another, or are told by a specimen column.
+    """
+    runs: list[Run] = []
+    lost = 0
+    for start, end in grid.blocks:
+        for group in _groups(grid, start, end):
+            if "load" in group and set(AXES) & set(group):
+                found, missing = _by_specimen(group, start)
+                runs += found
+                lost += missing
+    return runs, lost
+
+
+def _groups(grid: Grid, start: int, end: int) -> list[Columns]:
+    """Return the columns of each repeat that stands side by side in a block."""
+    width = max(len(row) for row in grid.cells[start:end])
+    names, units = headings(grid, start, width)
+    columns = [understand(n, u) for n, u in zip(names, units, strict=True)]
+    figures = np.full((end - start, width), np.nan)
+    for i, row in enumerate(grid.cells[start:end]):
+        for j, cell in enumerate(row):
+            figures[i, j] = figure(cell, grid.decimal)
+    roles = [column.role for column in columns]
+    groups: list[Columns] = [{}]
+    for j, column in enumerate(columns):
+        if not column.role or np.isnan(figures[:, j]).all():
+            continue
+        if column.role in groups[-1] and column.role in _ONCE:
+            # A second extension beside one load is another gauge, not another repeat.
+            if roles.count("load") < 2:
+                continue
+            groups.append({})
+        groups[-1].setdefault(column.role, (column, figures[:, j]))
+    return groups
+
+
+def _by_specimen(group: Columns, start: int) -> tuple[list[Run], int]:
+    """Return a run for each specimen in a group, and the rows lost inside."""
+    load = group["load"][1]
+    axis = next(group[role][1] for role in AXES if role in group)
+    sound = ~(np.isnan(load) | np.isnan(axis))
+    if not sound.any():
+        return [], 0
+    which = np.zeros(load.size)
+    if "specimen" in group:
+        which = group["specimen"][1]
+    runs = []
+    for number in np.unique(which[sound]):
+        keep = np.flatnonzero(sound & (which == number))
+        columns = {role: (c, v[keep]) for role, (c, v) in group.items()}
+        if keep.size >= LEAST_ROWS:
+            runs.append(Run(columns, [start + int(i) for i in keep]))
+    # Empty rows at the end are a shorter repeat beside a longer one, not a loss.
+    last = int(np.flatnonzero(sound)[-1])
+    return runs, int((~sound[:last]).sum())
+
+
+def headings(grid: Grid, start: int, width: int) -> tuple[list[str], list[str]]:
+    """Return the names and units of the columns, from up to three lines above.
+
+    A block without a heading of its own has that of the first one.
+    """
+    names, units = [""] * width, [""] * width
+    taken = 0
+    for line in range(start - 1, max(start - 5, -1), -1):
+        row = [cell.strip() for cell in grid.cells[line]]
+        filled = [cell for cell in row if cell]
+        if not filled:
+            continue
+        if len(filled) < 2 or taken == 3 or (taken and facts_on_top([row])):
+            break
+        is_units = all(_is_unit(cell.strip("()[]<>")) for cell in filled)
+        for j, cell in enumerate(row[:width]):
+            if is_units:
+                units[j] = units[j] or cell
+            elif cell:
+                names[j] = f"{cell} {names[j]}".strip()
+        taken += 1
+        if not is_units and any(understand(name, "").role for name in names):
+            break
+    if not any(names) and start != grid.blocks[0][0]:
+        return headings(grid, grid.blocks[0][0], width)
+    return names, units
+
+
+def _is_unit(cell: str) -> bool:
+    columns = understand("load", cell), understand("extension", cell)
+    known = any(column.unit for column in columns)
+    return known or cell in ("%", "s", "sec", "min", "-", "mm/mm")
