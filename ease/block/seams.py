@@ -92,7 +92,11 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Trueing:
         return Trueing(block, before, before, ())
     places = _Places(block)
     shift = _solve(block, places)
-    trued = places.moved_block(shift)
+    try:
+        trued = places.moved_block(shift)
+    except RefusedError as error:
+        message = f"the seams cannot be trued without spoiling an outline: {error}"
+        raise RefusedError(message) from None
     after = walk_seams(trued)
     for seam in after:
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM:

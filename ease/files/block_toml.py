@@ -158,7 +158,9 @@ def _piece(reader: Tables, item: object, path: str) -> Piece | None:
                 f"edge {edge.name!r} ends at {edge.end!r} but the next edge, "
                 f"{after.name!r}, starts at {after.start!r}",
             )
-    for spare in points.keys() - {edge.start for edge in found}:
+    if len(reader.problems) > before:
+        return None
+    for spare in sorted(points.keys() - {edge.start for edge in found}):
         reader.fault(f"{path}.points.{spare}", "is on no edge; put it under marks")
     if len(reader.problems) > before:
         return None

@@ -263,11 +263,11 @@ def test_unknown_and_contradictory_levels_are_refused(hand_block):
 
 
 def test_an_outline_that_a_hold_makes_cross_is_refused(hand_block):
-    block = replace(hand_block, holds=(hold("front.neck_centre", "front.strap_out"),))
+    block = replace(hand_block, holds=(hold("front.neck_centre", "front.strap_in"),))
     with pytest.raises(
         RefusedError, match=r"piece 'front' crosses itself after the ad"
     ):
-        adjust_block(block, 0.3, 0.3)
+        adjust_block(block, 0.5, 0.5)
     block = replace(hand_block, holds=(hold("front.strap_out", "front.leg_side"),))
     with pytest.raises(
         RefusedError, match="piece front: it lies on the fold x = 0 but"

@@ -129,3 +129,9 @@ def test_a_crossed_outline_is_refused_with_piece_and_place(hand_block):
         RefusedError, match=r"piece 'front' crosses itself now, near x ="
     ):
         refuse_crossed(crossed, "now")
+
+
+def test_truing_that_would_spoil_an_outline_is_refused(hand_block):
+    block = replace(hand_block, seams=(Seam("front.strap", "back.centre"),), holds=())
+    with pytest.raises(RefusedError, match=r"truing its seams|cannot be"):
+        true_seams(block)
