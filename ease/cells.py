@@ -101,6 +101,7 @@ class Cells:
         self.notes: list[str] = list(table.notes)
         self._error = error
         self._units: dict[str, str] = {}
+        self._inferred: set[str] = set()  # columns whose unit stands in cells only
 
     def fault(self, row: Row | None, column: str, what: str) -> None:
         """Record a fault at a cell, or at a column's head where ``row`` is None."""
@@ -219,6 +220,9 @@ class Cells:
                 + ("" if kind else " expected"),
             )
             return None
+        if not quantity.unit and column in self._inferred:
+            self.fault(row, column, f"{text!r} has no unit; others in it have {unit}")
+            return None
         if quantity.unit and quantity.unit != unit:
             what = f"{text!r} has another unit than its column ({unit})"
             self.fault(row, column, what)
@@ -234,7 +238,11 @@ class Cells:
             accepted = f"accepted are {', '.join(kind)}" if kind else "it takes none"
             self.fault(None, column, f"the unit {unit!r} does not fit; {accepted}")
             unit = ""
-        self._units[column] = unit or self._unit_in_cells(column, kind) or default
+        if not unit:
+            unit = self._unit_in_cells(column, kind)
+            if unit and unit != default:
+                self._inferred.add(column)
+        self._units[column] = unit or default
         return self._units[column]
 
     def _unit_in_cells(self, column: str, kind: Mapping[str, float]) -> str:
@@ -247,6 +255,11 @@ class Cells:
                 if unit in kind:
                     return unit
         return ""
+
+
+def without_group_spaces(text: str) -> str:
+    """Return a number's text without no-break spaces between its thousands."""
+    return _NO_BREAK_GROUP.sub("", text)
 
 
 def plain_number(text: str, decimal: str) -> str:
@@ -263,7 +276,7 @@ def plain_number(text: str, decimal: str) -> str:
         >>> plain_number("1.000,5 mm", ",")
         '1000.5 mm'
     """
-    text = _NO_BREAK_GROUP.sub("", text)
+    text = without_group_spaces(text)
     match = _LEADING.match(text)
     if match is None or not decimal:
         return text

@@ -14,7 +14,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from ease.cells import Cells, Row, Table, table_from_records
+from ease.cells import (
+    Cells,
+    Row,
+    Table,
+    table_from_records,
+    without_group_spaces,
+)
 from ease.errors import InputError, Problem
 from ease.read import read_text
 from ease.units import CM_PER, MINUTES_PER, NEWTON_PER, canonical_unit
@@ -77,8 +83,10 @@ def parse_table(
     except csv.Error as fault:
         raise error(source, f"is no table of cells ({fault})") from None
     line, names = numbered[0]
-    if any("\n" in cell for _, cells in numbered for cell in cells):
-        raise error(source, _open_quote(numbered))
+    for begin, cells in numbered:
+        if any("\n" in cell for cell in cells):
+            what = "a quotation mark is opened and not closed"
+            raise error(source, [Problem(f"line {begin}", what)])
     columns, units, problems = _header(names, f"line {line}", known)
     body = numbered[1:]
     if body and _is_unit_row(body[0][1]):
@@ -144,20 +152,12 @@ def _split(lines: list[str], separator: str) -> Iterator[tuple[int, list[str]]]:
     reader = csv.reader(
         (line + "\n" for line in lines), delimiter=separator, skipinitialspace=True
     )
+    begin = 1
     for cells in reader:
         trimmed = [cell.strip() for cell in cells]
         if any(trimmed):
-            yield reader.line_num, trimmed
-
-
-def _open_quote(numbered: list[tuple[int, list[str]]]) -> list[Problem]:
-    """Return a fault for the first cell that runs over the end of its line."""
-    for last, cells in numbered:
-        spread = sum(cell.count("\n") for cell in cells)
-        if spread:
-            place = f"line {max(1, last - spread)}"
-            return [Problem(place, "a quotation mark is opened and not closed")]
-    return []
+            yield begin, trimmed
+        begin = reader.line_num + 1
 
 
 def _slug(name: str) -> str:
@@ -254,7 +254,7 @@ def _decimal_mark(rows: list[Row], separator: str) -> tuple[str, list[Problem]]:
     unsure: Problem | None = None
     for row in rows:
         for column, cell in row.cells.items():
-            match = _FIGURE.match(cell)
+            match = _FIGURE.match(without_group_spaces(cell))
             vote = _vote(match["body"]) if match else ""
             if vote in votes:
                 votes[vote] += 1
