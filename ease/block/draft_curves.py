@@ -34,6 +34,7 @@ BACK_LEG_MIDDLE: Final = 0.47  # of the way from side to crotch
 BACK_LEG_DROP: Final = 0.015  # of that way, outwards: cloth left over the seat
 BACK_LEG_START: Final = 0.65  # how long it runs on square to the side seam
 BACK_LEG_END: Final = 1.5  # how long it runs on square to the crotch seam
+SHORTEST_TAIL_CM: Final = 1e-9
 TRUE_TOLERANCE_CM: Final = 1e-12
 _THIRDS: Final = np.linspace(0.0, 1.0, 4)[:, None]
 _DOWN: Final = np.array([-np.sin(STRAP_SLOPE), np.cos(STRAP_SLOPE)])
@@ -73,7 +74,7 @@ def cut_side(side: Side, leg_side: FloatArray) -> FloatArray:
     down = y[:, :-1, None] + step[..., None] * _THIRDS[:, 0]
     cubics = np.stack([across, down], axis=-1)
     below = leg_side - y[:, 3]
-    if (below > 0).any():
+    if (below > SHORTEST_TAIL_CM).any():
         end = np.stack([x[:, 3], np.maximum(leg_side, y[:, 3])], axis=-1)
         tail = _line(cubics[:, -1, 3], end)
         return np.concatenate([cubics, tail[:, None]], axis=1)
@@ -128,7 +129,9 @@ def _line(start: FloatArray, end: FloatArray) -> FloatArray:
 def _square_in(downwards: FloatArray) -> FloatArray:
     """Return the direction square to the side seam, into the piece, shape (n, 2)."""
     length = np.hypot(downwards[:, 0], downwards[:, 1])
-    return np.stack([-downwards[:, 1], downwards[:, 0]], axis=-1) / length[:, None]
+    square = np.stack([-downwards[:, 1], downwards[:, 0]], axis=-1)
+    # A seam of no length belongs to a draft that is refused; it must not warn.
+    return np.asarray(square / np.maximum(length, 1e-300)[:, None])
 
 
 def _neckline(centre: FloatArray, strap: FloatArray) -> FloatArray:

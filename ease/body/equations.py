@@ -8,9 +8,15 @@ survey. They hold for bust 75-125, hip 80-134 and stature 141-183 cm, age 17-58.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final, TypeVar
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 __all__ = ["EQUATIONS", "FITTED_RANGE", "Equation", "natural_waist"]
+
+Cm = TypeVar("Cm", "float", "NDArray[np.float64]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +127,7 @@ EQUATIONS: Final = (
 FITTED_RANGE: Final = {"bust": (75, 125), "hip": (80, 134), "stature": (141, 183)}
 
 
-def natural_waist(navel_girth: float, hip: float) -> float:
+def natural_waist(navel_girth: Cm, hip: Cm) -> Cm:
     """Return the girth of the natural waist from a girth taken at the navel, cm.
 
     ``-3.19 + 0.395 navel + 0.418 hip``, fitted on 260 women, spread 3.9 cm; the navel

@@ -1,0 +1,100 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from ease.body.load import load_body, read_body
+from ease.body.shipped import shipped_names
+from ease.errors import BodyError
+
+
+def _write(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_toml_in_inches_with_fractions(tmp_path: Path) -> None:
+    text = (
+        'schema = "ease/body/1"\nname = "anna"\nunits = "in"\n[body]\n'
+        'bust = "36 1/2"\nwaist = 28\nhip = "96 cm"\nweight_kg = "150 lb"\n'
+    )
+    body = read_body(_write(tmp_path, "a.toml", text))
+    assert body.name == "anna"
+    assert body["bust"] == pytest.approx(36.5 * 2.54)
+    assert body["waist"] == pytest.approx(28 * 2.54)
+    assert body["hip"] == 96
+    assert body["weight_kg"] == pytest.approx(150 * 0.45359237)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "# units = in\nmeasure,value\nbust,36 1/2\nwaist,28\nhip,38\n",
+        "# units = in\nbust;36,5\nwaist;28\nhip;38\n",
+        "bust,36 1/2,in\nwaist,28,inch\nhip,38 in\n",
+        "bust\t92.71\nwaist\t71.12\nhip\t96.52\n",
+    ],
+)
+def test_csv_as_people_write_it(tmp_path: Path, text: str) -> None:
+    body = read_body(_write(tmp_path, "a.csv", text))
+    assert body.name == "a"
+    wanted = {"bust": 92.71, "waist": 71.12, "hip": 96.52}
+    assert dict(body.values) == pytest.approx(wanted)
+
+
+def test_all_faults_at_once_with_their_lines(tmp_path: Path) -> None:
+    text = (
+        'schema = "ease/body/1"\n[body]\nbust = 92\nwaist = "x"\nbusst = 90\nthigh = 1.0\n'
+        "stature = true\n"
+    )
+    with pytest.raises(BodyError) as caught:
+        read_body(_write(tmp_path, "a.toml", text))
+    said = [str(problem) for problem in caught.value.problems]
+    assert len(said) == 5
+    assert any(s.startswith("line 4: waist: 'x' is not a number") for s in said)
+    assert any("line 5" in s and "did you mean 'bust'" in s for s in said)
+    assert any("line 6" in s and "35 to 110 cm" in s for s in said)
+    assert any("line 7" in s and "stature must be a number" in s for s in said)
+    assert any("hip is missing" in s for s in said)
+    assert caught.value.exit_code == 3
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("a.toml", "schema = ", "no valid TOML"),
+        ("a.toml", '[body]\nbust=1\nwaist=1\nhip=1\n', 'must be "ease/body/1"'),
+        ("a.toml", 'schema = "ease/body/1"\nunits = "ell"\n[body]\n', "'ell' is none of"),
+        ("a.toml", 'schema = "ease/body/1"\nbust = 92\n', "belongs into the table [body]"),
+        ("a.csv", "bust,92\nbust,93\nwaist,70\nhip,95\n", "bust is given twice"),
+        ("a.csv", "bust,92,5\nwaist,70\nhip,95\n", "semicolon"),
+    ],
+)  # fmt: skip
+def test_faults(tmp_path: Path, name: str, text: str, words: str) -> None:
+    with pytest.raises(BodyError) as caught:
+        read_body(_write(tmp_path, name, text))
+    assert words in str(caught.value)
+
+
+def test_inches_given_as_cm_are_suggested(tmp_path: Path) -> None:
+    with pytest.raises(BodyError, match="given in inches"):
+        read_body(_write(tmp_path, "a.csv", "bust,36\nwaist,28\nhip,38\n"))
+
+
+def test_missing_file_and_unknown_name(tmp_path: Path) -> None:
+    with pytest.raises(BodyError, match="no such file"):
+        load_body(str(tmp_path / "none.toml"))
+    with pytest.raises(BodyError, match=r"did you mean .*en-88"):
+        load_body("en-89")
+
+
+def test_every_shipped_body_loads_and_says_where_it_is_from() -> None:
+    bodies = [load_body(name) for name in shipped_names()]
+    assert len(bodies) > 50
+    assert [b.name for b in bodies] == list(shipped_names())
+    assert all(b.source for b in bodies)
+    invented = [b.name for b in bodies if b.origin == "invented"]
+    assert invented == ["demo"]
+    assert "invented" in load_body("demo").title
