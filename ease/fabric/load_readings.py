@@ -253,16 +253,25 @@ class _HandFile:
                     f"{direction} {repeat}: slack of {100 * (own / gauge - 1):.1f} % of "
                     "the gauge taken off"
                 )
-            for branch in ("up", "down"):
-                way = [p for p in mine if p.branch == branch]
-                if way:
-                    sweeps.append(_hand_sweep(way, own))
-                elif branch == "up":
-                    problem = Problem(
-                        f"{direction} {repeat}", "has no reading going up"
-                    )
-                    self.cells.problems.append(problem)
+            sweeps += self._ways(mine, own)
         return sweeps, notes
+
+    def _ways(self, points: list[_Point], gauge: float) -> list[Sweep]:
+        """Return the way up and, if there is one, the way down of one repeat."""
+        name = f"{points[0].direction} {points[0].repeat}"
+        up = [p for p in points if p.branch == "up"]
+        down = [p for p in points if p.branch == "down"]
+        if not any(p.tension > 0 for p in up):
+            what = "has no reading under load going up"
+            self.cells.problems.append(Problem(name, what))
+            return []
+        for point in up:
+            if point.length < gauge and point.tension > 0:
+                what = f"{point.length:g} cm under load is shorter than the gauge"
+                what += f" ({gauge:g} cm)"
+                problem = Problem(f"{point.place}, column length", what)
+                self.cells.problems.append(problem)
+        return [_hand_sweep(way, gauge) for way in (up, down) if way]
 
     def _gauge(self, points: list[_Point], stated: float | None) -> float | None:
         """Return the length at first tension: under no load, else the stated gauge."""
@@ -280,7 +289,7 @@ def _hand_sweep(points: list[_Point], gauge: float) -> Sweep:
         repeat=first.repeat,
         cycle=1,
         branch=first.branch,
-        strain=np.array([p.length / gauge - 1 for p in points]),
+        strain=np.array([max(p.length / gauge - 1, 0.0) for p in points]),
         tension=np.array([p.tension for p in points]),
         places=tuple(p.place for p in points),
     )

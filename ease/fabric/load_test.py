@@ -193,7 +193,7 @@ def _counted(sweeps: Sequence[Sweep]) -> tuple[list[Sweep], list[Sweep], list[st
         whole = [
             cycle
             for cycle, way in down.items()
-            if cycle in up and way.tension.min() <= BACK * way.tension.max()
+            if cycle in up and way.tension.min() <= BACK * up[cycle].tension.max()
         ]
         counts = max(whole) if whole else max(up)
         ups.append(up[counts])

@@ -66,7 +66,8 @@ class TensionCurve:
         To the first tested point where that lies later; to the last where the test
         stopped before 10 %.
         """
-        first = max(SMALL_STRAIN, float(self.up.strain[1]))
+        carrying = float(self.up.strain[np.argmax(self.up.tension > 0)])
+        first = max(SMALL_STRAIN, carrying)
         strain = min(first, self.last_strain)
         return float(self.up.tension_at(strain)) / strain
 

@@ -1,0 +1,149 @@
+"""Hand-made load tests: hung weights, repeats, loops, faults; figures invented."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from ease.errors import ReadingError, RefusedError
+from ease.fabric.load_readings import Given, read_load_test
+from ease.fabric.load_test import LoadTest, add_tension
+from ease.fabric.profile import ClothDirection, Estimate, Fabric
+from ease.fabric.sweep import never_falling
+
+HEAD = "# gauge = 10 cm\n# strip_width = 5 cm\n"
+
+
+def read(tmp_path: Path, text: str, given: Given | None = None) -> LoadTest:
+    path = tmp_path / "weights.csv"
+    path.write_text(text, encoding="utf-8")
+    return read_load_test(path, given)
+
+
+def test_six_weights_up_and_down(tmp_path: Path) -> None:
+    text = HEAD + (
+        "direction,repeat,branch,load (g),length (cm)\n"
+        "across,1,up,0,10.0\nacross,1,up,50,11.0\nacross,1,up,100,12.0\n"
+        "across,1,up,200,14.0\nacross,1,up,300,15.5\nacross,1,down,200,14.4\n"
+        "across,1,down,100,12.6\nacross,1,down,50,11.6\nacross,1,down,0,10.4\n"
+    )
+    test = read(tmp_path, text)
+    assert test.across is not None
+    curve = test.across.curve
+    # 100 g on 5 cm: 0.1 x 9.80665 / 0.05 N/m.
+    assert curve.power_at(0.2) == pytest.approx(19.6133)
+    assert curve.power_at(0.4) == pytest.approx(2 * 19.6133)
+    assert curve.power_at(0.6) is None
+    assert curve.set_strain == pytest.approx(0.04)
+    assert curve.down is not None
+    assert curve.down.last_tension == pytest.approx(curve.up.last_tension)
+    assert float(curve.down.tension_at(0.26)) == pytest.approx(19.6133)
+    assert 0 < (test.across.energy_lost or 0) < 0.4
+    assert any("only across" in note for note in test.notes)
+    assert "strip 50 mm" in test.understood
+    assert "load in g" in test.understood
+
+
+def test_a_loop_has_two_layers(tmp_path: Path) -> None:
+    rows = "direction,load,length\nalong,0 N,10\nalong,2 N,12\nalong,4 N,13\n"
+    strip = read(tmp_path, HEAD + rows)
+    loop = read(tmp_path, HEAD + "# layers = 2\n" + rows)
+    flag = read(tmp_path, HEAD + rows, Given(layers=2))
+    assert strip.along is not None
+    assert loop.along is not None
+    assert flag.along is not None
+    assert strip.along.curve.power_at(0.2) == pytest.approx(40.0)
+    assert loop.along.curve.power_at(0.2) == pytest.approx(20.0)
+    assert flag.along.curve == loop.along.curve
+
+
+def test_repeats_meet_at_the_union_of_strains_where_all_reach(tmp_path: Path) -> None:
+    text = HEAD + "direction,repeat,load,length\n"
+    for repeat, (a, b) in enumerate([(12, 14), (11, 13)], start=1):
+        text += f"across,{repeat},0,10\nacross,{repeat},1,{a}\nacross,{repeat},2,{b}\n"
+    test = read(tmp_path, text)
+    assert test.across is not None
+    band = test.across.up
+    np.testing.assert_allclose(band.strain, [0, 0.1, 0.2, 0.3], atol=1e-12)
+    # 1 N on 5 cm is 20 N/m. At 10 %: 10 and 20; at 20 %: 20 and 30; at 30 %: 30, 40.
+    np.testing.assert_allclose(band.mean, [0, 15, 25, 35], atol=1e-9)
+    np.testing.assert_allclose(band.sd[1:], np.sqrt(50), atol=1e-9)
+    assert test.across.repeats == 2
+
+
+def test_slack_moves_the_gauge_to_the_length_at_first_tension(tmp_path: Path) -> None:
+    text = HEAD + "direction,load,length\nacross,0,10.5\nacross,1,12.6\nacross,2,14.7\n"
+    test = read(tmp_path, text)
+    assert test.across is not None
+    assert test.across.curve.power_at(0.2) == pytest.approx(20.0)
+    assert any("slack of 5.0 %" in note for note in test.notes)
+
+
+def test_coming_down_that_stops_before_zero_is_carried_on_and_said(
+    tmp_path: Path,
+) -> None:
+    text = HEAD + "direction,branch,load,length\nacross,up,0,10\nacross,up,1,12\n"
+    text += "across,up,2,14\nacross,up,4,16\nacross,down,2,15\nacross,down,0.5,11\n"
+    test = read(tmp_path, text)
+    assert test.across is not None
+    # 10 N/m at 10 %, 40 N/m at 50 %: straight on to zero is negative, so at strain 0.
+    assert test.across.curve.set_strain == pytest.approx(0.0)
+    assert any("carried on straight to zero" in note for note in test.notes)
+
+
+def test_a_curve_that_falls_is_refused_with_its_rows(tmp_path: Path) -> None:
+    text = HEAD + "direction,load,length\nacross,0,10\nacross,2,13\nacross,4,12\n"
+    text += "along,0,10\nalong,2,13\nalong,4,12.5\n"
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text)
+    lines = str(caught.value).splitlines()
+    assert len(lines) == 2
+    assert "line 6 to 5 (across 1, up)" in lines[0]
+    assert "tension falls from 80.0 to 40.0 N/m" in lines[0]
+
+
+def test_all_faults_at_once(tmp_path: Path) -> None:
+    text = "# gauge = 10 cm\ndirection,branch,load,length\n"
+    text += "acros,up,1,12\nacross,sideways,-1,11\nacross,up,2 cm,9\n"
+    with pytest.raises(ReadingError, match="strip_width"):
+        read(tmp_path, text)
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text, Given(strip_width=5.0))
+    found = str(caught.value)
+    for part in ("nearest is across", "sideways", "0 or more", "'2 cm'"):
+        assert part in found
+
+
+def test_shorter_than_gauge_under_load_is_a_fault(tmp_path: Path) -> None:
+    text = HEAD + "direction,load,length\nacross,1,9.5\nacross,2,12\n"
+    with pytest.raises(ReadingError, match=r"line 4.*shorter than the gauge"):
+        read(tmp_path, text)
+
+
+def test_curves_go_into_a_fabric(tmp_path: Path) -> None:
+    text = HEAD + "direction,load,length\nacross,1,12\nacross,2,14\n"
+    test = read(tmp_path, text)
+    cloth = ClothDirection(stretch=Estimate(0.8))
+    fabric = Fabric(
+        name="a", title="A", origin="invented", source="invented", across=cloth
+    )
+    fuller = add_tension(fabric, test)
+    assert fuller.across is not None
+    assert test.across is not None
+    assert fuller.across.tension == test.across.curve
+    other = Fabric(
+        name="a", title="A", origin="invented", source="invented", along=cloth
+    )
+    with pytest.raises(RefusedError, match="no hand test across"):
+        add_tension(other, test)
+
+
+def test_never_falling_keeps_rising_values_and_the_sum() -> None:
+    random = np.random.default_rng(3)
+    for _ in range(50):
+        values = random.normal(size=12)
+        flat = never_falling(values)
+        assert (np.diff(flat) >= 0).all()
+        assert flat.sum() == pytest.approx(values.sum())
+    rising = np.linspace(0, 1, 7)
+    assert never_falling(rising).tolist() == rising.tolist()
