@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from ease.block.adjust import adjust_block
 from ease.block.changes import Change
@@ -14,6 +15,7 @@ from ease.block.measure import girth_at
 from ease.block.pieces import Block, DraftedFor, Hold, Level, PointRef, line
 from ease.errors import RefusedError
 
+FloatArray = NDArray[np.float64]
 RATIO = st.floats(0.6, 1.6)
 BY_LEVEL = {"bust": 0.8, "waist": 0.85, "hip": 0.82, "leg": 1.0}
 
@@ -34,11 +36,11 @@ def largest_gap(one: Block, other: Block) -> float:
 
 
 def hold(first: str, second: str) -> Hold:
-    ends = (PointRef(*text.split(".")) for text in (first, second))
-    return Hold(f"{first} to {second}", *ends)
+    one, other = (PointRef(*text.split(".")) for text in (first, second))
+    return Hold(f"{first} to {second}", one, other)
 
 
-def affine(block: Block, girth_ratio: float, length_ratio: float) -> list[np.ndarray]:
+def affine(block: Block, girth_ratio: float, length_ratio: float) -> list[FloatArray]:
     y = block.level(block.anchor).y
     return [
         (e.control - [0, y]) * [girth_ratio, length_ratio] + [0, y]
@@ -47,14 +49,16 @@ def affine(block: Block, girth_ratio: float, length_ratio: float) -> list[np.nda
     ]
 
 
-def test_factor_one_is_the_identity(hand_block):
+def test_factor_one_is_the_identity(hand_block: Block) -> None:
     result = adjust_block(hand_block, 1.0, 1.0, true=False)
     assert largest_gap(hand_block, result.after) < 1e-12
     assert result.after.drafted_for == hand_block.drafted_for
 
 
 @given(girth_ratio=RATIO, length_ratio=RATIO)
-def test_there_and_back_returns_the_start(hand_block, girth_ratio, length_ratio):
+def test_there_and_back_returns_the_start(
+    hand_block: Block, girth_ratio: float, length_ratio: float
+) -> None:
     there = adjust_block(hand_block, girth_ratio, length_ratio, true=False).after
     back = adjust_block(there, 1 / girth_ratio, 1 / length_ratio, true=False).after
     assert largest_gap(hand_block, back) < 1e-9
@@ -85,7 +89,9 @@ CHAINS = {
 
 
 @pytest.mark.parametrize("holds", CHAINS.values(), ids=CHAINS)
-def test_holds_that_hang_together_hold_and_lead_back(hand_block, holds):
+def test_holds_that_hang_together_hold_and_lead_back(
+    hand_block: Block, holds: list[Hold]
+) -> None:
     block = replace(hand_block, holds=tuple(holds))
     result = adjust_block(block, 0.85, 1.1, true=False)
     for change in result.holds:
@@ -97,7 +103,9 @@ def test_holds_that_hang_together_hold_and_lead_back(hand_block, holds):
 
 
 @given(girth_ratio=RATIO, length_ratio=RATIO)
-def test_without_holds_it_is_the_affine_image(hand_block, girth_ratio, length_ratio):
+def test_without_holds_it_is_the_affine_image(
+    hand_block: Block, girth_ratio: float, length_ratio: float
+) -> None:
     block = replace(hand_block, holds=())
     after = adjust_block(block, girth_ratio, length_ratio, true=False).after
     fresh = [e.control for piece in after.pieces for e in piece.edges]
@@ -108,7 +116,9 @@ def test_without_holds_it_is_the_affine_image(hand_block, girth_ratio, length_ra
 
 
 @given(girth_ratio=RATIO, length_ratio=RATIO)
-def test_girths_scale_by_the_ratio(hand_block, girth_ratio, length_ratio):
+def test_girths_scale_by_the_ratio(
+    hand_block: Block, girth_ratio: float, length_ratio: float
+) -> None:
     block = replace(hand_block, holds=())
     result = adjust_block(block, girth_ratio, length_ratio, true=False)
     for change in result.girths:
@@ -116,7 +126,7 @@ def test_girths_scale_by_the_ratio(hand_block, girth_ratio, length_ratio):
         assert change.change_pct == pytest.approx(100 * (girth_ratio - 1), abs=1e-6)
 
 
-def test_lengths_down_scale_by_the_length_ratio(hand_block):
+def test_lengths_down_scale_by_the_length_ratio(hand_block: Block) -> None:
     result = adjust_block(replace(hand_block, holds=()), 1.0, 1.04, true=False)
     changes = {change.name: change for change in result.lengths}
     assert changes["front.centre"].after_cm == pytest.approx(65 * 1.04)
@@ -125,7 +135,9 @@ def test_lengths_down_scale_by_the_length_ratio(hand_block):
 
 
 @given(girth_ratio=st.floats(0.7, 1.2), length_ratio=st.floats(0.9, 1.1))
-def test_mates_agree_and_holds_stay(hand_block, girth_ratio, length_ratio):
+def test_mates_agree_and_holds_stay(
+    hand_block: Block, girth_ratio: float, length_ratio: float
+) -> None:
     result = adjust_block(hand_block, girth_ratio, length_ratio)
     for seam in result.seams:
         assert abs(seam.after_cm) < 1e-6
@@ -133,7 +145,7 @@ def test_mates_agree_and_holds_stay(hand_block, girth_ratio, length_ratio):
         assert change.change_cm == pytest.approx(0, abs=1e-9)
 
 
-def test_cm_and_inch_blocks_change_alike(hand_block):
+def test_cm_and_inch_blocks_change_alike(hand_block: Block) -> None:
     inch = 2.54
 
     def scaled(block: Block, factor: float) -> Block:
@@ -150,7 +162,7 @@ def test_cm_and_inch_blocks_change_alike(hand_block):
     assert largest_gap(direct, scaled(through, inch)) < 1e-9
 
 
-def test_the_seams_tell_what_truing_found_and_did(hand_block):
+def test_the_seams_tell_what_truing_found_and_did(hand_block: Block) -> None:
     result = adjust_block(hand_block, 0.82, 1.03)
     side = result.seams[0]
     assert side.edges == ("front.side", "back.side")
@@ -166,7 +178,7 @@ def test_the_seams_tell_what_truing_found_and_did(hand_block):
     assert untrued.moved == ()
 
 
-def test_each_level_takes_its_own_ratio(hand_block):
+def test_each_level_takes_its_own_ratio(hand_block: Block) -> None:
     result = adjust_block(
         replace(hand_block, holds=()), 0.8, 1.02, level_ratios=BY_LEVEL, true=False
     )
@@ -180,13 +192,15 @@ def test_each_level_takes_its_own_ratio(hand_block):
     assert dict(trued.level_ratios) == BY_LEVEL
 
 
-def test_a_level_without_a_ratio_keeps_the_common_one(hand_block):
+def test_a_level_without_a_ratio_keeps_the_common_one(hand_block: Block) -> None:
     result = adjust_block(hand_block, 0.8, 1.0, level_ratios={"leg": 1.0}, true=False)
     by_name = {change.name: change for change in result.girths}
     assert by_name["waist"].change_pct == pytest.approx(-20, abs=0.05)
 
 
-def test_equal_ratios_at_every_level_are_the_plain_adjustment(hand_block):
+def test_equal_ratios_at_every_level_are_the_plain_adjustment(
+    hand_block: Block,
+) -> None:
     plain = adjust_block(hand_block, 0.8, 1.02).after
     levels = dict.fromkeys(BY_LEVEL, 0.8)
     assert largest_gap(
@@ -194,7 +208,7 @@ def test_equal_ratios_at_every_level_are_the_plain_adjustment(hand_block):
     ) == pytest.approx(0, abs=1e-12)
 
 
-def test_ratios_join_smoothly_and_stay_between_their_neighbours():
+def test_ratios_join_smoothly_and_stay_between_their_neighbours() -> None:
     heights = np.array([20.0, 37.0, 57.0, 70.0])
     ratios = np.array([0.8, 0.85, 0.82, 1.0])
     change = BlockMap(37.0, 1.0, heights, ratios)
@@ -209,7 +223,7 @@ def test_ratios_join_smoothly_and_stay_between_their_neighbours():
         assert (np.diff(part) * np.sign(ratios[i + 1] - ratios[i]) >= -1e-15).all()
 
 
-def test_the_image_by_levels_is_met_within_the_deviation():
+def test_the_image_by_levels_is_met_within_the_deviation() -> None:
     change = BlockMap(37.0, 1.03, np.array([20.0, 37.0, 70.0]), np.array([0.7, 0.9, 1]))
     cubic = np.array([[[22.0, 10], [18, 30], [30, 50], [24, 80]]])
     image, straight, before = change.chain(cubic, (False,))
@@ -226,7 +240,7 @@ def test_the_image_by_levels_is_met_within_the_deviation():
     assert len(slanted) > 1
 
 
-def test_lines_within_a_curved_chain_stay_lines_and_run_on_smoothly():
+def test_lines_within_a_curved_chain_stay_lines_and_run_on_smoothly() -> None:
     curve = np.array([[0.0, 0], [2, 0], [4, 1], [4, 3]])
     chain = np.array([curve, line((4, 3), (4, 8))])
     moved = follow_ends(chain, chain, (False, True), (1.0, 0.0), (4.5, 9.0))
@@ -237,7 +251,7 @@ def test_lines_within_a_curved_chain_stay_lines_and_run_on_smoothly():
     np.testing.assert_allclose(moved[0, 1, 1], moved[0, 0, 1])  # left level
 
 
-def test_a_chain_of_lines_shares_by_length():
+def test_a_chain_of_lines_shares_by_length() -> None:
     chain = np.array([line((0, 0), (3, 0)), line((3, 0), (4, 0))])
     moved = follow_ends(chain, chain, (True, True), (0.0, 0.0), (4.0, 0.4))
     assert moved[0, 3, 1] == pytest.approx(0.3, abs=0.01)
@@ -246,7 +260,9 @@ def test_a_chain_of_lines_shares_by_length():
 
 @pytest.mark.parametrize("ratio", [0.0, -1.0, float("nan"), float("inf"), 0.29, 3.1])
 @pytest.mark.parametrize("which", ["girth ratio", "length ratio", "level 'hip'"])
-def test_absurd_ratios_are_refused_by_name(hand_block, ratio, which):
+def test_absurd_ratios_are_refused_by_name(
+    hand_block: Block, ratio: float, which: str
+) -> None:
     girth_ratio = ratio if which == "girth ratio" else 1.0
     length_ratio = ratio if which == "length ratio" else 1.0
     own = {"hip": ratio} if "hip" in which else None
@@ -254,7 +270,7 @@ def test_absurd_ratios_are_refused_by_name(hand_block, ratio, which):
         adjust_block(hand_block, girth_ratio, length_ratio, level_ratios=own)
 
 
-def test_unknown_and_contradictory_levels_are_refused(hand_block):
+def test_unknown_and_contradictory_levels_are_refused(hand_block: Block) -> None:
     with pytest.raises(RefusedError, match="no level 'chest'"):
         adjust_block(hand_block, 0.8, 1.0, level_ratios={"chest": 0.9})
     twin = replace(hand_block, levels=(*hand_block.levels, Level("seat", 57.0)))
@@ -262,7 +278,7 @@ def test_unknown_and_contradictory_levels_are_refused(hand_block):
         adjust_block(twin, 0.8, 1.0, level_ratios={"seat": 0.9})
 
 
-def test_an_outline_that_a_hold_makes_cross_is_refused(hand_block):
+def test_an_outline_that_a_hold_makes_cross_is_refused(hand_block: Block) -> None:
     block = replace(hand_block, holds=(hold("front.neck_centre", "front.strap_in"),))
     with pytest.raises(
         RefusedError, match=r"piece 'front' crosses itself after the ad"
@@ -275,7 +291,7 @@ def test_an_outline_that_a_hold_makes_cross_is_refused(hand_block):
         adjust_block(block, 0.9, 0.35)
 
 
-def test_the_factors_it_was_drafted_for_are_carried_on(hand_block):
+def test_the_factors_it_was_drafted_for_are_carried_on(hand_block: Block) -> None:
     own = DraftedFor(0.9, None, "soft", "Ada", (("hip", 0.95),))
     block = replace(hand_block, drafted_for=own)
     after = adjust_block(block, 0.8, 1.1, level_ratios={"hip": 0.9}).after
@@ -285,12 +301,12 @@ def test_the_factors_it_was_drafted_for_are_carried_on(hand_block):
     assert dict(after.drafted_for.level_factors) == pytest.approx({"hip": 0.855})
 
 
-def test_levels_move_with_the_block(hand_block):
+def test_levels_move_with_the_block(hand_block: Block) -> None:
     result = adjust_block(hand_block, 0.8, 1.1)
     assert result.after.level("waist").y == 37.0
     assert result.after.level("hip").y == pytest.approx(37 + 1.1 * 20)
     assert girth_at(result.after, result.after.level("hip").y) > 0
 
 
-def test_change_of_nothing_is_no_change():
+def test_change_of_nothing_is_no_change() -> None:
     assert Change("x", 0.0, 0.0).change_pct == 0.0

@@ -3,6 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from numpy.typing import NDArray
 
 from ease.block.crossings import inside_width, level_crossings, self_crossings
 from ease.block.curves import (
@@ -21,11 +22,12 @@ from ease.block.pieces import line
 from ease.block.smooth import smooth_through
 from ease.errors import RefusedError
 
+FloatArray = NDArray[np.float64]
 CUBICS = arrays(float, (4, 2), elements=st.floats(-50, 50, width=32))
 PARAMETER = st.floats(0, 1)
 
 
-def polygon(*corners):
+def polygon(*corners: tuple[float, float]) -> FloatArray:
     ends = zip(corners, corners[1:] + corners[:1], strict=True)
     return np.array([line(a, b) for a, b in ends])
 
@@ -34,7 +36,9 @@ LETTER_L = polygon((0, 0), (4, 0), (4, 2), (2, 2), (2, 5), (0, 5))
 
 
 @given(CUBICS, PARAMETER, PARAMETER)
-def test_both_parts_of_a_split_run_along_the_whole(cubic, t, u):
+def test_both_parts_of_a_split_run_along_the_whole(
+    cubic: FloatArray, t: float, u: float
+) -> None:
     left, right = split(cubic, t)
     np.testing.assert_allclose(evaluate(left, u), evaluate(cubic, t * u), atol=1e-11)
     there = t + (1 - t) * u
@@ -42,7 +46,7 @@ def test_both_parts_of_a_split_run_along_the_whole(cubic, t, u):
 
 
 @given(CUBICS, PARAMETER)
-def test_lengths_of_the_parts_add_up(cubic, t):
+def test_lengths_of_the_parts_add_up(cubic: FloatArray, t: float) -> None:
     left, right = split(cubic, t)
     assert arc_length(left) + arc_length(right) == pytest.approx(
         arc_length(cubic), abs=1e-9
@@ -50,7 +54,7 @@ def test_lengths_of_the_parts_add_up(cubic, t):
 
 
 @given(CUBICS, PARAMETER)
-def test_derivative_is_the_limit_of_differences(cubic, t):
+def test_derivative_is_the_limit_of_differences(cubic: FloatArray, t: float) -> None:
     h = 1e-5
     ahead, behind = evaluate(cubic, t + h), evaluate(cubic, t - h)
     # The cubic term of a difference is h^2 |r'''| / 6, at most 6 * 400 * h^2.
@@ -60,37 +64,37 @@ def test_derivative_is_the_limit_of_differences(cubic, t):
 
 
 @given(CUBICS, st.floats(0, 1))
-def test_length_leads_back_to_the_parameter(cubic, share):
+def test_length_leads_back_to_the_parameter(cubic: FloatArray, share: float) -> None:
     whole = float(arc_length(cubic))
     where, t = point_at_length(cubic[None], share * whole)
     assert where == 0
     assert arc_length(split(cubic, t)[0]) == pytest.approx(share * whole, abs=1e-9)
 
 
-def test_length_on_a_chain_finds_the_cubic():
+def test_length_on_a_chain_finds_the_cubic() -> None:
     where, t = point_at_length(LETTER_L, np.array([0.0, 2.0, 5.0, 18.0]))
     np.testing.assert_array_equal(where, [0, 0, 1, 5])
     np.testing.assert_allclose(t, [0.0, 0.5, 0.5, 1.0], atol=1e-12)
 
 
-def test_length_outside_the_chain_is_refused():
+def test_length_outside_the_chain_is_refused() -> None:
     with pytest.raises(RefusedError, match="0 to 18 cm"):
         point_at_length(LETTER_L, 18.1)
 
 
-def test_length_of_a_point_and_of_a_line_walked_twice():
+def test_length_of_a_point_and_of_a_line_walked_twice() -> None:
     assert arc_length(np.full((4, 2), 3.0)) == 0.0
     there_and_back = [[0, 0], [10, 0], [10, 0], [0, 0]]
     assert arc_length(there_and_back) == pytest.approx(2 * 7.5, abs=1e-9)
 
 
-def test_curvature_of_a_line_is_zero_and_of_a_point_not_a_number():
+def test_curvature_of_a_line_is_zero_and_of_a_point_not_a_number() -> None:
     assert curvature(line((0, 0), (3, 4)), 0.3) == pytest.approx(0, abs=1e-15)
     assert np.isnan(curvature(np.zeros((4, 2)), 0.3))
 
 
 @given(CUBICS)
-def test_bounds_hold_the_curve_and_are_touched(cubic):
+def test_bounds_hold_the_curve_and_are_touched(cubic: FloatArray) -> None:
     low, high = bounds(cubic)
     points = evaluate(cubic, np.linspace(0, 1, 501))
     assert (points >= low - 1e-9).all()
@@ -102,7 +106,9 @@ def test_bounds_hold_the_curve_and_are_touched(cubic):
 
 
 @given(CUBICS, st.sampled_from([1.0, 0.1, 0.01]))
-def test_flattening_stays_within_its_tolerance(cubic, tolerance):
+def test_flattening_stays_within_its_tolerance(
+    cubic: FloatArray, tolerance: float
+) -> None:
     points = flatten(cubic[None], tolerance)
     n = len(points) - 1
     on_curve = evaluate(cubic, np.linspace(0, 1, 8 * n + 1))
@@ -113,7 +119,7 @@ def test_flattening_stays_within_its_tolerance(cubic, tolerance):
     assert gap.max() <= tolerance * (1 + 1e-9)
 
 
-def test_area_turns_its_sign_with_the_direction_and_needs_no_origin():
+def test_area_turns_its_sign_with_the_direction_and_needs_no_origin() -> None:
     assert signed_area(LETTER_L) == pytest.approx(4 * 2 + 2 * 3)
     assert signed_area(reverse(LETTER_L)) == pytest.approx(-14)
     assert signed_area(LETTER_L + np.array([1e4, -1e4])) == pytest.approx(14, abs=1e-9)
@@ -124,16 +130,16 @@ def test_area_turns_its_sign_with_the_direction_and_needs_no_origin():
     ("y", "width"),
     [(-0.1, 0), (0, 4), (1, 4), (2, 4), (2.1, 2), (5, 2), (5.1, 0)],
 )
-def test_width_on_horizontal_edges_counts_the_edge(y, width):
+def test_width_on_horizontal_edges_counts_the_edge(y: float, width: float) -> None:
     assert inside_width(LETTER_L, [y])[0] == pytest.approx(width, abs=1e-12)
 
 
-def test_width_adds_up_the_strips_between_two_legs():
+def test_width_adds_up_the_strips_between_two_legs() -> None:
     legs = polygon((0, 0), (6, 0), (6, 4), (4, 4), (3, 2), (2, 4), (0, 4))
     np.testing.assert_allclose(inside_width(legs, [1, 2, 3, 4]), [6, 6, 5, 4])
 
 
-def test_a_level_that_touches_a_curve_has_no_width():
+def test_a_level_that_touches_a_curve_has_no_width() -> None:
     dome = np.array([[[0, 0], [0, 4], [4, 4], [4, 0]], line((4, 0), (0, 0))])
     np.testing.assert_allclose(inside_width(dome, [3.0, 3.0 + 1e-9, 0.0]), [0, 0, 4])
     # At 0.99 of the height the parabola y = 12 t (1 - t) has 1 - 2 t = 0.1.
@@ -143,7 +149,9 @@ def test_a_level_that_touches_a_curve_has_no_width():
 
 
 @given(CUBICS, st.floats(-50, 50))
-def test_crossings_lie_on_the_level_and_none_is_missed(cubic, y):
+def test_crossings_lie_on_the_level_and_none_is_missed(
+    cubic: FloatArray, y: float
+) -> None:
     x, t = level_crossings(cubic[None], [y])
     found = t[~np.isnan(t)]
     np.testing.assert_allclose(evaluate(cubic, found)[:, 1], y, atol=1e-9)
@@ -153,26 +161,26 @@ def test_crossings_lie_on_the_level_and_none_is_missed(cubic, y):
     assert len(found) % 2 == (cubic[0, 1] > y) ^ (cubic[3, 1] > y)
 
 
-def test_levels_are_found_all_at_once():
+def test_levels_are_found_all_at_once() -> None:
     many = np.linspace(-1, 6, 29)
     one_by_one = [inside_width(LETTER_L, [y])[0] for y in many]
     np.testing.assert_array_equal(inside_width(LETTER_L, many), one_by_one)
 
 
-def test_crossing_outlines_are_found_where_they_cross():
+def test_crossing_outlines_are_found_where_they_cross() -> None:
     bow = polygon((0, 0), (4, 4), (4, 0), (0, 4))
     np.testing.assert_allclose(self_crossings(bow), [[2, 2]])
     assert len(self_crossings(LETTER_L)) == 0
 
 
-def test_a_loop_within_one_curve_crosses():
+def test_a_loop_within_one_curve_crosses() -> None:
     loop = np.array([[[0, 0], [12, 9], [-8, 9], [4, 0]], line((4, 0), (0, 0))])
     places = self_crossings(loop)
     assert len(places) == 1
     assert places[0, 0] == pytest.approx(2, abs=0.01)  # it is symmetrical about x = 2
 
 
-def test_spurs_overlaps_and_touches_count_as_crossing():
+def test_spurs_overlaps_and_touches_count_as_crossing() -> None:
     spur = polygon((0, 0), (4, 0), (6, 0), (4, 0), (4, 4), (0, 4))
     assert len(self_crossings(spur)) > 0
     touch = polygon((0, 0), (4, 0), (2, 0), (4, 4), (0, 4))
@@ -181,7 +189,7 @@ def test_spurs_overlaps_and_touches_count_as_crossing():
     np.testing.assert_allclose(self_crossings(corner)[0], [3, 0], atol=1e-9)
 
 
-def test_smooth_chain_passes_its_points_with_one_direction():
+def test_smooth_chain_passes_its_points_with_one_direction() -> None:
     points = np.array([[0, 0], [1, 3], [4, 4], [7, 2]], dtype=float)
     chain = smooth_through(points, [0, 5], [1, -1])
     np.testing.assert_allclose(chain[:, 0], points[:-1])
@@ -197,13 +205,15 @@ def test_smooth_chain_passes_its_points_with_one_direction():
     assert end[0] > 0
 
 
-def test_free_ends_straighten_out():
+def test_free_ends_straighten_out() -> None:
     chain = smooth_through([[0, 0], [1, 3], [4, 4]])
     ends = np.array([curvature(chain[0], 0.0), curvature(chain[-1], 1.0)])
     np.testing.assert_allclose(ends, 0, atol=1e-12)
 
 
 @pytest.mark.parametrize("points", [[[0, 0]], [[0, 0], [0, 0]], [[0, 0], [np.nan, 1]]])
-def test_smooth_chain_refuses_too_few_or_equal_points(points):
+def test_smooth_chain_refuses_too_few_or_equal_points(
+    points: list[list[float]],
+) -> None:
     with pytest.raises(RefusedError, match="smooth curve"):
         smooth_through(points)

@@ -1,4 +1,5 @@
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,7 +21,15 @@ from ease.block.pieces import Block, Edge, Level, Piece, PointRef, Seam, line
 from ease.errors import RefusedError
 
 
-def rectangle(name, width, height, *, x=0.0, on_fold=True, in_girth=True):
+def rectangle(
+    name: str,
+    width: float,
+    height: float,
+    *,
+    x: float = 0.0,
+    on_fold: bool = True,
+    in_girth: bool = True,
+) -> Piece:
     corners = {"a": (x, 0.0), "b": (x + width, 0.0), "c": (x + width, height)}
     corners["d"] = (x, height)
     order = "abcd"
@@ -33,7 +42,7 @@ def rectangle(name, width, height, *, x=0.0, on_fold=True, in_girth=True):
     return Piece(name, edges, {"middle": (x, height / 2)}, on_fold, in_girth)
 
 
-def two_rectangles(**changes):
+def two_rectangles(**changes: Any) -> Block:
     block = Block(
         name="sack",
         pieces=(rectangle("front", 20, 30), rectangle("back", 25, 30)),
@@ -47,7 +56,7 @@ def two_rectangles(**changes):
     return replace(block, **changes)
 
 
-def test_rectangles_have_the_measures_of_rectangles():
+def test_rectangles_have_the_measures_of_rectangles() -> None:
     block = two_rectangles()
     assert girth_at(block, 10.0) == pytest.approx(2 * (20 + 25))
     assert level_girths(block) == pytest.approx({"waist": 90.0, "hip": 90.0})
@@ -58,7 +67,7 @@ def test_rectangles_have_the_measures_of_rectangles():
     assert walk_seams(block)[0].difference_cm == pytest.approx(0)
 
 
-def test_pairs_count_twice_and_a_lining_does_not_count():
+def test_pairs_count_twice_and_a_lining_does_not_count() -> None:
     side = rectangle("panel", 5, 30, x=40, on_fold=False)
     lining = rectangle("lining", 20, 30, in_girth=False)
     block = two_rectangles()
@@ -66,12 +75,12 @@ def test_pairs_count_twice_and_a_lining_does_not_count():
     assert girth_at(block, 10.0) == pytest.approx(2 * (20 + 25 + 5))
 
 
-def test_many_heights_at_once_with_nan_where_nothing_is_met():
+def test_many_heights_at_once_with_nan_where_nothing_is_met() -> None:
     girths = girth_at(two_rectangles(), np.array([[-1.0, 0.0], [30.0, 31.0]]))
     np.testing.assert_allclose(girths, [[np.nan, 90], [90, np.nan]])
 
 
-def test_one_height_outside_the_pieces_is_refused_and_a_level_is_named():
+def test_one_height_outside_the_pieces_is_refused_and_a_level_is_named() -> None:
     with pytest.raises(RefusedError, match=r"y = 31 cm"):
         girth_at(two_rectangles(), 31.0)
     block = two_rectangles(levels=(Level("waist", 10.0), Level("knee", 50.0)))
@@ -79,19 +88,21 @@ def test_one_height_outside_the_pieces_is_refused_and_a_level_is_named():
         level_girths(block)
 
 
-def test_outline_closes_exactly(hand_block):
+def test_outline_closes_exactly(hand_block: Block) -> None:
     for piece in hand_block.pieces:
         chain = outline(piece)
         np.testing.assert_array_equal(chain[:, 0], np.roll(chain[:, 3], 1, axis=0))
         assert piece_area(piece) > 0
 
 
-def test_girths_of_the_hand_drawn_block_are_those_of_its_points(hand_block):
+def test_girths_of_the_hand_drawn_block_are_those_of_its_points(
+    hand_block: Block,
+) -> None:
     # At the waist both side seams have a node: 18.8 and 19.3 cm from the fold.
     assert girth_at(hand_block, 37.0) == pytest.approx(2 * (18.8 + 19.3), abs=1e-9)
 
 
-def test_loop_and_held_distances_are_straight_legs(hand_block):
+def test_loop_and_held_distances_are_straight_legs(hand_block: Block) -> None:
     expected = (
         np.hypot(9.2 - 7.75, 21 - 0.25)
         + np.hypot(9.2, 75 - 21)
@@ -103,11 +114,11 @@ def test_loop_and_held_distances_are_straight_legs(hand_block):
     assert held["front strap width"] == pytest.approx(np.hypot(3.5, 0.5))
 
 
-def test_no_loop_path_gives_no_loop():
+def test_no_loop_path_gives_no_loop() -> None:
     assert torso_loop(two_rectangles(loop_path=())) is None
 
 
-def test_factors_are_inferred_from_closed_levels_only():
+def test_factors_are_inferred_from_closed_levels_only() -> None:
     levels = (Level("waist", 10.0), Level("hip", 20.0, "open"), Level("bust", 5.0))
     block = two_rectangles(levels=levels)
     body = {"waist": 100.0, "bust": 125.0, "hip": 1.0, "neck": 3.0}
@@ -117,7 +128,7 @@ def test_factors_are_inferred_from_closed_levels_only():
     assert infer_factors(block, body, None)[1] is None
 
 
-def test_factors_that_cannot_be_inferred_are_refused():
+def test_factors_that_cannot_be_inferred_are_refused() -> None:
     with pytest.raises(RefusedError, match="closed levels: waist, hip"):
         infer_factors(two_rectangles(), {"bust": 88.0}, None)
     for body in ({"waist": 0.0}, {"waist": float("nan")}):
@@ -125,7 +136,7 @@ def test_factors_that_cannot_be_inferred_are_refused():
             infer_factors(two_rectangles(), body, None)
 
 
-def test_every_edge_has_a_length(hand_block):
+def test_every_edge_has_a_length(hand_block: Block) -> None:
     lengths = edge_lengths(hand_block)
     assert len(lengths) == 14
     assert lengths["front.centre"] == pytest.approx(65)

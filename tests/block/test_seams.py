@@ -28,7 +28,7 @@ def stretched(block: Block, piece: str, factor: float) -> Block:
 
 
 @given(factor=st.floats(0.97, 1.03))
-def test_mates_agree_and_outlines_stay_closed(hand_block, factor):
+def test_mates_agree_and_outlines_stay_closed(hand_block: Block, factor: float) -> None:
     trued = true_seams(stretched(hand_block, "back", factor))
     for seam in trued.after:
         assert abs(seam.difference_cm) < 1e-6
@@ -37,7 +37,7 @@ def test_mates_agree_and_outlines_stay_closed(hand_block, factor):
         np.testing.assert_array_equal(chain[:, 0], np.roll(chain[:, 3], 1, axis=0))
 
 
-def test_the_difference_is_shared_between_both_edges(hand_block):
+def test_the_difference_is_shared_between_both_edges(hand_block: Block) -> None:
     block = stretched(hand_block, "back", 1.01)
     trued = true_seams(block)
     before, after = trued.before[0], trued.after[0]
@@ -50,13 +50,13 @@ def test_the_difference_is_shared_between_both_edges(hand_block):
     assert max(moved.distance_cm for moved in trued.moved) < gap / 2
 
 
-def test_matched_seams_leave_the_block_alone(hand_block):
+def test_matched_seams_leave_the_block_alone(hand_block: Block) -> None:
     trued = true_seams(true_seams(hand_block).block)
     assert trued.moved == ()
     assert true_seams(hand_block, tolerance_cm=0.1).block is hand_block
 
 
-def test_held_distances_folds_and_right_angles_stay(hand_block):
+def test_held_distances_folds_and_right_angles_stay(hand_block: Block) -> None:
     trued = true_seams(hand_block)
     assert trued.moved
     for old, new in zip(
@@ -69,7 +69,9 @@ def test_held_distances_folds_and_right_angles_stay(hand_block):
         assert leaving[1] == pytest.approx(0, abs=1e-12)
 
 
-def test_crotch_seam_that_ends_on_the_fold_is_matched_along_it(hand_block):
+def test_crotch_seam_that_ends_on_the_fold_is_matched_along_it(
+    hand_block: Block,
+) -> None:
     block = stretched(hand_block, "back", 1.02)
     curve = block.piece("back").edge("crotch")
     assert not curve.straight[0]
@@ -79,7 +81,7 @@ def test_crotch_seam_that_ends_on_the_fold_is_matched_along_it(hand_block):
     assert abs(walk_seams(trued.block)[2].difference_cm) < 1e-6
 
 
-def test_marks_on_an_edge_go_with_it_and_others_stay(hand_block):
+def test_marks_on_an_edge_go_with_it_and_others_stay(hand_block: Block) -> None:
     block = replace(
         stretched(hand_block, "back", 1.02),
         seams=(Seam("front.strap", "back.strap"),),
@@ -100,7 +102,7 @@ def test_marks_on_an_edge_go_with_it_and_others_stay(hand_block):
     np.testing.assert_array_equal(trued.point(PointRef("back", "blade")), [8, 18])
 
 
-def test_seams_that_held_distances_keep_apart_are_refused(hand_block):
+def test_seams_that_held_distances_keep_apart_are_refused(hand_block: Block) -> None:
     back = hand_block.piece("back")
     strap = back.edge("strap").control.copy()
     strap[-1, 2:] += [0.5, 0.0]
@@ -113,7 +115,7 @@ def test_seams_that_held_distances_keep_apart_are_refused(hand_block):
         true_seams(replace(hand_block, pieces=pieces))
 
 
-def test_a_crossed_outline_is_refused_with_piece_and_place(hand_block):
+def test_a_crossed_outline_is_refused_with_piece_and_place(hand_block: Block) -> None:
     front = hand_block.piece("front")
     edge = front.edge("neckline")
     control = edge.control.copy()
@@ -131,7 +133,7 @@ def test_a_crossed_outline_is_refused_with_piece_and_place(hand_block):
         refuse_crossed(crossed, "now")
 
 
-def test_truing_that_would_spoil_an_outline_is_refused(hand_block):
+def test_truing_that_would_spoil_an_outline_is_refused(hand_block: Block) -> None:
     block = replace(hand_block, seams=(Seam("front.strap", "back.centre"),), holds=())
     with pytest.raises(RefusedError, match=r"truing its seams|cannot be"):
         true_seams(block)

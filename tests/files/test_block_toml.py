@@ -84,7 +84,7 @@ def assert_same(one: Block, other: Block, within: float = 1e-12) -> None:
             np.testing.assert_allclose(e.control, f.control, rtol=0, atol=within)
 
 
-def test_the_way_out_and_back_is_exact(tmp_path):
+def test_the_way_out_and_back_is_exact(tmp_path: Path) -> None:
     block = load_block(HAND_BLOCK)
     assert len(block.pieces) == 2
     path = tmp_path / "out.toml"
@@ -92,7 +92,7 @@ def test_the_way_out_and_back_is_exact(tmp_path):
     assert_same(block, load_block(path))
 
 
-def test_numbers_without_end_come_back(tmp_path):
+def test_numbers_without_end_come_back(tmp_path: Path) -> None:
     text = SMALL.replace(
         "[20, 5], [10, 10]", f"[{20 / 3}, {np.pi}], [{1e-7 / 3}, -0.0]"
     )
@@ -102,7 +102,7 @@ def test_numbers_without_end_come_back(tmp_path):
     assert_same(block, read(tmp_path, written))
 
 
-def test_every_kind_of_edge_and_odd_names_come_back(tmp_path):
+def test_every_kind_of_edge_and_odd_names_come_back(tmp_path: Path) -> None:
     text = SMALL.replace(
         "curve = [[20, 5], [10, 10]]",
         "path = [\n  { line = [21, 1] },\n  { curve = [[22, 2], [22, 3], [21, 4]] },\n"
@@ -121,7 +121,7 @@ def test_every_kind_of_edge_and_odd_names_come_back(tmp_path):
     assert_same(block, read(tmp_path, block_to_toml(block)))
 
 
-def test_cm_mm_and_inch_give_the_same_block(tmp_path):
+def test_cm_mm_and_inch_give_the_same_block(tmp_path: Path) -> None:
     in_cm = read(tmp_path, SMALL)
     in_mm = SMALL.replace('"cm"', '"mm"')
     in_inch = SMALL.replace('"cm"', '"in"')
@@ -134,19 +134,19 @@ def test_cm_mm_and_inch_give_the_same_block(tmp_path):
         assert_same(in_cm, read(tmp_path, text))
 
 
-def test_fractions_and_units_in_quotes(tmp_path):
+def test_fractions_and_units_in_quotes(tmp_path: Path) -> None:
     text = SMALL.replace('"cm"', '"in"').replace("[20, 0]", '["3 7/8", "1,5 cm"]')
     block = read(tmp_path, text)
     np.testing.assert_allclose(block.piece("front").edges[1].first, [3.875 * 2.54, 1.5])
 
 
-def test_a_byte_order_mark_is_no_fault(tmp_path):
+def test_a_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
     path = tmp_path / "block.toml"
     path.write_bytes(b"\xef\xbb\xbf" + SMALL.encode())
     assert edge_length(load_block(path).edge("front.centre")) == pytest.approx(10)
 
 
-def test_all_faults_come_at_once_with_line_and_path(tmp_path):
+def test_all_faults_come_at_once_with_line_and_path(tmp_path: Path) -> None:
     text = SMALL.replace("side = [20, 0]", "side = [20, nan]")
     text = text.replace("y = 5", "hight = 5").replace('to = "side"', 'to = "sied"')
     text = text.replace("hem = [0, 10]", "hem = [0, 10, 5]") + 'colour = "red"\n'
@@ -212,7 +212,9 @@ def test_all_faults_come_at_once_with_line_and_path(tmp_path):
         ),
     ],
 )
-def test_one_fault_gives_one_clear_line(tmp_path, old, new, message):
+def test_one_fault_gives_one_clear_line(
+    tmp_path: Path, old: str, new: str, message: str
+) -> None:
     assert old in SMALL
     lines = faults(tmp_path, SMALL.replace(old, new, 1)).splitlines()
     assert len(lines) == 1
@@ -240,11 +242,13 @@ def test_one_fault_gives_one_clear_line(tmp_path, old, new, message):
         ("[sleeve]\n", "line 33, sleeve: is unknown"),
     ],
 )
-def test_faults_in_what_refers_to_pieces(tmp_path, more, message):
+def test_faults_in_what_refers_to_pieces(
+    tmp_path: Path, more: str, message: str
+) -> None:
     assert message in faults(tmp_path, SMALL + more)
 
 
-def test_loop_path_faults(tmp_path):
+def test_loop_path_faults(tmp_path: Path) -> None:
     text = SMALL.replace("anchor", 'loop_path = [["front.tip"]]\nanchor')
     assert "line 4, loop_path: the block has no point 'front.tip'" in faults(
         tmp_path, text
@@ -253,7 +257,7 @@ def test_loop_path_faults(tmp_path):
     assert "must be a list of lists" in faults(tmp_path, text)
 
 
-def test_hints_for_decimal_comma_and_bare_fraction(tmp_path):
+def test_hints_for_decimal_comma_and_bare_fraction(tmp_path: Path) -> None:
     for old, new, hint in (
         ("y = 5", "y = 5,5", "decimal point"),
         ("y = 5", "y = 3 7/8", "fraction in quotes"),
@@ -263,7 +267,7 @@ def test_hints_for_decimal_comma_and_bare_fraction(tmp_path):
         assert hint in caught.value.hint
 
 
-def test_files_that_are_no_block(tmp_path):
+def test_files_that_are_no_block(tmp_path: Path) -> None:
     with pytest.raises(BlockError, match="no such file"):
         load_block(tmp_path / "none.toml")
     assert "schema: is missing" in faults(tmp_path, "")
@@ -272,7 +276,7 @@ def test_files_that_are_no_block(tmp_path):
     )
 
 
-def test_no_file_is_overwritten_unasked(tmp_path):
+def test_no_file_is_overwritten_unasked(tmp_path: Path) -> None:
     block, path = load_block(HAND_BLOCK), tmp_path / "block.toml"
     path.write_text("mine")
     with pytest.raises(WriteError, match="exists already"):
