@@ -1,0 +1,84 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from typer.testing import CliRunner
+
+from cli.app import app
+
+runner = CliRunner()
+
+
+def test_shows_a_completed_body_and_says_what_was_filled_in() -> None:
+    done = runner.invoke(app, ["body", "en-88"])
+    assert done.exit_code == 0
+    assert "filled in from hip" in done.stdout
+    assert "natural waist" in done.stdout
+    assert "TORSO LOOP WAS NOT MEASURED" in done.stderr
+    assert "from memory" in done.stdout
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+
+
+def test_quiet_leaves_the_notes_out() -> None:
+    done = runner.invoke(app, ["body", "en-88", "--quiet"])
+    assert done.exit_code == 0
+    assert done.stderr == ""
+
+
+def test_json_is_one_document_in_cm() -> None:
+    done = runner.invoke(app, ["body", "en-88", "--json", "--units", "in"])
+    document = json.loads(done.stdout)
+    assert document["schema"] == "ease/completed-body/1"
+    assert document["measures"]["bust"] == {
+        "cm": 88.0,
+        "filled_in": False,
+        "sd_cm": None,
+        "basis": None,
+        "percentile": document["measures"]["bust"]["percentile"],
+    }
+    assert document["measures"]["torso_loop"]["filled_in"] is True
+    assert document["measures"]["torso_loop"]["sd_cm"] == 3.6
+
+
+def test_inches_with_eighths() -> None:
+    done = runner.invoke(app, ["body", "demo", "--units", "in"])
+    assert "34 5/8" in done.stdout
+
+
+def test_how_defines_every_measure() -> None:
+    from ease.body.dictionary import KEYS
+
+    done = runner.invoke(app, ["body", "--how"])
+    assert done.exit_code == 0
+    assert all(f"{key} - " in done.stdout for key in KEYS)
+
+
+def test_list_names_every_shipped_body() -> None:
+    done = runner.invoke(app, ["body", "--list"])
+    assert "demo" in done.stdout
+    assert "us-1968-12" in done.stdout
+    document = json.loads(runner.invoke(app, ["body", "--list", "--json"]).stdout)
+    assert document["bodies"][0]["origin"] == "invented"
+
+
+def test_an_impossible_body_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "b.csv"
+    path.write_text("bust,92\nwaist,76\nhip,100\nwaist_to_hip,28\nbody_rise,22\n")
+    done = runner.invoke(app, ["body", str(path)])
+    assert done.exit_code == 1
+    assert "waist_to_hip 28.0 must be less than body_rise 22.0" in done.stderr.replace(
+        "\n", " "
+    )
+
+
+def test_a_bad_file_and_a_bad_call_have_their_own_codes(tmp_path: Path) -> None:
+    path = tmp_path / "b.csv"
+    path.write_text("bust,x\nhops,100\n")
+    done = runner.invoke(app, ["body", str(path)])
+    assert done.exit_code == 3
+    assert "line 1" in done.stderr
+    assert "line 2: unknown measure 'hops'; did you mean 'hip'?" in done.stderr
+    assert done.stdout == ""
+    assert runner.invoke(app, ["body"]).exit_code == 2
+    assert runner.invoke(app, ["body", "demo", "--how"]).exit_code == 2
