@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ease.fit.strip import Strip
 
-__all__ = ["Pair", "in_runs", "response", "solve_both", "solve_one"]
+__all__ = ["Pair", "in_runs", "response", "solve_both", "solve_one", "stored"]
 
 Floats = NDArray[np.float64]
 
@@ -77,6 +77,14 @@ def response(strip: Strip, coupling: Floats, strain: Floats) -> tuple[Floats, Fl
         tension = np.where(shorter, firm * strain, tension)
         slope = np.where(shorter, firm, slope)
     return tension, slope
+
+
+def stored(strip: Strip, coupling: Floats, strain: Floats) -> Floats:
+    """Return the integral of phi: a strip's own share of the energy, N/m."""
+    lift = coupling * strip.ratio
+    pulled = strip.energy(np.maximum(strain, 0.0)) + 0.5 * lift * strain**2
+    pressed = 0.5 * (strip.modulus + lift) * strain**2
+    return np.where(strain >= 0, pulled, pressed)
 
 
 def solve_one(strip: Strip, coupling: Floats, target: Floats) -> Floats:

@@ -23,12 +23,12 @@ from typing import Self
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fabric.tension import Outside
-from ease.fit.coupled import Pair, in_runs, response, solve_both, solve_one
+from ease.fit.coupled import Pair, in_runs, response, solve_both, solve_one, stored
+from ease.fit.coupling import couple, strips_of
 from ease.fit.outside import kept
-from ease.fit.strip import MUCH_HIGHER, State, Strip, couple, strips_of
+from ease.fit.strip import STATES, State, Strip
 
 __all__ = ["Membrane"]
 
@@ -113,33 +113,10 @@ class Membrane:
         Raises:
             RefusedError: If ratios are impossible.
         """
-        strips = []
-        for i, (strip, scale, ratio) in enumerate(
-            (
-                (self.girth, girth_scale, girth_ratio),
-                (self.length, length_scale, length_ratio),
-            )
-        ):
-            factor = np.asarray(scale, dtype=np.float64)
-            if not (factor > 0).all():
-                message = "a factor on tensions must be above 0"
-                raise RefusedError(message)
-            given = strip.measured_ratio if ratio is None else np.asarray(ratio, float)
-            dry = strip.growth if growth is None else np.asarray(growth[i], float)
-            wet = strip.wet_growth
-            if wet_growth is not None:
-                wet = np.asarray(wet_growth[i], float)
-            strips.append(
-                replace(
-                    strip,
-                    scale=strip.scale * factor,
-                    modulus=strip.modulus * factor,
-                    measured_ratio=given,
-                    growth=dry,
-                    wet_growth=wet,
-                )
-            )
-        return type(self)(*couple(*strips))
+        dry, wet = growth or (None, None), wet_growth or (None, None)
+        girth = self.girth.batched(girth_scale, girth_ratio, dry[0], wet[0])
+        length = self.length.batched(length_scale, length_ratio, dry[1], wet[1])
+        return type(self)(*couple(girth, length))
 
     def in_state(self, state: State) -> Self:
         """Return the same cloth in another state of wear, with the same coupling.
@@ -150,23 +127,17 @@ class Membrane:
         Raises:
             RefusedError: If a direction was not tested for it.
         """
-        return replace(
-            self,
-            girth=self.girth.in_state(state),
-            length=self.length.in_state(state),
-        )
+        girth, length = self.girth.in_state(state), self.length.in_state(state)
+        return replace(self, girth=girth, length=length)
 
     @property
     def states(self) -> tuple[State, ...]:
         """The states of wear for which both directions were tested."""
-        known: list[State] = []
-        for state in ("now", "coming down", "rested", "wet"):
-            try:
-                self.in_state(state)
-            except RefusedError:
-                continue
-            known.append(state)
-        return tuple(known)
+        return tuple(
+            state
+            for state in STATES
+            if not (self.girth.lacks(state) or self.length.lacks(state))
+        )
 
     @property
     def reciprocity_gap(self) -> Floats | None:
@@ -276,12 +247,8 @@ class Membrane:
             TensionRangeError: If a strain lies past the load test.
         """
         eh, ev = _arrays(girth, length)
-        total = self.coupling * eh * ev
-        for strip, e in ((self.girth, eh), (self.length, ev)):
-            lift = self.coupling * strip.ratio
-            pulled = strip.energy(np.maximum(e, 0.0)) + 0.5 * lift * e**2
-            pressed = 0.5 * (strip.modulus + lift) * e**2
-            total = total + np.where(e >= 0, pulled, pressed)
+        total = stored(self.girth, self.coupling, eh)
+        total = total + stored(self.length, self.coupling, ev) + self.coupling * eh * ev
         return self._kept(eh, ev, (total,), outside, solved=False)[0]
 
     def tangent(self, girth: ArrayLike, length: ArrayLike) -> Floats:
@@ -311,11 +278,7 @@ class Membrane:
         Always False in the other states.
         """
         eh, ev = _arrays(girth, length)
-        far = np.zeros(np.broadcast_shapes(eh.shape, ev.shape), dtype=bool)
-        for strip, e in ((self.girth, eh), (self.length, ev)):
-            if strip.state == "coming down":
-                far = far | ((e > 0) & (strip.curve.last_strain > MUCH_HIGHER * e))
-        return far
+        return self.girth.came_from_higher(eh) | self.length.came_from_higher(ev)
 
     @property
     def _pair(self) -> Pair:

@@ -6,17 +6,18 @@ from dataclasses import dataclass, replace
 from typing import Any, Final, Literal, Self
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from ease.errors import RefusedError
-from ease.fabric.profile import DIRECTIONS, ClothDirection, DirectionName, Fabric
+from ease.fabric.profile import ClothDirection, DirectionName
 from ease.fabric.tension import TensionCurve
 
-__all__ = ["MUCH_HIGHER", "State", "Strip", "couple", "strips_of"]
+__all__ = ["STATES", "State", "Strip"]
 
 Floats = NDArray[np.float64]
 State = Literal["now", "coming down", "rested", "wet"]
 
+STATES: Final[tuple[State, ...]] = ("now", "coming down", "rested", "wet")
 #: A curve that came down from more than this times the worn strain understates.
 MUCH_HIGHER: Final = 1.5  # the tool's own choice; no source
 
@@ -83,16 +84,51 @@ class Strip:
         Raises:
             RefusedError: If what that state needs was not tested.
         """
-        missing = {
-            "now": "",
-            "coming down": "" if self.curve.down else "coming-down curve",
-            "rested": "growth" if np.isnan(self.growth).any() else "",
-            "wet": "wet growth" if np.isnan(self.wet_growth).any() else "",
-        }[state]
+        missing = self.lacks(state)
         if missing:
             message = f"the cloth {self.cloth} was tested without {missing}"
             raise RefusedError(message)
         return replace(self, state=state)
+
+    def lacks(self, state: State) -> str:
+        """Return what a state of wear needs and was not tested; empty if nothing."""
+        if state == "coming down":
+            return "" if self.curve.down else "coming-down curve"
+        if state == "rested":
+            return "growth" if np.isnan(self.growth).any() else ""
+        wet = state == "wet" and np.isnan(self.wet_growth).any()
+        return "wet growth" if wet else ""
+
+    def batched(
+        self,
+        scale: ArrayLike,
+        ratio: ArrayLike | None,
+        growth: ArrayLike | None,
+        wet_growth: ArrayLike | None,
+    ) -> Self:
+        """Return strips with other figures; None keeps this one's own.
+
+        Args:
+            scale: Factors on every tension, above 0.
+            ratio: Measured contraction ratios.
+            growth: Growth after rest.
+            wet_growth: Growth of the wet cloth.
+
+        Raises:
+            RefusedError: If a factor is not above 0.
+        """
+        factor = np.asarray(scale, dtype=np.float64)
+        if not (factor > 0).all():
+            message = "a factor on tensions must be above 0"
+            raise RefusedError(message)
+        own = replace(self, scale=self.scale * factor, modulus=self.modulus * factor)
+        figures = {"measured_ratio": ratio, "growth": growth, "wet_growth": wet_growth}
+        given: dict[str, Any] = {
+            name: np.asarray(values, dtype=np.float64)
+            for name, values in figures.items()
+            if values is not None
+        }
+        return replace(own, **given)
 
     def part(self, shape: tuple[int, ...], where: slice) -> Self:
         """Return the cloths that belong to a run of elements of a flattened shape."""
@@ -177,75 +213,9 @@ class Strip:
         guess: Any = np.interp(tension / self.scale, branch.tension, branch.strain)
         return np.asarray((1 + guess) * self._grown - 1)
 
-
-def strips_of(
-    fabric: Fabric, round_body: DirectionName | None, contraction: float | None
-) -> tuple[Strip, Strip]:
-    """Return the strips round and down the body; their ratios as measured.
-
-    Args:
-        fabric: A fabric with a load test in both directions.
-        round_body: Cloth direction that goes round; the stretchier one if None.
-        contraction: Ratio to assume round the body where none was measured.
-
-    Raises:
-        RefusedError: If a load test or every contraction ratio is missing.
-    """
-    lacking = [
-        name
-        for name in DIRECTIONS
-        if (cloth := fabric.direction(name)) is None or cloth.tension is None
-    ]
-    if lacking:
-        message = f"fabric {fabric.name}: no load test {' or '.join(lacking)}"
-        hint = "tension and pressure need one each way; `ease load` adds it"
-        raise RefusedError(message, hint=hint)
-    around = round_body or fabric.round_body
-    down: DirectionName = "along" if around == "across" else "across"
-    girth = Strip.of(around, fabric.direction(around))
-    length = Strip.of(down, fabric.direction(down))
-    if girth.measured_ratio is None and length.measured_ratio is None:
-        if contraction is None:
-            message = f"fabric {fabric.name}: no contraction ratio was measured"
-            hint = "measure the width of a strip before and at extension"
-            raise RefusedError(message, hint=hint)
-        girth = replace(girth, measured_ratio=np.asarray(float(contraction)))
-    return girth, length
-
-
-def couple(girth: Strip, length: Strip) -> tuple[Strip, Strip, Floats]:
-    """Move the ratios to the nearest pair with reciprocity; return it with k, N/m.
-
-    ``k = m sqrt(E_h E_v) / (1 - m^2)`` with ``m = sqrt(nu_h nu_v)``; one measured ratio
-    gives the other by ``nu_h E_v = nu_v E_h``.
-
-    Raises:
-        RefusedError: If a ratio is below 0, or m is not below 1.
-    """
-    root = np.sqrt(girth.modulus / length.modulus)
-    # Each ratio as the pair's own mean would have it; one alone stands for both.
-    means = [
-        ratio * scale
-        for ratio, scale in (
-            (girth.measured_ratio, 1 / root),
-            (length.measured_ratio, root),
-        )
-        if ratio is not None
-    ]
-    if not all(((mean >= 0) & np.isfinite(mean)).all() for mean in means):
-        message = "a contraction ratio must be 0 or more: a pulled strip gets narrower"
-        raise RefusedError(message)
-    m = np.sqrt(means[0] * means[-1])
-    if not (m < 1).all():
-        message = (
-            "the contraction ratios are too large together: their geometric mean is "
-            f"{float(np.max(m)):.2f} and must stay below 1"
-        )
-        hint = "measure the widths and the loads of both strips again"
-        raise RefusedError(message, hint=hint)
-    coupling = m * np.sqrt(girth.modulus * length.modulus) / (1 - m**2)
-    return (
-        replace(girth, ratio=np.asarray(m * root)),
-        replace(length, ratio=np.asarray(m / root)),
-        np.asarray(coupling),
-    )
+    def came_from_higher(self, strain: Floats) -> NDArray[np.bool_]:
+        """Return where a coming-down curve turned far above the strain."""
+        if self.state != "coming down":
+            return np.zeros(strain.shape, dtype=bool)
+        far = self.curve.last_strain > MUCH_HIGHER * strain
+        return np.asarray((strain > 0) & far)
