@@ -40,10 +40,14 @@ def draft_faults(
         style: The choices.
     """
     found: list[list[str]] = [[] for _ in points.leg_side]
-    for bad, message, numbers in (
-        *_body_rules(body, points),
-        *_style_rules(points, style),
-    ):
+    rules = [
+        *_length_rules(body, points),
+        *_width_rules(body, points),
+        *_leg_rules(points, style),
+        *_strap_rules(points, style),
+        *_neck_rules(points, style),
+    ]
+    for bad, message, numbers in rules:
         for row in np.flatnonzero(bad):
             found[row].append(
                 message.format(*(float(number[row]) for number in numbers))
@@ -54,10 +58,9 @@ def draft_faults(
 Rule = tuple[NDArray[np.bool_], str, tuple[FloatArray, ...]]
 
 
-def _body_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Rule]:
+def _length_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Rule]:
     level, excess = points.level, points.loop_excess
     front_crotch = points.front["crotch_centre"][:, 1]
-    half_bust = points.front_side.x[:, 1]
     low, high = EXCESS_RANGE
     parts = body["torso_loop"] - excess
     off = ~((excess >= low) & (excess <= high))
@@ -81,69 +84,73 @@ def _body_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Rul
             " {:.1f} is too long for crotch_length {:.1f}",
             (front_crotch - level["hip"], body["waist_to_hip"], body["crotch_length"]),
         ),
+    ]
+
+
+def _width_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Rule]:
+    half_bust = points.front_side.x[:, 1]
+    armhole = points.front_side.y[:, 0] - points.front["strap_arm"][:, 1]
+    return [
         (
             body["bust_point_distance"] / 2 > 0.85 * half_bust,
             "bust_point_distance {:.1f} is too wide for bust {:.1f}",
             (body["bust_point_distance"], body["bust"]),
         ),
         (
-            points.front_side.y[:, 0] - points.front["strap_arm"][:, 1] < LEAST_ARMHOLE,
+            armhole < LEAST_ARMHOLE,
             "the armhole is only {:.1f} cm deep: armscye_depth {:.1f} or side_height do not"
             " go with the bust level {:.1f} cm below the nape",
-            (
-                points.front_side.y[:, 0] - points.front["strap_arm"][:, 1],
-                body["armscye_depth"],
-                level["bust"],
-            ),
+            (armhole, body["armscye_depth"], points.level["bust"]),
         ),
     ]
 
 
-def _style_rules(points: DraftPoints, style: Style) -> list[Rule]:
-    level = points.level
-    front, back = points.front, points.back
-    crotch = front["crotch_centre"][:, 1]
-    under = np.minimum(points.front_side.x[:, 0], points.back_side.x[:, 0])
-    rules: list[Rule] = [
+def _leg_rules(points: DraftPoints, style: Style) -> list[Rule]:
+    below_waist = points.leg_side - points.level["waist"]
+    to_crotch = points.front["crotch_centre"][:, 1] - points.leg_side
+    hip = points.front_side.x[:, 3]
+    return [
         (
-            points.leg_side - level["waist"] < LEAST_WAIST_TO_LEG,
+            below_waist < LEAST_WAIST_TO_LEG,
             f"leg_height {style.leg_height:g} brings the leg line to {{:.1f}} cm below the"
             f" waist; at least {LEAST_WAIST_TO_LEG:g} must stay",
-            (points.leg_side - level["waist"],),
+            (below_waist,),
         ),
         (
-            crotch - points.leg_side < LEAST_LEG_TO_CROTCH,
+            to_crotch < LEAST_LEG_TO_CROTCH,
             f"leg_height {style.leg_height:g} leaves only {{:.1f}} cm from the leg line at"
             f" the side to the crotch; at least {LEAST_LEG_TO_CROTCH:g} are needed",
-            (crotch - points.leg_side,),
+            (to_crotch,),
         ),
         (
-            front["strap_neck"][:, 0] < 2.0,
-            f"strap_width {style.strap_width:g} at strap_place {style.strap_place:g} comes"
-            " within {:.1f} cm of the centre line",
-            (front["strap_neck"][:, 0],),
-        ),
-        (
-            front["strap_arm"][:, 0] > under - 1.0,
-            f"strap_width {style.strap_width:g} at strap_place {style.strap_place:g}"
-            " reaches out to {:.1f} cm, past the underarm at {:.1f}",
-            (front["strap_arm"][:, 0], under),
-        ),
-        (
-            np.full(len(under), style.crotch_width / 2)
-            > 0.4 * points.front_side.x[:, 3],
+            style.crotch_width / 2 > 0.4 * hip,
             f"crotch_width {style.crotch_width:g} is too wide for a half front of {{:.1f}}"
             " cm at the hip",
-            (points.front_side.x[:, 3],),
+            (hip,),
         ),
     ]
-    for name, piece, choice in (
-        ("front", front, f"neck_front {style.neck_front:g}"),
+
+
+def _strap_rules(points: DraftPoints, style: Style) -> list[Rule]:
+    strap = f"strap_width {style.strap_width:g} at strap_place {style.strap_place:g}"
+    inner, outer = (points.front[key][:, 0] for key in ("strap_neck", "strap_arm"))
+    under = np.minimum(points.front_side.x[:, 0], points.back_side.x[:, 0])
+    return [
+        (inner < 2.0, f"{strap} comes within {{:.1f}} cm of the centre line", (inner,)),
         (
-            "back",
-            back,
-            f"neck_back {style.neck_back:g} + back_scoop {style.back_scoop:g}",
+            outer > under - 1.0,
+            f"{strap} reaches out to {{:.1f}} cm, past the underarm at {{:.1f}}",
+            (outer, under),
         ),
+    ]
+
+
+def _neck_rules(points: DraftPoints, style: Style) -> list[Rule]:
+    back = f"neck_back {style.neck_back:g} + back_scoop {style.back_scoop:g}"
+    rules: list[Rule] = []
+    for name, piece, choice in (
+        ("front", points.front, f"neck_front {style.neck_front:g}"),
+        ("back", points.back, back),
     ):
         centre = piece["neck_centre"][:, 1]
         depth = centre - piece["strap_neck"][:, 1]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import difflib
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, Final, cast
@@ -14,6 +13,7 @@ from ease.body.dictionary import KEYS
 from ease.body.measures import Body, BodyOrigin, body_problems
 from ease.body.shipped import shipped_body, shipped_names
 from ease.errors import BodyError, Problem, UnitError
+from ease.read import read_text, read_toml
 from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_load
 
 __all__ = ["SCHEMA", "load_body", "read_body"]
@@ -67,27 +67,18 @@ def read_body(path: Path) -> Body:
     Raises:
         BodyError: With every fault and its line, if the file cannot be used.
     """
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise BodyError(str(path), "no such file") from None
-    except UnicodeDecodeError:
-        raise BodyError(str(path), "is not text in UTF-8") from None
-    except OSError as error:
-        raise BodyError(str(path), f"cannot be read ({error.strerror})") from None
     problems: list[Problem] = []
-    read = _toml if path.suffix.lower() == ".toml" else _csv
-    header, cells = read(path, text, problems)
+    text, _ = read_text(path, BodyError)
+    if path.suffix.lower() == ".toml":
+        header, cells = _toml(text, read_toml(path, BodyError), problems)
+    else:
+        header, cells = _csv(text, problems)
     return _body(path, header, cells, problems)
 
 
 def _toml(
-    path: Path, text: str, problems: list[Problem]
+    text: str, data: dict[str, Any], problems: list[Problem]
 ) -> tuple[dict[str, str], list[Cell]]:
-    try:
-        data: dict[str, Any] = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise BodyError(str(path), f"is no valid TOML: {error}") from None
     lines = _toml_lines(text)
     if data.get("schema") != SCHEMA:
         problems.append(Problem("schema", f'must be "{SCHEMA}"'))
@@ -123,15 +114,12 @@ def _toml_lines(text: str) -> dict[tuple[str, str], int]:
     return found
 
 
-def _csv(
-    path: Path, text: str, problems: list[Problem]
-) -> tuple[dict[str, str], list[Cell]]:
-    del path
+def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]]:
     header: dict[str, str] = {}
     cells: list[Cell] = []
     for number, row in enumerate(text.splitlines(), start=1):
         bare, where = row.strip(), f"line {number}"
-        if not bare:
+        if not bare or bare.lower().startswith("sep="):
             continue
         if bare.startswith("#"):
             key, sign, value = bare.lstrip("# ").partition("=")

@@ -64,7 +64,7 @@ def test_all_faults_at_once_with_their_lines(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "text", "words"),
     [
-        ("a.toml", "schema = ", "no valid TOML"),
+        ("a.toml", "schema = ", "Invalid value"),
         ("a.toml", '[body]\nbust=1\nwaist=1\nhip=1\n', 'must be "ease/body/1"'),
         ("a.toml", 'schema = "ease/body/1"\nunits = "ell"\n[body]\n', "'ell' is none of"),
         ("a.toml", 'schema = "ease/body/1"\nbust = 92\n', "belongs into the table [body]"),
@@ -76,6 +76,22 @@ def test_faults(tmp_path: Path, name: str, text: str, words: str) -> None:
     with pytest.raises(BodyError) as caught:
         read_body(_write(tmp_path, name, text))
     assert words in str(caught.value)
+
+
+def test_a_spreadsheet_in_an_old_code_page_or_utf_16(tmp_path: Path) -> None:
+    text = "sep=;\nmeasure;value\nbust;36½ in\nwaist;71,5\nhip;96\n"
+    for encoding in ("cp1252", "utf-16", "utf-8-sig"):
+        path = tmp_path / f"{encoding}.csv"
+        path.write_bytes(text.encode(encoding))
+        wanted = {"bust": 92.71, "waist": 71.5, "hip": 96}
+        assert dict(read_body(path).values) == pytest.approx(wanted)
+
+
+def test_a_decimal_comma_in_toml_gets_a_hint(tmp_path: Path) -> None:
+    text = 'schema = "ease/body/1"\n[body]\nbust = 92,5\n'
+    with pytest.raises(BodyError) as caught:
+        read_body(_write(tmp_path, "a.toml", text))
+    assert "decimal point" in caught.value.hint
 
 
 def test_inches_given_as_cm_are_suggested(tmp_path: Path) -> None:
