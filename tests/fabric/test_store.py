@@ -1,0 +1,302 @@
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ease.errors import ProfileError, UsageError, WriteError
+from ease.fabric.profile import ClothDirection, Estimate, Fabric
+from ease.fabric.profile_toml import fabric_from_table
+from ease.fabric.store import (
+    check_name,
+    fabric_names,
+    fabric_to_toml,
+    known_fabrics,
+    load_fabric,
+    own_folder,
+    profile_folder,
+    save_fabric,
+)
+from ease.fabric.tension import Branch, TensionCurve
+
+SHIPPED = (
+    *("firm-tricot", "heavy-matt", "lining-mesh", "one-way-stretch"),
+    *("power-net", "recycled-polyamide", "rib", "soft-tricot"),
+)
+GOOD = """
+schema = "ease/fabric/1"
+name = "a"
+title = "A"
+origin = "measured"
+source = "me"
+[along]
+stretch = { mean = 0.6, sd = 0.01, n = 3 }
+"""
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("EASE_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def faults(text: str) -> list[str]:
+    with pytest.raises(ProfileError) as caught:
+        fabric_from_table(tomllib.loads(text), "a.toml")
+    assert caught.value.exit_code == 3
+    return [str(problem) for problem in caught.value.problems]
+
+
+def cloth(stretch: float = 0.6) -> Fabric:
+    return Fabric(
+        name="my-cloth",
+        title="Mine",
+        origin="measured",
+        source="me",
+        along=ClothDirection(stretch=Estimate(stretch, 0.01, 3)),
+    )
+
+
+def test_the_shipped_fabrics() -> None:
+    assert fabric_names() == SHIPPED
+    for name, fabric in zip(SHIPPED, known_fabrics(), strict=True):
+        assert fabric.name == name
+        assert fabric.origin == "invented"
+        assert "not measured" in fabric.source
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_shipped_fabric_is_a_possible_cloth(name: str) -> None:
+    fabric = load_fabric(name)
+    modulus, ratio = {}, {}
+    for way in ("across", "along"):
+        one = fabric.direction(way)
+        assert one is not None
+        assert one.growth is not None
+        assert one.recovery is not None
+        assert one.contraction is not None
+        assert one.wet_growth is not None
+        assert one.tension is not None
+        up, down = one.tension.up, one.tension.down
+        assert down is not None
+        stretch, growth = one.stretch.mean, one.growth.mean
+        assert up.last_strain == stretch
+        assert down.strain[0] == growth
+        assert one.recovery.mean == pytest.approx(
+            (stretch - growth) / stretch, abs=0.0006
+        )
+        assert one.wet_growth.mean > growth
+        inside = np.linspace(0, stretch, 200)
+        assert np.all(down.tension_at(inside) <= up.tension_at(inside) + 1e-9)
+        small = min(0.1, stretch)
+        modulus[way] = float(up.tension_at(small)) / small
+        ratio[way] = one.contraction.mean
+    # Elastic reciprocity nu1 E2 = nu2 E1, and an energy that is convex at rest.
+    gap = ratio["across"] * modulus["along"] / (ratio["along"] * modulus["across"])
+    assert 1 / 1.15 < gap < 1.15
+    assert ratio["across"] * ratio["along"] < 1
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_stored_slopes_are_those_of_the_knots(name: str) -> None:
+    """Slopes are printed to 0.01 N/m; a profile without them gives the same curve."""
+    fabric = load_fabric(name)
+    for one in (fabric.across, fabric.along):
+        assert one is not None
+        assert one.tension is not None
+        for branch in (one.tension.up, one.tension.down):
+            assert branch is not None
+            again = Branch.through(branch.strain, branch.tension)
+            np.testing.assert_allclose(again.slope, branch.slope, atol=0.006)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_writing_brings_the_same_fabric_back(name: str) -> None:
+    fabric = load_fabric(name)
+    assert fabric_from_table(tomllib.loads(fabric_to_toml(fabric)), "a") == fabric
+
+
+@given(st.floats(1e-6, 5), st.floats(0, 1), st.integers(1, 99))
+def test_figures_come_back_exactly(mean: float, sd: float, n: int) -> None:
+    fabric = Fabric(
+        name="a",
+        title='A "quoted" \\ name',
+        origin="measured",
+        source="me",
+        across=ClothDirection(stretch=Estimate(mean, sd, n)),
+        tested={"method": "hand test"},
+    )
+    assert fabric_from_table(tomllib.loads(fabric_to_toml(fabric)), "a") == fabric
+
+
+def test_a_curve_without_slopes_or_way_down() -> None:
+    text = (
+        GOOD + "[along.tension.up]\nstrain = [0.0, 0.3, 0.6]\ntension = [0, 30, 80]\n"
+    )
+    fabric = fabric_from_table(tomllib.loads(text), "a")
+    assert fabric.along is not None
+    assert fabric.along.tension == TensionCurve(
+        Branch.through([0, 0.3, 0.6], [0, 30, 80])
+    )
+
+
+def test_a_bare_number_is_a_mean() -> None:
+    text = GOOD.replace("{ mean = 0.6, sd = 0.01, n = 3 }", "0.6")
+    fabric = fabric_from_table(tomllib.loads(text), "a")
+    assert fabric.along is not None
+    assert fabric.along.stretch == Estimate(0.6)
+
+
+def test_every_fault_has_the_path_of_its_key() -> None:
+    text = """
+schema = "ease/fabric/1"
+name = "a"
+titel = "A"
+origin = "guessed"
+source = ""
+mass_gsm = nan
+tested = 3
+[across]
+stretch = { mean = 1e999, sd = -1, n = 0 }
+growth = { sd = 0.1 }
+recovery = 96
+rest_minutes = "long"
+[along]
+strech = 0.5
+growth = inf
+contraction = { mean = true }
+[along.tension.up]
+strain = [0.0, 0.1, nan]
+tension = [0.0, "x"]
+[along.tension.sideways]
+"""
+    assert faults(text) == [
+        "titel: is not a known key; nearest is title",
+        "title: is missing",
+        "source: is empty",
+        "origin: must be one of measured, published, invented",
+        "mass_gsm: must be a finite number, not nan",
+        "tested: must be a table of texts",
+        "across.stretch.mean: must be a finite number, not inf",
+        "across.stretch.sd: must lie within 0 to 5, not -1",
+        "across.stretch.n: must be a whole number from 1, not 0",
+        "across.growth.mean: is missing",
+        "across.recovery: must lie within 0 to 1.5, not 96; write fractions, 0.68 for 68 %",
+        "across.rest_minutes: must be a number, not 'long'",
+        "along.strech: is not a known key; nearest is stretch",
+        "along.stretch: is missing: a tested direction needs it",
+        "along.growth: must be a finite number, not inf",
+        "along.contraction.mean: must be a number, not True",
+        "along.tension.sideways: is not a known key",
+        "along.tension.up.strain[3]: must be a finite number, not nan",
+        "along.tension.up.tension[2]: must be a number, not 'x'",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ('schema = "ease/fabric/1"', "", "schema: is missing"),
+        ("fabric/1", "fabric/2", "schema: is 'ease/fabric/2'; accepted is"),
+        ("[along]", "[sideways]", "no direction was tested"),
+        ("mean = 0.6", "mean = 0", "along.stretch: must be above 0"),
+        (
+            "n = 3 }",
+            "n = 3 }\ngrowth = 0.7",
+            "along.growth: must be less than the stretch",
+        ),
+        ("[along]\n", "along = 3\n#", "along: must be a table"),
+        ("n = 3 }", "n = 3 }\ntension = {}", "along.tension.up: is missing"),
+        (
+            "n = 3 }",
+            "n = 3 }\ntension = {up = {strain = [0, 0.2], tension = [0]}}",
+            "along.tension.up: strain, tension must be lists of one length",
+        ),
+        (
+            "n = 3 }",
+            "n = 3 }\ntension = {up = {strain = [0.2, 0], tension = [0, 5]}}",
+            "along.tension.up: a tension curve cannot have these points",
+        ),
+        (
+            "n = 3 }",
+            "n = 3 }\ntension = {up = {strain = [0, 0.2], tension = [0, 5]}, "
+            "down = {strain = [0.1, 0.3], tension = [0, 9]}}",
+            "along.tension: ",
+        ),
+    ],
+)
+def test_one_fault(old: str, new: str, fault: str) -> None:
+    assert any(fault in line for line in faults(GOOD.replace(old, new)))
+
+
+def test_an_unknown_name_gets_the_nearest() -> None:
+    with pytest.raises(
+        ProfileError,
+        match="sft-tricot: no fabric has that name; nearest is soft-tricot",
+    ):
+        load_fabric("sft-tricot")
+    with pytest.raises(ProfileError, match="known are firm-tricot, heavy-matt"):
+        load_fabric("xyzzy")
+
+
+def test_a_profile_by_path(tmp_path: Path) -> None:
+    file = tmp_path / "a.toml"
+    file.write_bytes(b"\xef\xbb\xbf" + GOOD.encode())
+    assert load_fabric(file).name == load_fabric(str(file)).name == "a"
+    file.write_text(GOOD.replace("0.6", "0,6"))
+    with pytest.raises(ProfileError, match="line 8") as caught:
+        load_fabric(file)
+    assert str(file) in str(caught.value)
+    with pytest.raises(ProfileError, match="no such file"):
+        load_fabric("missing.toml")
+
+
+def test_an_own_fabric_is_saved_found_and_not_overwritten(home: Path) -> None:
+    path = save_fabric(cloth())
+    assert path == home / "fabrics" / "my-cloth.toml"
+    assert load_fabric("my-cloth") == cloth()
+    assert "my-cloth" in fabric_names()
+    with pytest.raises(WriteError, match="exists already"):
+        save_fabric(cloth(0.7))
+    assert load_fabric("my-cloth") == cloth()
+    save_fabric(cloth(0.7), force=True)
+    assert load_fabric("my-cloth") == cloth(0.7)
+
+
+def test_a_folder_that_cannot_be_made(home: Path) -> None:
+    home.write_text("in the way")
+    with pytest.raises(WriteError, match="cannot be made"):
+        save_fabric(cloth())
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "",
+        "..",
+        "../a",
+        "a/b",
+        "A",
+        "a b",
+        "a_b",
+        "-a",
+        "a-",
+        "a.toml",
+        "nul",
+        "a\n",
+        "x" * 61,
+    ],
+)
+def test_names_that_cannot_be_files(name: str) -> None:
+    with pytest.raises(UsageError, match="cannot name a fabric"):
+        check_name(name)
+
+
+def test_folders(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert (profile_folder() / "rib.toml").is_file()
+    monkeypatch.delenv("EASE_HOME")
+    assert own_folder().parts[-2:] == ("block-ease", "fabrics")
