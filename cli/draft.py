@@ -90,7 +90,7 @@ def draft(
     written = _write(report, out, figure, units, force)
     screen = Screen(as_json, quiet)
     _show(screen, report, units)
-    screen.notes([*person.notes, *report.notes])
+    screen.notes([*person.notes, *report.notes(units.value)])
     screen.document("draft", _document(report, style))
     screen.wrote(written)
     if not report.passed:
@@ -219,5 +219,5 @@ def _document(report: DraftReport, style: Style) -> dict[str, Any]:
             "leg_opening_cm": report.leg_opening_cm,
             "stretch_to_pass": report.leg_stretch,
         },
-        "notes": report.notes,
+        "notes": report.notes(),
     }

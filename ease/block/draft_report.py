@@ -84,16 +84,15 @@ class DraftReport:
         """How far the leg edge must stretch to lie round the thigh, a fraction."""
         return max(0.0, self.thigh_cm / self.leg_opening_cm - 1)
 
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """What the maker should know besides the numbers."""
+    def notes(self, units: str = "cm") -> tuple[str, ...]:
+        """Return what the maker should know besides the numbers, lengths in units."""
         notes = [f"the outline of the {name} crosses itself" for name in self.crossings]
         gap = self.thigh_cm - self.leg_opening_cm
         if gap > 0:
             notes.append(
-                f"the leg opening {length_text(self.leg_opening_cm)} cm is"
-                f" {length_text(gap)} cm smaller than the thigh"
-                f" {length_text(self.thigh_cm)} cm: its edge must stretch"
+                f"the leg opening {length_text(self.leg_opening_cm, units)} {units} is"
+                f" {length_text(gap, units)} {units} smaller than the thigh"
+                f" {length_text(self.thigh_cm, units)} {units}: its edge must stretch"
                 f" {percent_text(self.leg_stretch)} %; a higher leg makes it longer"
             )
         cut = [level for level in self.block.levels if level.loop != "closed"]

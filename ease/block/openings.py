@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
@@ -44,8 +44,8 @@ ELASTIC_RATIOS: Final[Mapping[str, ElasticRatio]] = MappingProxyType(
         "neck back": ElasticRatio(0.95, _NO_SOURCE),
         "armhole front": ElasticRatio(0.95, _NO_SOURCE),
         "armhole back": ElasticRatio(0.95, _NO_SOURCE),
-        "leg front": ElasticRatio(1.0, "sewing lesson: front leg 1 to 1"),
-        "leg back": ElasticRatio(0.75, "sewing lesson: back leg three quarters"),
+        "leg front": ElasticRatio(1.0, "sewing lesson"),
+        "leg back": ElasticRatio(0.75, "sewing lesson"),
     }
 )
 OVERLAP_CM: Final = 1.27  # half an inch where a ring is closed. Source key: leg-elastic
@@ -160,23 +160,23 @@ def block_openings(
         message = "factors and the stretch of the elastic must be above 0"
         raise RefusedError(message)
     openings = []
-    for name, edge_name in _EDGES.items():
-        sections = []
-        for piece in block.pieces:
-            edges = [edge for edge in piece.edges if edge.name == edge_name]
-            # A neckline goes on over the fold; the other edges lie on one side only.
-            times = 2 if name == "neck" else 1
-            for edge in edges:
-                label = f"{name} {piece.name}"
-                usual = ratios.get(label, ElasticRatio(1.0, "no ratio: edge to edge"))
-                sections.append(
-                    _section(
-                        label, edge, times, (girth, length), usual, elastic_stretch
-                    )
-                )
+    for name in _EDGES:
+        sections = tuple(
+            _section(label, edge, times, (girth, length), ratios, elastic_stretch)
+            for label, edge, times in _parts(block, name)
+        )
         if sections:
-            openings.append(Opening(name, tuple(sections)))
+            openings.append(Opening(name, sections))
     return tuple(openings)
+
+
+def _parts(block: Block, opening: str) -> Iterator[tuple[str, Edge, int]]:
+    """Yield each edge of an opening with its name and how often it counts."""
+    for piece in block.pieces:
+        for edge in piece.edges:
+            if edge.name == _EDGES[opening]:
+                # A neckline goes on over the fold; the others lie on one side only.
+                yield f"{opening} {piece.name}", edge, 2 if opening == "neck" else 1
 
 
 def _section(
@@ -184,9 +184,10 @@ def _section(
     edge: Edge,
     times: int,
     factors: tuple[float, float],
-    usual: ElasticRatio,
+    ratios: Mapping[str, ElasticRatio],
     elastic_stretch: float,
 ) -> OpeningSection:
+    usual = ratios.get(label, ElasticRatio(1.0, "no ratio: edge to edge"))
     cut = times * float(arc_length(edge.control).sum())
     worn = times * float(arc_length(edge.control / np.array(factors)).sum())
     least = worn / (1 + elastic_stretch) / cut
