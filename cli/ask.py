@@ -38,7 +38,7 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
     from ease.errors import RefusedError, UsageError
     from ease.fabric.bench_file import BenchFile
 
-    if not sys.stdin.isatty():
+    if not _is_terminal():
         message = "--ask needs a terminal to ask on; give a file of readings instead"
         raise UsageError(message)
     file = BenchFile(path, units)
@@ -56,6 +56,10 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
     if not file.repeats:
         message = "no complete repeat was taken, so there is nothing to summarise"
         raise RefusedError(message)
+
+
+def _is_terminal() -> bool:
+    return sys.stdin.isatty()
 
 
 def _command(path: Path) -> str:

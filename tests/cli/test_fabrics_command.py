@@ -1,0 +1,100 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from cli.app import app
+from ease.fabric.store import fabric_names, load_fabric
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("EASE_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def run(*args: str) -> Result:
+    return CliRunner().invoke(app, ["fabrics", *args])
+
+
+def test_the_list_fits_and_names_every_fabric() -> None:
+    result = run()
+    assert result.exit_code == 0
+    lines = [line.rstrip() for line in result.stdout.splitlines()]
+    assert max(map(len, lines)) <= 78
+    for name in fabric_names():
+        (line,) = [line for line in lines if line.startswith(name)]
+        fabric = load_fabric(name)
+        cloth = fabric.direction(fabric.round_body)
+        assert cloth is not None
+        assert line.split()[1:4] == [
+            "invented",
+            fabric.round_body,
+            f"{100 * cloth.stretch.mean:.0f}",
+        ]
+    assert "note: invented fabrics are for trying out" in result.stderr
+    assert run("-q").stderr == ""
+
+
+def test_one_fabric_in_detail() -> None:
+    result = run("soft-tricot")
+    assert result.exit_code == 0
+    assert (
+        "origin: invented (invented for demonstration, not measured)" in result.stdout
+    )
+    assert "class (table ranges): across stretchy, along super-stretch" in result.stdout
+    assert max(len(line.rstrip()) for line in result.stdout.splitlines()) <= 78
+    along = load_fabric("soft-tricot").along
+    assert along is not None
+    assert along.tension is not None
+    assert along.tension.down is not None
+    (row,) = [line for line in result.stdout.splitlines() if line.split()[:1] == ["20"]]
+    assert row.split()[3:] == [
+        f"{float(along.tension.up.tension_at(0.2)):.1f}",
+        f"{float(along.tension.down.tension_at(0.2)):.1f}",
+    ]
+
+
+def test_json_of_all_and_of_one() -> None:
+    every = json.loads(run("--json").stdout)
+    assert [one["name"] for one in every["fabrics"]] == list(fabric_names())
+    one = json.loads(run("one-way-stretch", "--json").stdout)
+    assert one["directions"]["across"]["tension_n_per_m"] == {
+        "strain_20_pct": None,
+        "strain_40_pct": None,
+    }
+    assert one["directions"]["across"]["stretch"]["mean"] == 0.1
+
+
+def test_a_fabric_without_a_load_test(home: Path) -> None:
+    folder = home / "fabrics"
+    folder.mkdir(parents=True)
+    (folder / "mine.toml").write_text(
+        'schema = "ease/fabric/1"\nname = "mine"\ntitle = "Mine [soft]"\n'
+        'origin = "measured"\nsource = "me"\n[along]\nstretch = 0.6\n'
+    )
+    (line,) = [line for line in run().stdout.splitlines() if line.startswith("mine")]
+    assert line.split()[1:] == [
+        "measured",
+        "along",
+        *["60", "/", "-", "-", "-", "/", "-"],
+    ]
+    detail = run("mine").stdout
+    assert "Mine [soft]" in detail
+    assert "Tension" not in detail
+
+
+def test_an_unknown_name_and_a_wrong_profile(home: Path) -> None:
+    result = run("soft-trikot")
+    assert result.exit_code == 3
+    assert "no fabric has that name; nearest is soft-tricot" in result.stderr
+    folder = home / "fabrics"
+    folder.mkdir(parents=True)
+    (folder / "bad.toml").write_text("schema = 1,5\n")
+    result = run()
+    assert result.exit_code == 3
+    assert "line 1" in result.stderr
+    assert "TOML wants a decimal point" in result.stderr
