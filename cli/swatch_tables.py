@@ -25,6 +25,11 @@ FIGURES = {
     "recovered_elongation": "recovered elongation (%)",
 }
 
+_TWO_RECOVERIES = (
+    "recovery: share of the extension that came back; recovered elongation, as the "
+    "strip standard has it: 100 - growth"
+)
+
 
 def readings_table(readings: Sequence[HandReading], units: str) -> Table:
     """Return the readings as they were understood, with what each of them gives."""
@@ -72,10 +77,9 @@ def summary_table(summary: SwatchSummary) -> Table:
         columns,
         rows,
         text_columns=(0, 1),
-        caption=(
-            "recovery: share of the extension that came back; recovered elongation, as "
-            "the strip standard has it: 100 - growth"
-        ),
+        caption=_TWO_RECOVERIES
+        if any(one.growth for one in summary.directions)
+        else "",
     )
 
 
