@@ -2,7 +2,9 @@
 
 Round the body ``T_h = P (1 + ev) R`` (Laplace on relaxed width); down the body the pull
 ``F`` is carried by the relaxed girth at the waist, ``T_v = F (1 + eh) / waist``. All on
-arrays; nan where the load test ends before such a tension. Source key: laplace-cylinder.
+arrays. Where the load test ends first, a highest strain is nan (the end of the test
+stands for it) and a least one lies just past the test, so that nothing meets it.
+Source key: laplace-bandage.
 """
 
 from __future__ import annotations
@@ -83,7 +85,28 @@ def _settle(
         ev = np.where(np.isnan(new_ev), ev, new_ev)
         if step < CLOSE:
             break
-    return np.where(np.isnan(new_eh), np.nan, eh)
+    if not np.isnan(new_eh).any():
+        return eh
+    return np.where(np.isnan(new_eh), _held_down(membrane, around, pull_n, waist), eh)
+
+
+def _held_down(
+    membrane: Membrane, around: FloatArray, pull_n: float, waist: FloatArray
+) -> FloatArray:
+    """Return the strain round where the test down ends before it carries the pull.
+
+    The strain down is then held at its end; nan where it is not that test that ends.
+    """
+    ev = membrane.length.last_strain
+    eh = membrane.girth_strain(around * (1.0 + ev), ev, outside="nan")
+    _, carried = membrane.tensions(eh, ev, outside="nan")
+    short = carried < pull_tension(pull_n, eh, waist)
+    return np.where(short, eh, np.nan)
+
+
+def _beyond(strain: FloatArray, last: FloatArray) -> FloatArray:
+    """Return a least strain, or just past the test where no tested strain does."""
+    return np.where(np.isnan(strain), np.nextafter(last, np.inf), strain)
 
 
 def aimed_girth(membrane: Membrane, body: BodyArrays, aim: Aim) -> FloatArray:
@@ -122,7 +145,8 @@ def girth_holding(
             )
         )
     ).max(axis=0)
-    low = {"least_pressure": _settle(membrane, least, aim.pull_n, body.waist)}
+    least_strain = _settle(membrane, least, aim.pull_n, body.waist)
+    low = {"least_pressure": _beyond(least_strain, membrane.girth.last_strain)}
     high = {
         "most_pressure": _settle(membrane, most, aim.pull_n, body.waist),
         "test_range": membrane.girth.last_strain,
@@ -147,7 +171,7 @@ def length_holding(
         )
         for pull in (allowed.least_pull_n, allowed.most_pull_n)
     )
-    return {"least_pull": least}, {
+    return {"least_pull": _beyond(least, membrane.length.last_strain)}, {
         "most_pull": most,
         "test_range": membrane.length.last_strain,
     }
