@@ -25,7 +25,8 @@ SAMPLES: Final = 2000
 SEED: Final = 20260101
 CLEAR_CM: Final = 2.0  # 0.5 cm on a quarter; beyond it the reading to repeat is named
 
-# Where a single repeat tells no spread: own choice, about what careful repeats show.
+# Where a single repeat, or a load test without its repeats, tells no spread: own choice,
+# about what careful repeats show.
 ONE_REPEAT_SD: Final[Mapping[str, float]] = {
     "stretch": 0.03,
     "growth": 0.005,
@@ -34,6 +35,7 @@ ONE_REPEAT_SD: Final[Mapping[str, float]] = {
     "tension_scale": 0.05,
 }
 ASSUMED_CONTRACTION_SD: Final = 0.1  # elastane knits lie at 0.2 to 0.6, from memory
+RATIO_RANGE: Final = (0.0, 0.95)  # of contraction; a pair must stay below 1 together
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +105,12 @@ def spread_of(
     membrane = membrane_of(reduction.fabric, reduction.round_body)
     if membrane is not None:
         scales = [draw.inputs[f"tension {way}"] for way in ("round", "down")]
+        ratios = _sample_ratios(reduction, draw)
         membrane = membrane.batch(
             girth_scale=scales[0],
             length_scale=scales[1],
-            girth_ratio=cloth.contraction,
+            girth_ratio=ratios[0],
+            length_ratio=ratios[1],
             growth=(cloth.growth_girth, cloth.growth_length),
         )
     solution = solve(cloth, body, reduction.aim, reduction.allowed, membrane)
@@ -143,6 +147,8 @@ class _Draw:
         bounds: tuple[float, float],
     ) -> FloatArray:
         """Sample the mean of readings, kept inside what is possible."""
+        if estimate is None and kind == "tension_scale":
+            estimate = Estimate(absent)  # as sure as one repeat
         if estimate is None:
             values = np.full(self.samples, absent)
         elif (error := estimate.standard_error) is None:
@@ -182,11 +188,11 @@ def _sample_cloth(reduction: Reduction, draw: _Draw) -> ClothArrays:
     nan, inf = float("nan"), float("inf")
     for way, cloth in (("round", girth), ("down", length)):
         sample(cloth, way, "tension_scale", 1.0, inf)
-    contraction = sample(girth, "round", "contraction", nan, 0.95)
+    contraction = sample(girth, "round", "contraction", nan, RATIO_RANGE[1])
     if girth.contraction is None:
         noise = draw.rng.standard_normal(draw.samples)
         assumed = ASSUMED_CONTRACTION + ASSUMED_CONTRACTION_SD * noise
-        contraction = draw.keep("contraction round", np.clip(assumed, 0.0, 0.95))
+        contraction = draw.keep("contraction round", np.clip(assumed, *RATIO_RANGE))
     return ClothArrays(
         stretch_girth=sample(girth, "round", "stretch", nan, inf),
         stretch_length=sample(length, "down", "stretch", nan, inf),
@@ -196,6 +202,19 @@ def _sample_cloth(reduction: Reduction, draw: _Draw) -> ClothArrays:
         wet_growth_length=sample(length, "down", "wet_growth", nan, inf),
         contraction=contraction,
     )
+
+
+def _sample_ratios(
+    reduction: Reduction, draw: _Draw
+) -> tuple[FloatArray | None, FloatArray | None]:
+    """Return the ratios that couple the two strips, None where one gives the other."""
+    girth, length = directions(reduction.fabric, reduction.round_body)
+    other = length.contraction if length else None
+    if other is None:
+        return draw.inputs["contraction round"], None
+    down = draw.reading("contraction down", "contraction", other, 0.0, RATIO_RANGE)
+    measured = girth.contraction is not None
+    return draw.inputs["contraction round"] if measured else None, down
 
 
 def _sample_body(reduction: Reduction, draw: _Draw) -> dict[str, FloatArray]:
