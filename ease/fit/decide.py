@@ -151,7 +151,10 @@ def decide(
     way = round_body or fabric.round_body
     cloth = ClothArrays.from_fabric(fabric, way)
     membrane = membrane_of(fabric, way)
-    solution = solve(cloth, BodyArrays.from_body(body), aim, allowed, membrane)
+    girths = BodyArrays.from_body(body)
+    if allowed.over_head:
+        body["shoulder_girth"]  # refused here if it is not known
+    solution = solve(cloth, girths, aim, allowed, membrane)
     return Reduction(
         fabric=fabric,
         body=body,
@@ -241,7 +244,8 @@ def _notes(
         notes.append(
             "wet growth was not read; test a wet strip before cutting swimwear"
         )
-    if girth.contraction is None and (length is None or length.contraction is None):
+    told = length is not None and length.contraction is not None and membrane
+    if girth.contraction is None and not told:
         notes.append(
             f"contraction was not measured; {ASSUMED_CONTRACTION:g} is assumed, so the "
             "length is uncertain: measure the strip's width too"
