@@ -172,10 +172,13 @@ def plan_ratios(block: Block, old: Factors, new: Factors, *, by_level: bool) -> 
         block: The block, whose levels know whether they are closed loops.
         old: What the block was drafted for.
         new: What it is to be cut for.
-        by_level: Whether each level gets the factor its loop can carry.
+        by_level: Whether each level gets the factor its loop can carry; else levels that
+            had a factor of their own keep it, times the one ratio.
     """
     if not by_level:
-        return Ratios(new.girth / old.girth, new.length / old.length, None, None)
+        ratio = new.girth / old.girth
+        kept = {name: factor * ratio for name, factor in old.levels.items()}
+        return Ratios(ratio, new.length / old.length, None, kept or None)
     factors = {lv.name: level_factor(lv.loop, new.girth) for lv in block.levels}
     ratios = {
         name: factor / old.levels.get(name, old.girth)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from ease.block.adjust import Adjustment, adjust_block
-from ease.block.pieces import Block
+from ease.block.pieces import LOOP_SHARE, Block, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
 from ease.body.measures import Body
 
@@ -107,17 +107,28 @@ def refit(
     adjustment = adjust_block(
         block, ratios.girth, ratios.length, level_ratios=ratios.levels
     )
-    sizes = {} if body is None else body.values
     return Refit(
         adjustment=adjustment,
         block=replace(
-            adjustment.after, drafted_for=new.drafted_for(ratios.level_factors)
+            adjustment.after,
+            drafted_for=new.drafted_for(ratios.level_factors),
+            note=f"adjusted from {old.origin} to {new.origin}",
         ),
         old=old,
         new=new,
         ratios=ratios,
-        girths=_rows(adjustment.girths, sizes, new.girth, new.girth_half),
-        lengths=_rows(adjustment.lengths, sizes, new.length, new.length_half),
+        girths=_rows(
+            adjustment.girths,
+            {} if body is None else body.girths,
+            _unsure_girths(block, new, ratios),
+        ),
+        lengths=_rows(
+            adjustment.lengths,
+            {}
+            if body is None or "torso_loop" not in body
+            else {"torso_loop": body["torso_loop"]},
+            _unsure_lengths(adjustment, new),
+        ),
         notes=_notes(block, by_level=by_level),
     )
 
@@ -125,19 +136,50 @@ def refit(
 def _rows(
     sizes: Sequence[_Sized],
     body: Mapping[str, float],
-    factor: float,
-    half: float | None,
+    unsure: Mapping[str, float],
 ) -> tuple[SizeRow, ...]:
+    """Set sizes beside the body's; ``unsure`` is a share of each size."""
     return tuple(
         SizeRow(
             row.name,
             row.before_cm,
             row.after_cm,
             body.get(row.name.replace(" ", "_")),
-            None if half is None else row.after_cm * half / factor,
+            row.after_cm * unsure[row.name] if row.name in unsure else None,
         )
         for row in sizes
     )
+
+
+def _unsure_girths(block: Block, new: Factors, ratios: Ratios) -> dict[str, float]:
+    """Return how unsure each level's factor is, as a share of it."""
+    if new.girth_half is None:
+        return {}
+    if ratios.levels is None or ratios.level_factors is None:
+        return {level.name: new.girth_half / new.girth for level in block.levels}
+    # An open line keeps body size whatever the factor of a closed loop.
+    return {
+        level.name: LOOP_SHARE[level.loop]
+        * new.girth_half
+        / ratios.level_factors[level.name]
+        for level in block.levels
+    }
+
+
+def _unsure_lengths(adjustment: Adjustment, new: Factors) -> dict[str, float]:
+    """Return how unsure the lengths are, as a share; held ones are not at all."""
+    if new.length_half is None:
+        return {}
+    share = new.length_half / new.length
+    held = {frozenset((hold.first, hold.second)) for hold in adjustment.before.holds}
+    unsure = {"torso loop": share}
+    for piece in adjustment.before.pieces:
+        for edge in piece.edges:
+            ends = frozenset(
+                (PointRef(piece.name, edge.start), PointRef(piece.name, edge.end))
+            )
+            unsure[f"{piece.name}.{edge.name}"] = 0.0 if ends in held else share
+    return unsure
 
 
 def _notes(block: Block, *, by_level: bool) -> tuple[str, ...]:
