@@ -14,7 +14,15 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["AFTER", "BEFORE", "GUIDE", "figure_bytes", "save_figure", "save_panels"]
+__all__ = [
+    "AFTER",
+    "BEFORE",
+    "GUIDE",
+    "figure_bytes",
+    "figure_format",
+    "save_figure",
+    "save_panels",
+]
 
 # Two outlines are told apart by dash and weight first and by colour second, so that
 # they stay apart in black-and-white print.

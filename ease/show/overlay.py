@@ -84,7 +84,7 @@ def draw_overlay(
             _name_lines(axes, pair, (offset, shift, _label_height(before)), names)
     right = offsets[-1] + _reach(before.pieces[-1], after.pieces[-1])
     _draw_levels(axes, before, labels, right, units)
-    _frame(axes, before, after, offsets, right)
+    _frame(axes, [(before, 0.0), (after, shift)], offsets, right)
     return axes
 
 
@@ -191,10 +191,17 @@ def _draw_levels(
 
 
 def _frame(
-    axes: Axes, before: Block, after: Block, offsets: Sequence[float], right: float
+    axes: Axes,
+    drawn: Sequence[tuple[Block, float]],
+    offsets: Sequence[float],
+    right: float,
 ) -> None:
     ys = np.concatenate(
-        [_corners(piece)[:, 1] for block in (before, after) for piece in block.pieces]
+        [
+            _corners(piece)[:, 1] + shift
+            for block, shift in drawn
+            for piece in block.pieces
+        ]
     )
     axes.set_xlim(offsets[0] - 5.0, right + LABEL_CM + 17.0)
     axes.set_ylim(float(ys.max()) + 5.0, float(ys.min()) - 3.0)
