@@ -42,7 +42,10 @@ VERDICTS: Final[tuple[Verdict, ...]] = (
     "does not go on",
     "unsafe",
 )
-SAME_STRAIN: Final = 1e-6  # a block cut to a limit lies on it but for rounding
+# A block cut to a limit lies on it but for held edges, truing and the digits of a file:
+# half of the last digit that is shown.
+SAME_STRAIN: Final = 5e-4
+SAME_CM: Final = 0.05
 ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
 
 
@@ -96,7 +99,7 @@ class WearCheck:
         pull_index: Index of the level whose relaxed girth carries the pull.
         passes: What the garment must pass over on the way on, and its girth in cm.
         reached: Girth that each level reaches at full stretch, cm.
-        faults: What is wrong, worst last, by verdict.
+        faults: What is wrong by verdict, the gravest last.
     """
 
     fabric: Fabric
@@ -125,8 +128,7 @@ class WearCheck:
         """Name of the level that stops first; None where it goes on."""
         if self.goes_on:
             return None
-        closed = np.where(self.sizes.share == 1.0, self.reached, np.inf)
-        return self.levels[int(closed.argmin())].name
+        return self.levels[_tightest(self.sizes, self.reached, self.passes[1])].name
 
     @property
     def verdict(self) -> Verdict:
@@ -174,14 +176,12 @@ def check_wear(
     passes = passed_girth(body, over_head=allowed.over_head)
     reached = reach(sizes.block, stretch)
     grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
-    faults = _faults(names, sizes, states, allowed, stretch, max(grown, default=0.0))
-    closed = sizes.share == 1.0
-    if closed.any() and float(reached[closed].min()) < passes[1]:
-        worst = int(np.where(closed, reached, np.inf).argmin())
-        faults["does not go on"] = (
-            f"stops at the {names[worst]}: it reaches {reached[worst]:.1f} cm, the "
-            f"{passes[0]} measures {passes[1]:.1f} cm"
-        )
+    faults = {
+        **_strain_faults(names, sizes, allowed, stretch, max(grown, default=0.0)),
+        **_going_on_faults(names, sizes, reached, passes),
+    }
+    for verdict, text in _load_faults(names, sizes, states, anchor, allowed).items():
+        faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
     return WearCheck(
         fabric=fabric,
         round_body=way,
@@ -192,7 +192,7 @@ def check_wear(
         pull_index=anchor,
         passes=passes,
         reached=reached,
-        faults=faults,
+        faults={key: faults[key] for key in VERDICTS if key in faults},
     )
 
 
@@ -210,10 +210,31 @@ def passed_girth(body: Body, *, over_head: bool) -> tuple[str, float]:
     return name.replace("_", " "), body[name]
 
 
-def _faults(
+def _tightest(sizes: Sizes, reached: FloatArray, passed: float) -> int:
+    """Index of the closed level that falls shortest of what must go through it."""
+    short = reached - np.maximum(passed, sizes.body)
+    return int(np.where(sizes.share == 1.0, short, np.inf).argmin())
+
+
+def _going_on_faults(
+    names: list[str], sizes: Sizes, reached: FloatArray, passes: tuple[str, float]
+) -> dict[Verdict, str]:
+    """A closed level must reach over the way on, and round the body where it lies."""
+    worst = _tightest(sizes, reached, passes[1])
+    own = float(sizes.body[worst])
+    part, needed = passes if passes[1] >= own else (f"body at the {names[worst]}", own)
+    if sizes.share[worst] < 1.0 or reached[worst] > needed - SAME_CM:
+        return {}
+    text = (
+        f"stops at the {names[worst]}: it reaches {reached[worst]:.1f} cm, the {part} "
+        f"measures {needed:.1f} cm"
+    )
+    return {"does not go on": text}
+
+
+def _strain_faults(
     names: list[str],
     sizes: Sizes,
-    states: Mapping[WearState, tuple[Loads, ...]],
     allowed: Allowed,
     stretch: float,
     growth: float,
@@ -227,32 +248,45 @@ def _faults(
         faults["little room"] = (
             f"{at}: worn more than {100 * room:.1f} % stretched leaves no room to move"
         )
-    if at := _named(names, closed & (sizes.strain < growth)):
+    if at := _named(names, closed & (sizes.strain < growth - SAME_STRAIN)):
         faults["loose"] = (
             f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
         )
-    return faults | _pressure_faults(names, states, allowed)
+    return faults
 
 
 def _named(names: list[str], where: NDArray[np.bool_]) -> str:
     return ", ".join(name for name, bad in zip(names, where, strict=True) if bad)
 
 
-def _pressure_faults(
+def _load_faults(
     names: list[str],
+    sizes: Sizes,
     states: Mapping[WearState, tuple[Loads, ...]],
+    anchor: int,
     allowed: Allowed,
 ) -> dict[Verdict, str]:
+    """What tension does just after putting on; nothing without a load test."""
     if "now" not in states:
         return {}
-    side = states["now"][0].side
-    if np.isnan(side).any():
-        at = names[int(np.isnan(side).argmax())]
-        return {"little room": f"{at}: stretched past the end of the load test"}
+    loads = states["now"][0]
+    found: list[tuple[Verdict, str]] = []
+    past = np.isnan(loads.side)
+    if at := _named(names, past):
+        found.append(("little room", f"{at}: stretched past the end of the load test"))
+    side = np.where(past, -np.inf, loads.side)
     worst = int(side.argmax())
     text = f"{names[worst]}: {side[worst]:.2f} kPa at the side"
     if side[worst] >= REFUSED_FROM:
-        return {"unsafe": text}
-    if side[worst] > allowed.most_side_pressure_kpa:
-        return {"tight": text}
-    return {}
+        found.append(("unsafe", text))
+    elif side[worst] > allowed.most_side_pressure_kpa * (1 + SAME_STRAIN):
+        found.append(("tight", text))
+    pull = loads.pull(anchor, float(sizes.block[anchor]))
+    if pull > allowed.most_pull_n * (1 + SAME_STRAIN):
+        found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
+    elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
+        found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
+    return {
+        verdict: "; ".join(text for key, text in found if key == verdict)
+        for verdict, _ in found
+    }

@@ -66,7 +66,9 @@ def fabric_need(
         girth / float(sizes.block[closed].min()) - 1.0,
     )
     names = [level.name for level in levels]
-    at = names.index("bust") if "bust" in names else int(closed.argmax())
+    at = int(closed.argmax())
+    if "bust" in names and closed[names.index("bust")]:
+        at = names.index("bust")
     tension = tension_for_pressure(
         aim.pressure_kpa, sizes.body[at], sizes.length_strain
     )
@@ -97,7 +99,9 @@ def rank_fabrics(
         rank = VERDICTS.index(check.verdict)
         if "now" not in check.states:
             return rank, inf
-        pressure = float(check.states["now"][0].pressure[0])
+        names = [level.name for level in check.levels]
+        at = names.index("bust") if "bust" in names else 0
+        pressure = float(check.states["now"][0].pressure[at])
         return rank, abs(log(pressure / aim.pressure_kpa)) if pressure > 0 else inf
 
     return tuple(sorted(checks, key=badness))
