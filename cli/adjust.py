@@ -78,12 +78,19 @@ def adjust(
     Example: ease adjust demo --from body --to firm-tricot --overlay both.png
     """
     from ease.block.refit import refit
+    from ease.errors import UsageError
+    from ease.show.figure import figure_format
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
     from .loading import person_for, read_block
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([out, overlay], force=force)
+    if overlay is not None:
+        figure_format(overlay)
+        if out == overlay:
+            message = f"{out}: --out and --overlay need a file each"
+            raise UsageError(message)
     old_block = read_block(block)
     person = person_for(old_block, body)
     choice = _Chooser(old_block, person, hold, round_body)
@@ -95,8 +102,9 @@ def adjust(
         by_level=by_level,
     )
     screen.show(*adjust_tables(result, units))
-    screen.notes(dict.fromkeys([*choice.notes, *result.notes]))
-    screen.document("adjust", adjust_json(result))
+    notes = list(dict.fromkeys([*choice.notes, *result.notes]))
+    screen.notes(notes)
+    screen.document("adjust", {**adjust_json(result), "notes": notes})
     screen.wrote(write_adjusted(result, out, overlay, units, force=force))
 
 

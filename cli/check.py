@@ -56,26 +56,32 @@ def check(
 ) -> None:
     """Check how a block would be worn: strain, pressure, pull, and whether it goes on.
 
-    Ends with 1 where it does not fit. Example: ease check demo-soft --body demo
-    --fabric soft-tricot
+    Ends with 1 where it does not go on or presses unsafely. Example: ease check
+    demo-soft --body demo --fabric soft-tricot
     """
+    from ease.errors import UsageError
     from ease.fit.aims import AIMS, Allowed
+    from ease.show.figure import figure_format
 
     from .check_report import show_check, show_ranking
     from .loading import read_block, read_person
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([plot], force=force)
+    if plot is not None:
+        figure_format(plot)
+        if fabric is None:
+            message = "--plot shows the wear of one fabric; name it with --fabric"
+            raise UsageError(message)
     subject = (read_block(block), read_person(body))
     allowed = Allowed(over_head=over_head)
     if fabric is None:
         show_ranking(screen, subject, AIMS[hold.value], allowed)
         return
-    way = None if round_body is None else round_body.value
     fits = show_check(
         screen,
         subject,
-        (fabric, way, allowed),
+        (fabric, round_body, allowed),
         units,
         accept_pressure=accept_pressure,
         plot=plot,

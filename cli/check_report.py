@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ease.units import KPA_PER_MMHG
 
+from .check_json import check_json
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -16,10 +17,10 @@ if TYPE_CHECKING:
     from ease.block.need import Need
     from ease.block.pieces import Block
     from ease.body.measures import Body
-    from ease.fabric.profile import DirectionName
     from ease.fit.aims import Aim, Allowed
     from ease.fit.wear import Loads
 
+    from .options import RoundBody
     from .screen import Screen
 
 STATE_TITLES = {"now": "just put on", "after_hour": "after an hour", "wet": "wet"}
@@ -29,7 +30,7 @@ STATE_HEADINGS = {"after_hour": "1 h", "wet": "wet"}
 def show_check(
     screen: Screen,
     subject: tuple[Block, Body],
-    cloth: tuple[str, DirectionName | None, Allowed],
+    cloth: tuple[str, RoundBody | None, Allowed],
     units: str,
     *,
     accept_pressure: bool,
@@ -44,7 +45,13 @@ def show_check(
 
     block, body = subject
     name, way, allowed = cloth
-    result = check_wear(block, body, load_fabric(name), allowed=allowed, round_body=way)
+    result = check_wear(
+        block,
+        body,
+        load_fabric(name),
+        allowed=allowed,
+        round_body=None if way is None else way.value,
+    )
     if "unsafe" in result.faults and not accept_pressure:
         message = f"refused as unsafe: {result.faults['unsafe']}"
         hint = "cut it larger or take a softer fabric; --accept-pressure shows the rest"
@@ -150,7 +157,8 @@ def _verdict_lines(result: WearCheck) -> list[str]:
         pull = result.shoulder_pull(state)
         if pull is not None:
             both = _range(list(pull), 1)
-            pulls.append(f"{both} N {STATE_TITLES[state]}")
+            unit = "" if pull[0] != pull[0] else " N"
+            pulls.append(f"{both}{unit} {STATE_TITLES[state]}")
     if pulls:
         lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
     name, girth = result.passes
@@ -184,60 +192,6 @@ def _write_plot(result: WearCheck, path: Path, *, force: bool) -> None:
         title=f"Wear of the block in {result.fabric.name}",
         force=force,
     )
-
-
-def check_json(result: WearCheck) -> dict[str, Any]:
-    """Return the JSON body of a wear check; ``levels`` is the state just put on."""
-    waist = float(result.sizes.block[result.pull_index])
-    states = {
-        name: {
-            "levels": [_level_json(result, end, i) for i in range(len(result.levels))],
-            "shoulder_pull_n": end.pull(result.pull_index, waist),
-        }
-        for state, ends in result.states.items()
-        for name, end in _named_ends(state, ends)
-    }
-    now = result.shoulder_pull("now")
-    return {
-        "fabric": result.fabric.name,
-        "round_body": result.round_body,
-        "levels": [
-            _level_json(result, result.states["now"][0] if result.states else None, i)
-            for i in range(len(result.levels))
-        ],
-        "states": states,
-        "length_strain": result.sizes.length_strain,
-        "goes_on": result.goes_on,
-        "stops_at": result.stops_at,
-        "shoulder_pull_n": None if now is None else now[0],
-        "faults": dict(result.faults),
-        "verdict": result.verdict,
-    }
-
-
-def _named_ends(state: str, ends: tuple[Loads, ...]) -> list[tuple[str, Loads]]:
-    if len(ends) == 1:
-        return [(state, ends[0])]
-    return [(f"{state}_low", ends[0]), (f"{state}_high", ends[1])]
-
-
-def _level_json(result: WearCheck, end: Loads | None, index: int) -> dict[str, Any]:
-    def value(array: Any) -> float | None:  # noqa: ANN401 - NumPy array or None
-        number = None if array is None else float(array[index])
-        return None if number is None or number != number else number
-
-    return {
-        "name": result.levels[index].name,
-        "y_cm": result.levels[index].y,
-        "loop": result.levels[index].loop,
-        "body_cm": value(result.sizes.body),
-        "block_cm": value(result.sizes.block),
-        "strain": value(result.sizes.strain),
-        "stretch_used": value(result.stretch_used),
-        "tension_n_per_m": value(end.tension if end else None),
-        "pressure_kpa": value(end.pressure if end else None),
-        "side_pressure_kpa": value(end.side if end else None),
-    }
 
 
 def show_ranking(

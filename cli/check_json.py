@@ -1,0 +1,88 @@
+"""The JSON of a wear check; figures past the load test are null."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from ease.block.check import WearCheck
+    from ease.fit.wear import Loads
+
+
+def check_json(result: WearCheck) -> dict[str, Any]:
+    """Return the JSON body of a wear check; ``levels`` is the state just put on."""
+    waist = float(result.sizes.block[result.pull_index])
+    states = {
+        name: {
+            "levels": [_level_json(result, end, i) for i in range(len(result.levels))],
+            "shoulder_pull_n": _number(end.pull(result.pull_index, waist)),
+        }
+        for state, ends in result.states.items()
+        for name, end in _named_ends(state, ends)
+    }
+    now = result.shoulder_pull("now")
+    return {
+        "fabric": result.fabric.name,
+        "round_body": result.round_body,
+        "levels": [
+            _level_json(result, result.states["now"][0] if result.states else None, i)
+            for i in range(len(result.levels))
+        ],
+        "states": states,
+        "length_strain": result.sizes.length_strain,
+        "goes_on": result.goes_on,
+        "stops_at": result.stops_at,
+        "shoulder_pull_n": None if now is None else _number(now[0]),
+        "faults": dict(result.faults),
+        "verdict": result.verdict,
+    }
+
+
+def _named_ends(state: str, ends: tuple[Loads, ...]) -> list[tuple[str, Loads]]:
+    import numpy as np
+
+    if len(ends) == 1:
+        return [(state, ends[0])]
+    return [
+        (f"{state}_low", _each(np.minimum, ends)),
+        (f"{state}_high", _each(np.maximum, ends)),
+    ]
+
+
+def _each(choose: np.ufunc, ends: tuple[Loads, ...]) -> Loads:
+    """Return the least or the greatest of a range at every level."""
+    from dataclasses import fields
+
+    from ease.fit.wear import Loads
+
+    return Loads(
+        **{
+            item.name: choose(*(getattr(end, item.name) for end in ends))
+            for item in fields(Loads)
+        }
+    )
+
+
+def _number(value: float) -> float | None:
+    """Return a number for JSON; None past the load test."""
+    return None if value != value else value
+
+
+def _level_json(result: WearCheck, end: Loads | None, index: int) -> dict[str, Any]:
+    def value(array: Any) -> float | None:  # noqa: ANN401 - NumPy array or None
+        return None if array is None else _number(float(array[index]))
+
+    return {
+        "name": result.levels[index].name,
+        "y_cm": result.levels[index].y,
+        "loop": result.levels[index].loop,
+        "body_cm": value(result.sizes.body),
+        "block_cm": value(result.sizes.block),
+        "strain": value(result.sizes.strain),
+        "stretch_used": value(result.stretch_used),
+        "tension_n_per_m": value(end.tension if end else None),
+        "pressure_kpa": value(end.pressure if end else None),
+        "side_pressure_kpa": value(end.side if end else None),
+    }
