@@ -6,8 +6,8 @@ length. A curve stores its knots with their slopes, so that using one needs NumP
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal, Self
+from dataclasses import dataclass, field
+from typing import Final, Literal, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from ease.errors import RefusedError, TensionRangeError
 from ease.fabric.monotone import (
     cubic_integral,
+    curve_pieces,
     knot_fault,
     monotone_slopes,
     solve_rising_cubic,
@@ -24,6 +25,7 @@ __all__ = ["Branch", "Outside"]
 
 Floats = NDArray[np.float64]
 Outside = Literal["raise", "nan"]
+MANY_KNOTS: Final = 32
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -42,6 +44,7 @@ class Branch:
     strain: Floats
     tension: Floats
     slope: Floats
+    _pieces: Floats = field(init=False)
 
     def __post_init__(self) -> None:
         """Keep read-only copies and refuse knots that no test can give."""
@@ -53,6 +56,8 @@ class Branch:
         if fault:
             message = f"a tension curve cannot have these points: {fault}"
             raise RefusedError(message)
+        pieces = curve_pieces(self.strain, self.tension, self.slope)
+        object.__setattr__(self, "_pieces", pieces)
 
     @classmethod
     def through(cls, strain: ArrayLike, tension: ArrayLike) -> Self:
@@ -139,11 +144,11 @@ class Branch:
         The integral of the cubics is exact. Energy is per relaxed area.
         """
         e = self._checked(strain, outside)
-        i, x, _ = self._piece(e)
-        pieces = self._coefficients()
-        whole = cubic_integral(pieces, np.diff(self.strain))
-        before = np.concatenate(([0.0], np.cumsum(whole)[:-1]))
-        area = before[i] + cubic_integral(pieces[:, i], x)
+        place = self._place(e)
+        cubics, start = self._pieces[:4], self._pieces[4]
+        whole = cubic_integral(cubics[:, 1:-1], np.diff(self.strain))
+        before = np.concatenate(([0.0, 0.0], np.cumsum(whole)))
+        area = before[place] + cubic_integral(cubics[:, place], e - start[place])
         return np.where(np.isnan(e), np.nan, area)
 
     def continued(self, strain: ArrayLike) -> tuple[Floats, Floats]:
@@ -154,18 +159,7 @@ class Branch:
         Args:
             strain: Finite strains of any shape.
         """
-        e = np.asarray(strain, dtype=np.float64)
-        inside = np.minimum(e, self.strain[-1])
-        tension, slope = self._tension_and_slope(inside)
-        over = e > self.strain[-1]
-        if over.any():
-            last = (self.tension[-1] - self.tension[-2]) / (
-                self.strain[-1] - self.strain[-2]
-            )
-            onward = max(float(self.slope[-1]), float(last))
-            tension = np.where(over, tension + onward * (e - inside), tension)
-            slope = np.where(over, onward, slope)
-        return tension, slope
+        return self._tension_and_slope(np.asarray(strain, dtype=np.float64))
 
     def strain_at(self, tension: ArrayLike, *, outside: Outside = "raise") -> Floats:
         """Return the smallest strain at which the curve carries a tension.
@@ -189,7 +183,7 @@ class Branch:
         t = np.where(bad, 0.0, t)
         i = np.searchsorted(self.tension, t, side="left") - 1
         i = np.clip(i, 0, self.strain.size - 2)
-        x = solve_rising_cubic(self._coefficients()[:, i], np.diff(self.strain)[i], t)
+        x = solve_rising_cubic(self._pieces[:4, i + 1], np.diff(self.strain)[i], t)
         return np.where(bad, np.nan, self.strain[i] + x)
 
     def _checked(self, strain: ArrayLike, outside: Outside) -> Floats:
@@ -206,26 +200,21 @@ class Branch:
             raise TensionRangeError(message)
         return np.where(over, np.nan, e)
 
-    def _coefficients(self) -> Floats:
-        """Return the cubics in (strain - knot), highest power first; shape (4, n-1)."""
-        h = np.diff(self.strain)
-        secant = np.diff(self.tension) / h
-        d0, d1 = self.slope[:-1], self.slope[1:]
-        c3 = (d0 + d1 - 2 * secant) / h**2
-        c2 = (3 * secant - 2 * d0 - d1) / h
-        return np.stack([c3, c2, d0, self.tension[:-1]])
-
-    def _piece(self, e: Floats) -> tuple[NDArray[np.intp], Floats, Floats]:
-        low = np.fmax(e, self.strain[0])
-        i = np.searchsorted(self.strain, low, side="right") - 1
-        i = np.clip(i, 0, self.strain.size - 2)
-        return i, low - self.strain[i], e < self.strain[0]
+    def _place(self, e: Floats) -> NDArray[np.intp]:
+        """Return the piece of each strain: 0 slack, then the cubics, then onward."""
+        if self.strain.size > MANY_KNOTS:
+            i = np.searchsorted(self.strain, e, side="right")
+            return np.where(e == self.strain[-1], self.strain.size - 1, i)
+        # Comparing with each of a few knots is faster than searching among them.
+        place = np.zeros(e.shape, dtype=np.int8)
+        for knot in self.strain[:-1]:
+            place += e >= knot
+        place += e > self.strain[-1]
+        return place.astype(np.intp)
 
     def _tension_and_slope(self, e: Floats) -> tuple[Floats, Floats]:
-        i, x, slack = self._piece(e)
-        c3, c2, c1, c0 = self._coefficients()[:, i]
+        place = self._place(e)
+        c3, c2, c1, c0, start = (column.take(place) for column in self._pieces)
+        x = e - start
         tension = ((c3 * x + c2) * x + c1) * x + c0
-        slope = (3 * c3 * x + 2 * c2) * x + c1
-        if slack.any():
-            return np.where(slack, 0.0, tension), np.where(slack, 0.0, slope)
-        return tension, slope
+        return tension, (3 * c3 * x + 2 * c2) * x + c1

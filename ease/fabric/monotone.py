@@ -5,7 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["cubic_integral", "knot_fault", "monotone_slopes", "solve_rising_cubic"]
+__all__ = [
+    "cubic_integral",
+    "curve_pieces",
+    "knot_fault",
+    "monotone_slopes",
+    "solve_rising_cubic",
+]
 
 Floats = NDArray[np.float64]
 
@@ -15,6 +21,36 @@ def cubic_integral(cubic: Floats, x: Floats) -> Floats:
     c3, c2, c1, c0 = cubic
     total: Floats = (((c3 / 4 * x + c2 / 3) * x + c1 / 2) * x + c0) * x
     return total
+
+
+def curve_pieces(x: Floats, y: Floats, slope: Floats) -> Floats:
+    """Return the curve piece by piece: slack before, the cubics, straight on after.
+
+    Args:
+        x: Knots, shape (n,).
+        y: Values.
+        slope: Slopes.
+
+    Returns:
+        Coefficients in (x - start), highest power first, and the starts; shape
+        (5, n + 1). Past the last knot the last slope or secant goes on, the greater.
+    """
+    h = np.diff(x)
+    secant = np.diff(y) / h
+    d0, d1 = slope[:-1], slope[1:]
+    inner = np.stack(
+        [
+            (d0 + d1 - 2 * secant) / h**2,
+            (3 * secant - 2 * d0 - d1) / h,
+            d0,
+            y[:-1],
+            x[:-1],
+        ]
+    )
+    before = np.array([[0.0], [0.0], [0.0], [0.0], [x[0]]])
+    onward = max(float(slope[-1]), float(secant[-1]))
+    after = np.array([[0.0], [0.0], [onward], [y[-1]], [x[-1]]])
+    return np.concatenate([before, inner, after], axis=1)
 
 
 def solve_rising_cubic(cubic: Floats, width: Floats, target: Floats) -> Floats:

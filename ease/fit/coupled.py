@@ -14,8 +14,10 @@ __all__ = ["Pair", "in_runs", "response", "solve_both", "solve_one", "stored"]
 
 Floats = NDArray[np.float64]
 
-RUN: Final = 16_384  # elements at a time, so that a run stays in the processor's cache
-NEWTON_STEPS: Final = 40
+RUN: Final = 16384  # elements at a time, so that a run stays in the processor's cache
+PLAIN_STEPS: Final = 8
+NEWTON_STEPS: Final = 60
+SETTLED: Final = 1e-9  # after so small a Newton step the miss is its square
 CLOSE: Final = 1e-13  # a step in strain that moves no reading
 
 
@@ -121,8 +123,8 @@ def solve_one(strip: Strip, coupling: Floats, target: Floats) -> Floats:
 def solve_both(pair: Pair, around: Floats, down: Floats) -> tuple[Floats, Floats]:
     """Return both strains under two tensions; they may lie past the test, or be NaN.
 
-    Newton steps from the strips' own answers. A step that does not bring the tensions
-    closer is halved; what has still not settled is bracketed.
+    Plain Newton steps from the strips' own answers settle nearly all; the others take
+    shortened steps, and what has still not settled is bracketed.
 
     Args:
         pair: The cloths.
@@ -133,37 +135,45 @@ def solve_both(pair: Pair, around: Floats, down: Floats) -> tuple[Floats, Floats
     alone_v = pair.length.first_guess(np.maximum(down, 0.0))
     eh = np.maximum(alone_h - pair.length.ratio * alone_v, -0.9)
     ev = np.maximum(alone_v - pair.girth.ratio * alone_h, -0.9)
-    open_ = np.arange(around.size)
-    here, th, tv, x, y = pair, around, down, eh, ev
-    share = np.ones_like(x)
-    now = _steps(here, th, tv, x, y)
-    for _ in range(NEWTON_STEPS):
-        dx, dy, miss = now
-        tx, ty = x - share * dx, y - share * dy
-        new = _steps(here, th, tv, tx, ty)
+    size = np.full_like(eh, np.inf)
+    for _ in range(PLAIN_STEPS):
+        dx, dy, _ = _steps(pair, around, down, eh, ev)
+        eh, ev = eh - dx, ev - dy
         size = np.maximum(np.abs(dx), np.abs(dy))
-        better = (new[2] < miss) | (size < CLOSE)
+        if (size < SETTLED).all():
+            return eh, ev
+    rest = ~(size < SETTLED)
+    eh[rest], ev[rest] = _shortened(pair.take(rest), around[rest], down[rest])
+    return eh, ev
+
+
+def _shortened(pair: Pair, around: Floats, down: Floats) -> tuple[Floats, Floats]:
+    """Newton steps from rest, halved until they bring the tensions closer."""
+    x, y, share = np.zeros_like(around), np.zeros_like(around), np.ones_like(around)
+    now = _steps(pair, around, down, x, y)
+    settled = np.zeros(around.shape, dtype=bool)
+    for _ in range(NEWTON_STEPS):
+        tx, ty = x - share * now[0], y - share * now[1]
+        new = _steps(pair, around, down, tx, ty)
+        settled |= np.maximum(np.abs(now[0]), np.abs(now[1])) < SETTLED
+        better = settled | (new[2] < now[2])
         x, y = np.where(better, tx, x), np.where(better, ty, y)
         now = tuple(np.where(better, a, b) for a, b in zip(new, now, strict=True))
         share = np.where(better, 1.0, 0.5 * share)
-        left = ~(np.maximum(np.abs(now[0]), np.abs(now[1])) < CLOSE)
-        left &= ~(better & (size < CLOSE))
-        if left.all():
-            continue
-        eh[open_], ev[open_] = x, y
-        if not left.any():
-            return eh, ev
-        open_, here = open_[left], here.take(left)
-        th, tv, x, y, share = (v[left] for v in (th, tv, x, y, share))
-        now = tuple(v[left] for v in now)
-    eh[open_], ev[open_] = _bracketed(here, th, tv)
-    return eh, ev
+        if settled.all():
+            return x, y
+    rest = ~settled
+    x[rest], y[rest] = _bracketed(pair.take(rest), around[rest], down[rest])
+    return x, y
 
 
 def _steps(
     pair: Pair, around: Floats, down: Floats, eh: Floats, ev: Floats
 ) -> tuple[Floats, ...]:
-    """Return the Newton step in both strains, and the size of the miss."""
+    """Return the Newton step in both strains, and the size of the miss.
+
+    The step is NaN where the cloth has no stiffness at all.
+    """
     k = pair.coupling
     fh, a = response(pair.girth, k, eh)
     fv, b = response(pair.length, k, ev)
@@ -174,7 +184,7 @@ def _steps(
         # Where the energy is not convex, stiffen the diagonal: the step stays downhill.
         a, b = np.where(weak, a + k, a), np.where(weak, b + k, b)
         det = a * b - k * k
-    det = np.where(det > 0, det, np.inf)
+        det = np.where(det > 0, det, np.nan)
     miss = fh * fh / pair.girth.modulus + fv * fv / pair.length.modulus
     return (b * fh - k * fv) / det, (a * fv - k * fh) / det, miss
 

@@ -273,10 +273,7 @@ class Membrane:
     def came_from_higher(
         self, girth: ArrayLike, length: ArrayLike
     ) -> NDArray[np.bool_]:
-        """Return where a coming-down curve turned far above the strain: it understates.
-
-        Always False in the other states.
-        """
+        """Return where a coming-down curve turned far above: there it understates."""
         eh, ev = _arrays(girth, length)
         return self.girth.came_from_higher(eh) | self.length.came_from_higher(ev)
 
