@@ -4,16 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from ease.block.pieces import Block
 from ease.errors import InputError, UsageError
 from ease.files.drawing import Drawing, KnownLength
 from ease.files.drawing_map import DrawingMap, load_map
 
-__all__ = ["READABLE", "BlockFile", "load_any_block", "read_block_file"]
+if TYPE_CHECKING:
+    from ease.files.dxf_out import DxfVersion
+
+__all__ = [
+    "READABLE",
+    "WRITABLE",
+    "BlockFile",
+    "block_bytes",
+    "file_kind",
+    "load_any_block",
+    "read_block_file",
+]
 
 READABLE: Final = ("toml", "svg", "dxf")
+WRITABLE: Final = ("toml", "svg", "dxf", "pdf")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,6 +39,11 @@ class BlockFile:
 
     block: Block
     notes: tuple[str, ...] = ()
+
+
+def file_kind(path: Path) -> str:
+    """Return the ending of a file's name in small letters, without its dot."""
+    return path.suffix.lower().removeprefix(".")
 
 
 def load_any_block(
@@ -61,7 +78,7 @@ def read_block_file(
         UsageError: If an option does not belong to this kind of file.
         InputError: If the file is wrong.
     """
-    kind = path.suffix.lower().removeprefix(".")
+    kind = file_kind(path)
     _check_options(kind, map_path=map_path, known=known, units_in=units_in)
     mapping = load_map(map_path) if map_path is not None else None
     if kind == "toml":
@@ -102,3 +119,30 @@ def _from_drawing(drawing: Drawing, mapping: DrawingMap | None) -> BlockFile:
     from ease.files.assemble import block_from_drawing
 
     return BlockFile(*block_from_drawing(drawing, mapping))
+
+
+def block_bytes(block: Block, kind: str, *, dxf_version: DxfVersion = "r2000") -> bytes:
+    """Return a block as the content of a TOML, SVG or DXF file.
+
+    Args:
+        block: The block.
+        kind: ``toml``, ``svg`` or ``dxf``; a PDF is made by `sheet.print_block`.
+        dxf_version: Which DXF; see `dxf_out.dxf_bytes`.
+
+    Raises:
+        UsageError: If the kind is none of these.
+    """
+    if kind == "toml":
+        from ease.files.block_toml import block_to_toml
+
+        return block_to_toml(block).encode()
+    if kind == "svg":
+        from ease.files.svg_out import svg_text
+
+        return svg_text(block).encode()
+    if kind == "dxf":
+        from ease.files.dxf_out import dxf_bytes
+
+        return dxf_bytes(block, dxf_version)
+    message = f"a block is written as {', '.join(f'.{item}' for item in WRITABLE)}"
+    raise UsageError(message)

@@ -177,7 +177,6 @@ def _of_path(path: Entity) -> Chain:
     made: list[FloatArray] = []
     flags: list[bool] = []
     for command in path.commands():
-        kind = command.type.name
         handles = _HANDLES[command.type.name]
         inner = [getattr(command, name) for name in handles]
         p = np.array([[v.x, v.y] for v in (start, *inner, command.end)])

@@ -1,0 +1,145 @@
+"""Options of drawings and prints that commands share, and what they mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .options import Units
+
+if TYPE_CHECKING:
+    from ease.files.drawing import KnownLength
+    from ease.files.sheet_paper import PrinterReading, SheetOptions
+
+
+class Grain(StrEnum):
+    """Which way the lengthwise direction of the pieces runs on the paper."""
+
+    DOWN = "down"
+    ACROSS = "across"
+
+
+class Dxf(StrEnum):
+    """Kinds of DXF that are written."""
+
+    R2000 = "r2000"
+    R12 = "r12"
+
+
+class FileUnit(StrEnum):
+    """Units that a DXF file may be drawn in."""
+
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    IN = "in"
+    FT = "ft"
+
+
+MapOption = Annotated[
+    Path | None,
+    typer.Option("--map", help="TOML file that says what the lines of a drawing mean."),
+]
+KnownOption = Annotated[
+    str | None,
+    typer.Option(
+        "--known-length",
+        metavar="NAME=LENGTH",
+        help="A line of the drawing and its true length, such as waist=310mm, "
+        "where the file has no size.",
+    ),
+]
+UnitsInOption = Annotated[
+    FileUnit | None,
+    typer.Option("--units-in", help="Unit of a DXF that does not say its own."),
+]
+
+
+def known_length_of(text: str | None, units: Units) -> KnownLength | None:
+    """Return the line and length written ``NAME=LENGTH``.
+
+    Raises:
+        UsageError: If it is written otherwise or is no length.
+    """
+    if text is None:
+        return None
+    from ease.errors import RefusedError, UsageError
+    from ease.files.drawing import KnownLength
+    from ease.units import parse_length
+
+    name, equals, length = text.rpartition("=")
+    if not equals or not name.strip():
+        message = f"--known-length {text!r}: write NAME=LENGTH, such as waist=310mm"
+        raise UsageError(message)
+    try:
+        return KnownLength(name.strip(), parse_length(length, units.value))
+    except RefusedError as error:
+        message = f"--known-length: {error}"
+        raise UsageError(message) from error
+
+
+def _widths(texts: Sequence[str], units: Units) -> tuple[float, dict[str, float]]:
+    """Return the common width and those of single edges, mm."""
+    from ease.units import parse_length
+
+    common, single = 0.0, {}
+    for text in texts:
+        edge, _, width = text.rpartition("=")
+        value = parse_length(width, units.value) * 10
+        if edge.strip():
+            single[edge.strip()] = value
+        else:
+            common = value
+    return common, single
+
+
+def _printer_reading(text: str | None) -> PrinterReading:
+    """Return a reading written ``99.4`` or ``99.4x100.2``, mm."""
+    from ease.files.sheet_paper import PrinterReading
+    from ease.units import parse_length
+
+    if text is None:
+        return PrinterReading()
+    across, _, down = text.lower().partition("x")
+    values = [parse_length(part, "mm") * 10 for part in (across, down or across)]
+    return PrinterReading(*values)
+
+
+def sheet_options(
+    *,
+    paper: str,
+    margin: str,
+    overlap: str,
+    seam_allowance: Sequence[str],
+    turning: Sequence[str],
+    grain: Grain,
+    measured: str | None,
+    unfold: bool,
+    units: Units,
+) -> SheetOptions:
+    """Return the wishes for a print.
+
+    Raises:
+        UsageError: If one cannot be met.
+        UnitError: If a length cannot be read.
+    """
+    from ease.files.sheet_paper import SheetOptions, paper_named
+    from ease.units import parse_length
+
+    seams, seam_edges = _widths(seam_allowance, units)
+    turnings, turning_edges = _widths(turning, units)
+    return SheetOptions(
+        paper=paper_named(paper),
+        margin=parse_length(margin, "mm") * 10,
+        overlap=parse_length(overlap, "mm") * 10,
+        seam_allowance=seams,
+        turning=turnings,
+        edge_allowances={**seam_edges, **turning_edges},
+        grain=grain.value,
+        unfold=unfold,
+        printer=_printer_reading(measured),
+    )

@@ -1,0 +1,209 @@
+"""The line to cut along: the net outline moved out by each edge's allowance.
+
+Each edge is moved along its normal; where that folds over in a tight hollow, the loop is
+cut out. Neighbours are trimmed where they cross and otherwise run on to the point where
+they meet, up to a limit; past it the corner is cut off square.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.curves import evaluate, signed_area
+from ease.errors import RefusedError
+from ease.files.flatten import flattened_parameters
+from ease.files.outline import tangents
+
+__all__ = ["CORNER_LIMIT", "CUT_TOLERANCE_CM", "cut_outline", "moved_out"]
+
+FloatArray = NDArray[np.float64]
+CUT_TOLERANCE_CM: Final = 0.001  # 0.01 mm
+CORNER_LIMIT: Final = 2.5  # longest corner, in allowances
+_LONGEST_LEG_CM: Final = 0.2
+_SAME_CM: Final = 1e-9
+
+
+def _normals(slopes: FloatArray) -> FloatArray:
+    """Return unit normals to the left of the walk: outwards where it runs clockwise."""
+    turned = np.stack([slopes[:, 1], -slopes[:, 0]], axis=1)
+    length = np.linalg.norm(turned, axis=1, keepdims=True)
+    return np.asarray(turned / np.where(length > 0, length, 1.0))
+
+
+def moved_out(control: FloatArray, distance: float) -> FloatArray:
+    """Return an edge moved to the left of its walk, as points, shape (n, 2).
+
+    Args:
+        control: Cubics of one edge, cm, shape (k, 4, 2), y down.
+        distance: Allowance, cm; 0 or more.
+    """
+    # The moved curve bends with radius R + d or R - d; half the tolerance and legs of
+    # 2 mm keep its points close enough in both cases.
+    rows, t = flattened_parameters(control, CUT_TOLERANCE_CM / 4)
+    size = np.linalg.norm(np.diff(control, axis=1), axis=2).sum(axis=1)
+    least = np.ceil(size / _LONGEST_LEG_CM).astype(int)
+    counts = np.maximum(np.bincount(rows, minlength=len(control)), least)
+    rows = np.repeat(np.arange(len(control)), counts)
+    t = (np.arange(len(rows)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[
+        rows
+    ]
+    # Both ends of every cubic, so that a corner inside an edge keeps both its normals.
+    starts, ends = tangents(control)
+    legs = [
+        _leg(control[i], t[rows == i], starts[i], ends[i], distance)
+        for i in range(len(control))
+    ]
+    line = legs[0]
+    for leg in legs[1:]:
+        line = _joined(line, leg, distance)
+    return _without_loops(line, control, distance)
+
+
+def _leg(
+    cubic: FloatArray,
+    t: FloatArray,
+    start: FloatArray,
+    end: FloatArray,
+    distance: float,
+) -> FloatArray:
+    inner = t[1:]
+    step = 1e-4
+    chord = evaluate(cubic[None], np.minimum(inner + step, 1.0)) - evaluate(
+        cubic[None], np.maximum(inner - step, 0.0)
+    )
+    points = np.concatenate([cubic[:1], evaluate(cubic[None], inner), cubic[3:]])
+    slopes = np.concatenate([start[None], chord, end[None]])
+    return np.asarray(points + distance * _normals(slopes))
+
+
+def _without_loops(
+    line: FloatArray, control: FloatArray, distance: float
+) -> FloatArray:
+    """Cut out what lies nearer to the edge than the allowance: loops in tight hollows."""
+    if distance == 0 or len(line) < 4:
+        return line
+    rows, t = flattened_parameters(control, CUT_TOLERANCE_CM)
+    edge = np.concatenate([evaluate(control[rows], t), control[-1:, 3]])
+    good = _distance(line, edge) > distance - 3 * CUT_TOLERANCE_CM
+    good[0] = good[-1] = True
+    if good.all():
+        return line
+    parts: list[FloatArray] = []
+    bounds = np.flatnonzero(np.diff(good.astype(int)))
+    begin = 0
+    for last, after in zip(bounds[::2], bounds[1::2], strict=True):
+        parts.append(line[begin : last + 1])
+        crossing = _crossing(line[last : last + 2], line[after : after + 2])
+        if crossing is not None:
+            parts.append(crossing[None])
+        begin = after + 1
+    parts.append(line[begin:])
+    return np.concatenate(parts)
+
+
+def _distance(points: FloatArray, line: FloatArray) -> FloatArray:
+    """Return the distance of each point from a polyline, shape (n,)."""
+    a, leg = line[:-1], np.diff(line, axis=0)
+    square = np.maximum(np.sum(leg * leg, axis=1), 1e-30)
+    away = points[:, None] - a[None]
+    share = np.clip(np.sum(away * leg, axis=2) / square, 0.0, 1.0)
+    gap = away - share[..., None] * leg
+    return np.asarray(np.sqrt(np.sum(gap * gap, axis=2).min(axis=1)))
+
+
+def _crossing(first: FloatArray, second: FloatArray) -> FloatArray | None:
+    """Return where two segments cross, shape (2,), or None."""
+    found = _crossings(first, second)
+    return found[0][2] if found else None
+
+
+def _crossings(
+    first: FloatArray, second: FloatArray
+) -> list[tuple[int, int, FloatArray]]:
+    """Return where two polylines cross: leg of each, and the place."""
+    a, u = first[:-1, None], np.diff(first, axis=0)[:, None]
+    b, v = second[None, :-1], np.diff(second, axis=0)[None]
+    across = u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0]
+    gap = b - a
+    with np.errstate(divide="ignore", invalid="ignore"):
+        s = (gap[..., 0] * v[..., 1] - gap[..., 1] * v[..., 0]) / across
+        t = (gap[..., 0] * u[..., 1] - gap[..., 1] * u[..., 0]) / across
+    hit = (s >= 0) & (s <= 1) & (t >= 0) & (t <= 1)
+    return [
+        (int(i), int(j), first[i] + s[i, j] * (first[i + 1] - first[i]))
+        for i, j in np.argwhere(hit)
+    ]
+
+
+def _joined(first: FloatArray, second: FloatArray, distance: float) -> FloatArray:
+    """Join two moved lines at the corner between them."""
+    before, after = _corner(first, second, distance)
+    return np.concatenate([before, after])
+
+
+def _corner(
+    first: FloatArray, second: FloatArray, distance: float
+) -> tuple[FloatArray, FloatArray]:
+    """Trim or lengthen two neighbouring lines so that one ends where the next starts."""
+    if np.abs(first[-1] - second[0]).max() < _SAME_CM:
+        return first, second[1:]
+    found = _crossings(first, second)
+    if found:
+        # The crossing nearest the corner, counted in legs walked from it.
+        i, j, place = min(found, key=lambda item: len(first) - item[0] + item[1])
+        return np.concatenate([first[: i + 1], place[None]]), second[j + 1 :]
+    u = _unit(first[-1] - first[-2])
+    v = _unit(second[1] - second[0])
+    across = float(u[0] * v[1] - u[1] * v[0])
+    gap = second[0] - first[-1]
+    if abs(across) > 1e-6:
+        s = float(gap[0] * v[1] - gap[1] * v[0]) / across
+        t = float(gap[0] * u[1] - gap[1] * u[0]) / across
+        limit = CORNER_LIMIT * distance
+        if 0 <= s <= limit and -limit <= t <= 0:
+            return np.concatenate([first, (first[-1] + s * u)[None]]), second
+        if s > limit and t < -limit:
+            cap = np.stack([first[-1] + distance * u, second[0] - distance * v])
+            return np.concatenate([first, cap]), second
+    return first, second
+
+
+def _unit(vector: FloatArray) -> FloatArray:
+    return np.asarray(vector / max(float(np.linalg.norm(vector)), 1e-30))
+
+
+def cut_outline(edges: Sequence[FloatArray], allowances: Sequence[float]) -> FloatArray:
+    """Return the closed line to cut along, shape (n, 2), first point not repeated.
+
+    Args:
+        edges: Cubics of each edge round the outline, cm, y down, shapes (k, 4, 2).
+        allowances: Width that is added outside each edge, cm, 0 or more.
+
+    Raises:
+        RefusedError: If an allowance is negative or not finite.
+    """
+    if not all(0 <= width < 100 for width in allowances):
+        message = "an allowance must be 0 or more, and less than 100 cm"
+        raise RefusedError(message)
+    clockwise = signed_area(np.concatenate(list(edges))) > 0
+    if not clockwise:
+        edges = [edge[::-1, ::-1] for edge in reversed(edges)]
+        allowances = list(reversed(allowances))
+    lines = [
+        moved_out(np.ascontiguousarray(edge), width)
+        for edge, width in zip(edges, allowances, strict=True)
+    ]
+    count = len(lines)
+    for i in range(count):
+        after = (i + 1) % count
+        reach = max(allowances[i], allowances[after])
+        lines[i], lines[after] = _corner(lines[i], lines[after], reach)
+        if len(lines[i]) < 2 or len(lines[after]) < 2:
+            lines[after] = lines[after] if len(lines[after]) > 1 else lines[i][-2:]
+    points = np.concatenate(lines)
+    step = np.abs(np.roll(points, -1, axis=0) - points).max(axis=1)
+    return np.asarray(points[step > _SAME_CM])

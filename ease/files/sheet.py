@@ -1,0 +1,172 @@
+"""The full-scale print: a block as a PDF that is cut from, exact to 0.05 mm.
+
+All pieces are drawn once, at true size, on one large plane; each sheet shows its part of
+it. So lines and dashes run on unbroken from sheet to sheet, and the file stays small.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from ease.block.pieces import Block
+from ease.files.sheet_draw import draw_piece
+from ease.files.sheet_layout import KEY_SIZE_MM, Layout, Sheet, lay_out
+from ease.files.sheet_marks import draw_key, draw_sheet_marks
+from ease.files.sheet_paper import MM_PER_POINT, SheetOptions
+from ease.files.sheet_pen import Pen, to_millimetres
+from ease.files.sheet_pieces import print_pieces
+
+__all__ = ["Print", "print_block"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Print:
+    """A finished print.
+
+    Attributes:
+        pdf: The file's content.
+        layout: What lies where.
+        pages: Number of pages.
+        options: The wishes it was made after.
+    """
+
+    pdf: bytes
+    layout: Layout
+    pages: int
+    options: SheetOptions
+
+
+def print_block(block: Block, options: SheetOptions) -> Print:
+    """Return a block as a PDF at full size.
+
+    Raises:
+        UsageError: If the paper leaves no room, or would take far too many sheets.
+    """
+    from reportlab.pdfgen.canvas import Canvas
+
+    layout = lay_out(print_pieces(block, options), options)
+    stream = io.BytesIO()
+    canvas = Canvas(stream, invariant=1, pageCompression=1)
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setTitle(f"{block.name}, full size")
+    canvas.setSubject("Pieces at full size: print at 100 %")
+    canvas.setCreator("ease")
+    lines = _summary(layout, options)
+    _plane(canvas, layout, block.name, lines)
+    pages = 0
+    if layout.key_at is None:
+        _key_page(canvas, layout, options, block.name, lines)
+        pages += 1
+    total = len(layout.printed) + pages
+    for number, sheet in enumerate(layout.printed, start=pages + 1):
+        foot = f"{block.name}: sheet {sheet.code}, page {number} of {total}"
+        _sheet_page(canvas, layout, options, sheet, foot)
+        pages += 1
+    canvas.save()
+    return Print(stream.getvalue(), layout, pages, options)
+
+
+def _summary(layout: Layout, options: SheetOptions) -> list[str]:
+    """Return what the print holds, in short lines for its key."""
+    printed, all_sheets = layout.printed, layout.sheets
+    several = "s" if len(printed) != 1 else ""
+    count = f"{len(printed)} sheet{several}, {options.paper.title}"
+    empty = [sheet.code for sheet in all_sheets if sheet.empty]
+    if empty:
+        count += f"; empty and not printed: {', '.join(empty[:12])}"
+        count += ", ..." if len(empty) > 12 else ""
+    lines = [count]
+    for piece in layout.pieces:
+        box = np.ptp(piece.box, axis=0)
+        lines.append(f"{piece.name}: {box[0]:.0f} x {box[1]:.0f} mm, {piece.label[-2]}")
+    lines.append(layout.pieces[0].label[-1])
+    across, down = options.correction
+    if (across, down) != (1.0, 1.0):
+        lines.append(
+            f"corrected for a printer whose 100 mm measure {options.printer.across:g} "
+            f"across and {options.printer.down:g} down"
+        )
+    return lines
+
+
+def _plane(canvas: Any, layout: Layout, title: str, lines: list[str]) -> None:  # noqa: ANN401 - a canvas of the PDF library
+    """Draw everything once, as a form that the pages show parts of."""
+    width, height = layout.width, layout.height
+    canvas.beginForm("plane", 0, 0, width / MM_PER_POINT, height / MM_PER_POINT)
+    to_millimetres(canvas)
+    pen = Pen(canvas, height)
+    for piece in layout.pieces:
+        draw_piece(pen, piece)
+    if layout.key_at is not None:
+        canvas.saveState()
+        x, y = (float(v) for v in layout.key_at)
+        canvas.translate(x, height - y - KEY_SIZE_MM[1])
+        draw_key(Pen(canvas, KEY_SIZE_MM[1]), layout, title, lines)
+        canvas.restoreState()
+    canvas.endForm()
+
+
+def _key_page(
+    canvas: Any,  # noqa: ANN401 - a canvas of the PDF library
+    layout: Layout,
+    options: SheetOptions,
+    title: str,
+    lines: list[str],
+) -> None:
+    paper = options.paper
+    across, down = options.correction
+    canvas.setPageSize((paper.width / MM_PER_POINT, paper.height / MM_PER_POINT))
+    to_millimetres(canvas)
+    room = paper.width - across * KEY_SIZE_MM[0], paper.height - down * KEY_SIZE_MM[1]
+    canvas.translate(room[0] / 2, room[1] / 2)
+    canvas.scale(across, down)
+    draw_key(Pen(canvas, KEY_SIZE_MM[1]), layout, title, lines)
+    canvas.showPage()
+
+
+def _sheet_page(
+    canvas: Any,  # noqa: ANN401 - a canvas of the PDF library
+    layout: Layout,
+    options: SheetOptions,
+    sheet: Sheet,
+    foot: str,
+) -> None:
+    paper, margin = options.paper, options.margin
+    across, down = options.correction
+    width, height = layout.tile
+    page_height = down * height + 2 * margin if paper.roll else paper.height
+    canvas.setPageSize((paper.width / MM_PER_POINT, page_height / MM_PER_POINT))
+    to_millimetres(canvas)
+    if margin >= 5:
+        _foot(Pen(canvas, page_height), options, page_height, foot)
+    canvas.saveState()
+    canvas.translate(margin, page_height - margin - down * height)
+    canvas.scale(across, down)
+    clip = canvas.beginPath()
+    clip.rect(0, 0, width, height)
+    canvas.clipPath(clip, stroke=0, fill=0)
+    pen = Pen(canvas, height)
+    draw_sheet_marks(pen, layout, sheet)
+    x, y = sheet.column * layout.step[0], sheet.row * layout.step[1]
+    canvas.translate(-x, height + y - layout.height)
+    canvas.scale(MM_PER_POINT, MM_PER_POINT)
+    canvas.doForm("plane")
+    canvas.restoreState()
+    canvas.showPage()
+
+
+def _foot(pen: Pen, options: SheetOptions, height: float, foot: str) -> None:
+    """Write into the lower margin what sheet it is, with a 100 mm bar to check it by."""
+    margin = options.margin
+    y = height - margin + 3.2
+    pen.text((margin, y), f"{foot}; bar: 100 mm", 2.4)
+    right = options.paper.width - margin
+    left = right - 100 * options.correction[0]
+    pen.use("thin")
+    pen.line([(left, y), (right, y)])
+    for x in (left, right):
+        pen.line([(x, y - 1.2), (x, y + 1.2)])

@@ -1,0 +1,116 @@
+"""Draw one piece of the print: lines, fold mark, grain arrow, levels, label."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.files.sheet_pen import Pen
+from ease.files.sheet_pieces import PrintPiece
+
+__all__ = ["draw_piece"]
+
+FloatArray = NDArray[np.float64]
+
+
+def draw_piece(pen: Pen, piece: PrintPiece) -> None:
+    """Draw a piece in its place, mm."""
+    pen.use("cut")
+    if piece.has_allowance:
+        pen.line(piece.cut, close=piece.fold is None)
+        pen.use("stitch")
+    for control in piece.net:
+        pen.curves(control)
+    for tick in piece.notches:
+        pen.use("notch")
+        pen.line(tick)
+    if piece.fold is not None:
+        _fold(pen, piece.fold, piece.label_at)
+    if piece.centre is not None:
+        pen.use("thin")
+        pen.line(piece.centre)
+        pen.text(
+            _beside(piece.centre, 0.2, 3.0), "centre", 2.6, turn=_angle(piece.centre)
+        )
+    for name, ends in piece.levels:
+        pen.use("level")
+        pen.line(ends)
+        upright = abs(ends[1, 0] - ends[0, 0]) < 1e-6
+        at = ends[1] + ([-1.0, 3.0] if upright else [-3.0, -1.0])
+        pen.text(at, name, 3.0, align="right", turn=90 if upright else 0)
+    for name, at in piece.marks:
+        pen.use("thin")
+        for arm in np.array([[2.0, 0.0], [0.0, 2.0]]):
+            pen.line([at - arm, at + arm])
+        pen.text(at + np.array([2.5, -1.0]), name.replace("_", " "), 2.6)
+    _grain(pen, piece.grain)
+    _label(pen, piece)
+
+
+def _beside(ends: FloatArray, share: float, gap: float) -> FloatArray:
+    """Return a place beside a line, to the right of its walk down."""
+    along = ends[1] - ends[0]
+    length = max(float(np.hypot(*along)), 1e-12)
+    side = np.array([along[1], -along[0]]) / length
+    return np.asarray(ends[0] + share * along + gap * side)
+
+
+def _angle(ends: FloatArray) -> float:
+    """Return by how many degrees text along a line is turned to the left."""
+    x, y = ends[1] - ends[0]
+    angle = float(np.degrees(np.arctan2(-y, x))) % 180
+    return 0.0 if angle < 1e-6 else angle
+
+
+def _fold(pen: Pen, fold: FloatArray, inside: FloatArray) -> None:
+    """Draw the fold with a bracket whose arrows point at it from inside the piece."""
+    pen.use("fold")
+    pen.line(fold)
+    along = fold[1] - fold[0]
+    length = float(np.hypot(*along))
+    unit = along / max(length, 1e-12)
+    side = np.array([unit[1], -unit[0]])
+    if float(side @ (inside - fold[0])) < 0:
+        side = -side
+    reach = min(12.0, 0.2 * length)
+    ends = [fold[0] + share * along for share in (0.2, 0.8)]
+    pen.use("grain")
+    first, last = ends
+    pen.line(
+        [
+            first + 1.5 * side,
+            first + reach * side,
+            last + reach * side,
+            last + 1.5 * side,
+        ]
+    )
+    for end in ends:
+        pen.arrowhead(end + 0.4 * side, -side)
+    middle = fold[0] + 0.5 * along + (reach + 4.0) * side
+    pen.text(middle, "place on fold", 3.4, align="centre", turn=_angle(fold))
+
+
+def _grain(pen: Pen, ends: FloatArray) -> None:
+    pen.use("grain")
+    pen.line(ends)
+    along = ends[1] - ends[0]
+    pen.arrowhead(ends[0], -along, 4.0)
+    pen.arrowhead(ends[1], along, 4.0)
+    upright = abs(along[0]) < 1e-6
+    at = ends.mean(axis=0) + ([-1.5, 0.0] if upright else [0.0, -1.5])
+    pen.text(at, "lengthwise", 2.8, align="centre", turn=90 if upright else 0)
+
+
+def _label(pen: Pen, piece: PrintPiece) -> None:
+    room = 0.66 * piece.label_width
+    sizes = [6.0] + [3.4] * (len(piece.label) - 1)
+    widest = max(
+        pen.width_of(text, size, bold=i == 0)
+        for i, (text, size) in enumerate(zip(piece.label, sizes, strict=True))
+    )
+    shrink = min(1.0, max(room / max(widest, 1e-9), 0.45))
+    y = float(piece.label_at[1]) + shrink * 6
+    for i, (text, size) in enumerate(zip(piece.label, sizes, strict=True)):
+        x = float(piece.label_at[0])
+        pen.text((x, y), text, size * shrink, align="centre", bold=i == 0)
+        y += 1.5 * 3.4 * shrink

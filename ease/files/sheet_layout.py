@@ -1,0 +1,263 @@
+"""Where the pieces lie on the paper, and which sheets that takes. All in mm, y down."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.errors import UsageError
+from ease.files.sheet_paper import SheetOptions
+from ease.files.sheet_pieces import PrintPiece
+
+__all__ = ["KEY_SIZE_MM", "Layout", "Sheet", "lay_out"]
+
+FloatArray = NDArray[np.float64]
+KEY_SIZE_MM: Final = (188.0, 252.0)  # test squares, rulers, map and key
+_GAP_MM: Final = 8.0
+_BORDER_MM: Final = 3.0  # keeps whole line widths on the paper
+_MOST_SHEETS: Final = 400
+_DENSE_MM: Final = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet of the grid.
+
+    Attributes:
+        row: Row from the top, from 0.
+        column: Column from the left, from 0.
+        empty: Whether nothing of a piece is on it, so that it is not printed.
+    """
+
+    row: int
+    column: int
+    empty: bool
+
+    @property
+    def code(self) -> str:
+        """Letter of the row and number of the column.
+
+        Examples:
+            >>> Sheet(1, 2, False).code
+            'B3'
+        """
+        letters, row = "", self.row
+        while row >= 0:
+            letters = chr(ord("A") + row % 26) + letters
+            row = row // 26 - 1
+        return f"{letters}{self.column + 1}"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layout:
+    """Pieces laid out on one large plane, and the grid of sheets over it.
+
+    Attributes:
+        pieces: The pieces in their places.
+        width: Width of the plane, mm.
+        height: Height of the plane, mm.
+        step: Distance from one sheet to the next, across and down, mm.
+        tile: Width and height that one sheet shows, mm.
+        sheets: All sheets, row by row.
+        key_at: Where the test squares and the key lie, or None: on a sheet of their own.
+    """
+
+    pieces: tuple[PrintPiece, ...]
+    width: float
+    height: float
+    step: tuple[float, float]
+    tile: tuple[float, float]
+    sheets: tuple[Sheet, ...]
+    key_at: FloatArray | None
+
+    @property
+    def columns(self) -> int:
+        """Number of columns."""
+        return max(sheet.column for sheet in self.sheets) + 1
+
+    @property
+    def rows(self) -> int:
+        """Number of rows."""
+        return max(sheet.row for sheet in self.sheets) + 1
+
+    @property
+    def printed(self) -> tuple[Sheet, ...]:
+        """The sheets that are not empty."""
+        return tuple(sheet for sheet in self.sheets if not sheet.empty)
+
+    def sheet(self, row: int, column: int) -> Sheet | None:
+        """Return the printed sheet at a place, or None."""
+        for sheet in self.printed:
+            if (sheet.row, sheet.column) == (row, column):
+                return sheet
+        return None
+
+
+def lay_out(pieces: Sequence[PrintPiece], options: SheetOptions) -> Layout:
+    """Lay pieces out so that they do not overlap and take few sheets.
+
+    Pieces are set in rows, tallest first. Every width from one column of sheets up to
+    all pieces in one row is tried; the one with the fewest printed sheets is taken.
+
+    Raises:
+        UsageError: If a sheet holds too little, or far too many would be needed.
+    """
+    boxes = [piece.box for piece in pieces]
+    sizes = [tuple((box[1] - box[0]).tolist()) for box in boxes]
+    key = options.paper.large
+    if key:
+        sizes.append(KEY_SIZE_MM)
+    across, down = options.usable
+    step = (across - options.overlap, down - options.overlap)
+    if min(step) < 50:
+        message = (
+            f"margin {options.margin:g} mm and overlap {options.overlap:g} mm leave less "
+            f"than 5 cm of {options.paper.title}"
+        )
+        raise UsageError(message)
+    widest = max(size[0] for size in sizes) + 2 * _BORDER_MM
+    whole = sum(size[0] + _GAP_MM for size in sizes) + 2 * _BORDER_MM
+    first = max(1, math.ceil((widest - options.overlap) / step[0]))
+    last = max(first, math.ceil((whole - options.overlap) / step[0]))
+    if options.paper.roll:
+        last = first
+    best: Layout | None = None
+    for columns in range(first, min(last, first + 40) + 1):
+        room = columns * step[0] + options.overlap - 2 * _BORDER_MM
+        places = [place + _BORDER_MM for place in _rows_of(sizes, room)]
+        tried = _grid(pieces, boxes, places, options, key=key)
+        if best is None or _cost(tried) < _cost(best):
+            best = tried
+    if best is None or len(best.printed) > _MOST_SHEETS:
+        message = (
+            f"it would take more than {_MOST_SHEETS} sheets of {options.paper.title}"
+        )
+        raise UsageError(message)
+    return best
+
+
+def _cost(layout: Layout) -> tuple[int, float]:
+    return len(layout.printed), layout.width * layout.height
+
+
+def _rows_of(sizes: Sequence[tuple[float, ...]], width: float) -> list[FloatArray]:
+    """Return the upper left corner of each size, set in rows, tallest first."""
+    order = sorted(range(len(sizes)), key=lambda i: (-sizes[i][1], i))
+    places = [np.zeros(2) for _ in sizes]
+    rows: list[list[float]] = []  # y, free x, height
+    for i in order:
+        wide, tall = sizes[i]
+        row = next((r for r in rows if r[1] + wide <= width and tall <= r[2]), None)
+        if row is None:
+            top = rows[-1][0] + rows[-1][2] + _GAP_MM if rows else 0.0
+            row = [top, 0.0, tall]
+            rows.append(row)
+        places[i] = np.array([row[1], row[0]])
+        row[1] += wide + _GAP_MM
+    return places
+
+
+def _grid(
+    pieces: Sequence[PrintPiece],
+    boxes: Sequence[FloatArray],
+    places: Sequence[FloatArray],
+    options: SheetOptions,
+    *,
+    key: bool,
+) -> Layout:
+    placed = tuple(
+        piece.moved(place - box[0])
+        for piece, box, place in zip(pieces, boxes, places, strict=False)
+    )
+    corners = [
+        place + box[1] - box[0] for box, place in zip(boxes, places, strict=False)
+    ]
+    key_at = places[-1] if key else None
+    if key_at is not None:
+        corners.append(key_at + KEY_SIZE_MM)
+    width, height = (float(v) + _BORDER_MM for v in np.max(corners, axis=0))
+    across, down = options.usable
+    if options.paper.roll:
+        down = min(down, height)
+    overlap = options.overlap
+    step = (across - overlap, down - overlap)
+    columns = max(1, math.ceil((width - overlap) / step[0] - 1e-9))
+    rows = max(1, math.ceil((height - overlap) / step[1] - 1e-9))
+    if rows * columns > 20 * _MOST_SHEETS:
+        message = (
+            f"it would take more than {_MOST_SHEETS} sheets of {options.paper.title}"
+        )
+        raise UsageError(message)
+    filled = np.zeros((rows, columns), dtype=bool)
+    for piece in placed:
+        _fill(filled, piece, step, overlap)
+    if key_at is not None:
+        filled[
+            _rows_columns(
+                key_at + np.array([[0, 0], KEY_SIZE_MM]), step, overlap, filled
+            )
+        ] = True
+    sheets = tuple(
+        Sheet(row, column, not filled[row, column])
+        for row in range(rows)
+        for column in range(columns)
+    )
+    return Layout(placed, width, height, step, (across, down), sheets, key_at)
+
+
+def _rows_columns(
+    points: FloatArray,
+    step: tuple[float, float],
+    overlap: float,
+    filled: NDArray[np.bool_],
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return which sheet each point belongs to.
+
+    The strip that two sheets share belongs to the one on the left, or above.
+    """
+    cells = np.floor((points - overlap) / step).astype(int)
+    cells = np.clip(cells, 0, np.array(filled.shape)[::-1] - 1)
+    return cells[:, 1], cells[:, 0]
+
+
+def _fill(
+    filled: NDArray[np.bool_],
+    piece: PrintPiece,
+    step: tuple[float, float],
+    overlap: float,
+) -> None:
+    """Mark the sheets that a piece lies on: by points on and inside its outline."""
+    closed = np.concatenate([piece.cut, piece.cut[:1]])
+    legs = np.linalg.norm(np.diff(closed, axis=0), axis=1)
+    counts = np.maximum(1, np.ceil(legs / _DENSE_MM)).astype(int)
+    rows = np.repeat(np.arange(len(legs)), counts)
+    share = (
+        np.arange(len(rows)) - np.repeat(np.cumsum(counts) - counts, counts)
+    ) / counts[rows]
+    edge = closed[rows] + share[:, None] * (closed[rows + 1] - closed[rows])
+    filled[_rows_columns(edge, step, overlap, filled)] = True
+    # A sheet that lies wholly inside a piece holds no point of its outline.
+    middles = np.stack(
+        np.meshgrid(
+            (np.arange(filled.shape[1]) + 0.5) * step[0] + overlap,
+            (np.arange(filled.shape[0]) + 0.5) * step[1] + overlap,
+        ),
+        axis=-1,
+    )
+    filled |= _inside(middles.reshape(-1, 2), closed).reshape(filled.shape)
+
+
+def _inside(points: FloatArray, closed: FloatArray) -> NDArray[np.bool_]:
+    """Return which points lie inside a closed polyline (even-odd rule)."""
+    a, b = closed[:-1], closed[1:]
+    x, y = points[:, 0, None], points[:, 1, None]
+    spans = (a[None, :, 1] > y) != (b[None, :, 1] > y)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (y - a[None, :, 1]) / (b - a)[None, :, 1]
+        meets = a[None, :, 0] + share * (b - a)[None, :, 0]
+    return np.asarray((spans & (meets > x)).sum(axis=1) % 2 == 1)

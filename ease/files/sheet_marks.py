@@ -1,0 +1,240 @@
+"""The sheet's own marks: test squares, rulers, assembly map, key, joining marks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.files.sheet_layout import Layout, Sheet
+from ease.files.sheet_pen import LINES, Pen
+
+__all__ = ["CAUTIONS", "INCH_SQUARE_MM", "SQUARE_MM", "draw_key", "draw_sheet_marks"]
+
+FloatArray = NDArray[np.float64]
+SQUARE_MM: Final = 100.0
+INCH_SQUARE_MM: Final = 4 * 25.4
+CAUTIONS: Final = (
+    "Fit and pressure figures are comfort estimates, not medical advice.",
+    "A swimsuit is not a flotation aid.",
+)
+_SQUARE_AT: Final = (0.0, 24.0)
+_INCH_AT: Final = (0.0, 132.0)
+_RULER_MM: Final = 180.0
+_DIAMOND_MM: Final = 4.0
+
+
+def draw_key(pen: Pen, layout: Layout, title: str, lines: Sequence[str]) -> None:
+    """Draw the test squares, both rulers, the map and the key.
+
+    Args:
+        pen: A pen whose origin is the upper left corner of the panel.
+        layout: The layout.
+        title: Name of the block.
+        lines: What the print holds, one line each.
+    """
+    pen.text((0, 7), title[:48], 7.0, bold=True)
+    pen.text(
+        (0, 13),
+        "Print at 100 % (actual size), never fitted to the page.",
+        4.0,
+        bold=True,
+    )
+    pen.text(
+        (0, 18.5), "Then measure a square: only if it is right are the pieces.", 4.0
+    )
+    _squares(pen)
+    _rulers(pen)
+    _map(pen, layout, (122.0, 24.0), (66.0, 84.0))
+    y = 120.0
+    for line in lines:
+        for part in _wrapped(pen, line, 3.0, 66.0):
+            pen.text((122, y), part, 3.0)
+            y += 4.2
+        y += 0.8
+    for i, line in enumerate(CAUTIONS):
+        pen.text((0, 247.5 + 4.0 * i), line, 2.8)
+
+
+_ADVICE: Final = (
+    "If it measures otherwise, set the print dialogue",
+    "to 100 % and print this sheet again.",
+    "If it still does, type what it measures:",
+    "--measured 99.4x100.2 (across x down, mm)",
+    "and the next print is corrected, up to 3 %.",
+)
+_JOINING: Final = (
+    "Cut each sheet along its full left and upper line.",
+    "Lay that edge on the dashed line of the sheet",
+    "before: half diamonds become whole ones.",
+    "Tape, then cut the pieces out.",
+)
+_KEY_LINES: Final = ("cut", "stitch", "fold", "level", "notch", "grain")
+
+
+def _squares(pen: Pen) -> None:
+    pen.use("thin")
+    x, y = _SQUARE_AT
+    pen.rectangle(x, y, SQUARE_MM, SQUARE_MM)
+    pen.text((x + 4, y + 9), "100 mm square", 5.0, bold=True)
+    for i, row in enumerate(_ADVICE):
+        pen.text((x + 4, y + 17 + 5 * i), row, 3.4)
+    pen.text((x + 4, y + 48), "To join sheets", 4.0, bold=True)
+    for i, row in enumerate(_JOINING):
+        pen.text((x + 4, y + 54 + 5 * i), row, 3.4)
+    x, y = _INCH_AT
+    pen.rectangle(x, y, INCH_SQUARE_MM, INCH_SQUARE_MM)
+    pen.text((x + 4, y + 9), "4 inch square", 5.0, bold=True)
+    for i, kind in enumerate(_KEY_LINES):
+        _sample(pen, kind, x + 4, y + 18 + 8 * i)
+
+
+def _sample(pen: Pen, kind: str, x: float, y: float) -> None:
+    """Draw one kind of line with what it means."""
+    pen.use(kind)
+    ends = (
+        [(x + 10, y - 3), (x + 10, y + 3)] if kind == "notch" else [(x, y), (x + 24, y)]
+    )
+    pen.line(ends)
+    if kind == "grain":
+        pen.arrowhead(np.array(ends[0]), np.array([-1.0, 0.0]))
+        pen.arrowhead(np.array(ends[1]), np.array([1.0, 0.0]))
+    pen.text((x + 29, y + 1), LINES[kind].meaning, 3.4)
+
+
+def _rulers(pen: Pen) -> None:
+    """Draw a ruler down, in cm, and one across, in cm and inches."""
+    pen.use("thin")
+    x, y = 108.0, 24.0
+    pen.line([(x, y), (x, y + _RULER_MM)])
+    for tick in range(int(_RULER_MM) + 1):
+        long = 5.0 if tick % 10 == 0 else 3.0 if tick % 5 == 0 else 1.5
+        pen.line([(x, y + tick), (x + long, y + tick)])
+        if tick % 10 == 0:
+            pen.text((x + 6, y + tick + 1), f"{tick // 10}", 2.6)
+    pen.text((x + 1, y + _RULER_MM + 5), "cm", 2.6)
+    x, y = 0.0, 239.0
+    pen.line([(x, y), (x + _RULER_MM, y)])
+    for tick in range(int(_RULER_MM) + 1):
+        long = 3.0 if tick % 10 == 0 else 2.0 if tick % 5 == 0 else 1.0
+        pen.line([(x + tick, y), (x + tick, y - long)])
+        if tick % 10 == 0 and tick:
+            pen.text((x + tick + 0.5, y - 1.8), f"{tick // 10}", 2.4)
+    for eighth in range(7 * 8 + 1):
+        at = x + eighth * 25.4 / 8
+        long = 3.0 if eighth % 8 == 0 else 2.0 if eighth % 4 == 0 else 1.0
+        pen.line([(at, y), (at, y + long)])
+        if eighth % 8 == 0 and eighth:
+            pen.text((at + 0.5, y + 3.8), f"{eighth // 8}", 2.4)
+    pen.text((x + _RULER_MM + 4.5, y - 1.8), "cm", 2.4)
+    pen.text((x + _RULER_MM + 1.5, y + 3.8), "inch", 2.4)
+
+
+def _map(
+    pen: Pen, layout: Layout, at: tuple[float, float], room: tuple[float, float]
+) -> None:
+    """Draw the grid of sheets small, with the pieces and the sheets that are empty."""
+    step, tile = np.array(layout.step), np.array(layout.tile)
+    whole = step * [layout.columns - 1, layout.rows - 1] + tile
+    scale = float(min(room[0] / whole[0], room[1] / whole[1]))
+    corner = np.array(at)
+    pen.text((at[0], at[1] - 1.5), "How the sheets lie", 3.0, bold=True)
+    letter = float(np.clip(0.3 * step.min() * scale, 1.6, 5.0))
+    for sheet in layout.sheets:
+        place = corner + scale * step * [sheet.column, sheet.row]
+        size = scale * np.minimum(step, whole)
+        pen.use("thin")
+        if sheet.empty:
+            pen.text(
+                place + size / 2 + [0, letter / 3],
+                "empty",
+                0.5 * letter,
+                align="centre",
+                grey=0.5,
+            )
+        pen.rectangle(*place.tolist(), *size.tolist())
+        shade = 0.5 if sheet.empty else 0.0
+        pen.text(
+            place + np.array([0.8, letter]),
+            sheet.code,
+            letter,
+            grey=shade,
+            bold=not sheet.empty,
+        )
+    pen.use("thin")
+    for piece in layout.pieces:
+        pen.line(corner + scale * piece.cut, close=True)
+        pen.text(corner + scale * piece.label_at, piece.name, 2.2, align="centre")
+
+
+def _wrapped(pen: Pen, text: str, size: float, width: float) -> list[str]:
+    """Break a text at its blanks so that each line fits a width."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and pen.width_of(longer, size) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def draw_sheet_marks(pen: Pen, layout: Layout, sheet: Sheet) -> None:
+    """Draw edges to cut, lines to lay on, half diamonds, and the sheet's letter.
+
+    The pen's origin is the upper left corner of the sheet's drawing area.
+    """
+    width, height = layout.tile
+    for axis in (0, 1):
+        back = layout.sheet(sheet.row - axis, sheet.column - (1 - axis))
+        ahead = layout.sheet(sheet.row + axis, sheet.column + (1 - axis))
+        if back is not None:
+            _edge(
+                pen,
+                axis,
+                0.0,
+                (height, width)[axis],
+                "thin",
+                f"cut, lay on {back.code}",
+            )
+        if ahead is not None:
+            _edge(
+                pen, axis, layout.step[axis], (height, width)[axis], "lay",
+                f"edge of {ahead.code} here",
+            )  # fmt: skip
+    if len(layout.sheets) > 1:
+        pen.text((4, 9.5), sheet.code, 8.0, bold=True, grey=0.35)
+
+
+def _edge(
+    pen: Pen, axis: int, offset: float, length: float, kind: str, words: str
+) -> None:
+    """Draw a joining line, upright for axis 0, with its diamonds and words."""
+
+    def place(along: float, away: float) -> FloatArray:
+        point = np.array([offset + away, along])
+        return point if axis == 0 else point[::-1]
+
+    pen.use(kind)
+    pen.line([place(0, 0), place(length, 0)])
+    pen.use("thin")
+    half = _DIAMOND_MM
+    for share in (0.25, 0.75):
+        middle = share * length
+        corners = [
+            place(middle - half, 0),
+            place(middle, half),
+            place(middle + half, 0),
+            place(middle, -half),
+        ]
+        pen.line(corners, close=True)
+    pen.text(
+        place(length / 2, 3.0),
+        words,
+        2.8,
+        align="centre",
+        turn=270 if axis == 0 else 0,
+        grey=0.3,
+    )

@@ -1,0 +1,343 @@
+"""A piece made ready for print: cut line, stitch line, fold, notches, levels, label.
+
+All in mm, y down, the frame of the block (or turned where the grain runs across).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.crossings import level_crossings
+from ease.block.curves import bounds, evaluate, reverse, signed_area
+from ease.block.pieces import Block, Edge, Piece
+from ease.errors import UsageError
+from ease.files.cut_line import cut_outline
+from ease.files.flatten import flattened
+from ease.files.outline import tangents
+from ease.files.sheet_paper import SheetOptions
+
+__all__ = ["PrintPiece", "print_pieces"]
+
+FloatArray = NDArray[np.float64]
+_INNER_NOTCH_MM: Final = 4.0  # where there is no allowance to notch into
+_FOLD_CM: Final = 1e-6
+_LEAST_LEVEL_MM: Final = 5.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PrintPiece:
+    """Everything that is drawn of one piece, mm, y down.
+
+    Attributes:
+        name: Name of the piece.
+        cut: Line to cut along, shape (n, 2): closed, its first point not repeated; where
+            there is a fold, open from one end of the fold round to the other.
+        net: Cubics of the net outline, each edge by itself, shapes (k, 4, 2); the stitch
+            line where the cut line lies further out.
+        allowances: Width added to each edge, mm.
+        fold: Ends of the fold line, shape (2, 2), or None.
+        centre: Ends of the centre line of an unfolded piece, or None.
+        grain: Ends of the grain arrow, shape (2, 2).
+        levels: Name and ends of each level line, shape (2, 2).
+        notches: Ends of each notch, shape (n, 2, 2).
+        marks: Names and places of marks.
+        label: Lines of text.
+        label_at: Middle of the label.
+        label_width: Room for it, mm.
+    """
+
+    name: str
+    cut: FloatArray
+    net: tuple[FloatArray, ...]
+    allowances: tuple[float, ...]
+    fold: FloatArray | None
+    centre: FloatArray | None
+    grain: FloatArray
+    levels: tuple[tuple[str, FloatArray], ...]
+    notches: FloatArray
+    marks: tuple[tuple[str, FloatArray], ...]
+    label: tuple[str, ...]
+    label_at: FloatArray
+    label_width: float
+
+    @property
+    def box(self) -> FloatArray:
+        """Smallest upright rectangle round all of it, ``[[x0, y0], [x1, y1]]``."""
+        low, high = bounds(np.concatenate(self.net))
+        ends = self.notches.reshape(-1, 2)
+        all_points = np.concatenate([self.cut, ends, low[None], high[None]])
+        return np.stack([all_points.min(axis=0), all_points.max(axis=0)])
+
+    @property
+    def has_allowance(self) -> bool:
+        """Whether the cut line lies outside the net outline."""
+        return any(width > 0 for width in self.allowances)
+
+    def moved(self, shift: FloatArray) -> PrintPiece:
+        """Return the same piece pushed by a vector, shape (2,)."""
+        return self._mapped(np.eye(2), shift)
+
+    def turned(self) -> PrintPiece:
+        """Return the same piece turned a quarter to the left."""
+        return self._mapped(np.array([[0.0, -1.0], [1.0, 0.0]]), np.zeros(2))
+
+    def _mapped(self, matrix: FloatArray, shift: FloatArray) -> PrintPiece:
+        def place(points: FloatArray) -> FloatArray:
+            return np.asarray(points @ matrix + shift)
+
+        return replace(
+            self,
+            cut=place(self.cut),
+            net=tuple(place(control) for control in self.net),
+            fold=None if self.fold is None else place(self.fold),
+            centre=None if self.centre is None else place(self.centre),
+            grain=place(self.grain),
+            levels=tuple((name, place(ends)) for name, ends in self.levels),
+            notches=place(self.notches),
+            marks=tuple((name, place(at)) for name, at in self.marks),
+            label_at=place(self.label_at),
+        )
+
+
+def print_pieces(block: Block, options: SheetOptions) -> tuple[PrintPiece, ...]:
+    """Return all pieces of a block ready for print.
+
+    Raises:
+        UsageError: If an allowance is asked for an edge that is not there.
+    """
+    known = {e.name for p in block.pieces for e in p.edges}
+    known |= {f"{p.name}.{e.name}" for p in block.pieces for e in p.edges}
+    for name in options.edge_allowances:
+        if name not in known:
+            message = f"no edge is named {name!r}; edges are {', '.join(sorted(known))}"
+            raise UsageError(message)
+    pieces = tuple(_print_piece(block, piece, options) for piece in block.pieces)
+    return tuple(p.turned() for p in pieces) if options.grain == "across" else pieces
+
+
+def is_fold(piece: Piece, edge: Edge) -> bool:
+    """Return whether an edge lies on the fold."""
+    return piece.on_fold and bool(np.abs(edge.control[..., 0]).max() < _FOLD_CM)
+
+
+def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) -> float:
+    full = f"{piece.name}.{edge.name}"
+    if is_fold(piece, edge):
+        return 0.0
+    for name in (full, edge.name):
+        if name in options.edge_allowances:
+            return options.edge_allowances[name]
+    sewn = any(full in (seam.first, seam.second) for seam in block.seams)
+    return options.seam_allowance if sewn else options.turning
+
+
+def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiece:
+    edges = [(e, _allowance(block, piece, e, options)) for e in piece.edges]
+    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    is_sewn = [f"{piece.name}.{e.name}" in sewn for e, _ in edges]
+    controls = [edge.control * 10 for edge, _ in edges]
+    widths = [width for _, width in edges]
+    folds = [is_fold(piece, edge) for edge, _ in edges]
+    if piece.on_fold and options.unfold:
+        controls, widths, is_sewn = _unfolded(controls, widths, is_sewn, folds)
+        folds = [False] * len(controls)
+    outline = np.concatenate(controls)
+    if signed_area(outline) < 0:
+        controls = [reverse(control) for control in controls[::-1]]
+        widths, is_sewn, folds = widths[::-1], is_sewn[::-1], folds[::-1]
+    low, high = bounds(outline)
+    cut = _cut(controls, widths)
+    fold = None
+    if any(folds):
+        cut, fold = _opened(cut)
+    levels = _level_lines(block, outline)
+    marks = [(name, np.array(at) * 10) for name, at in piece.marks.items()]
+    if options.unfold and piece.on_fold:
+        marks += [(name, at * [-1, 1]) for name, at in marks if abs(at[0]) > 1e-6]
+    middle, room = _middle(outline, low, high)
+    return PrintPiece(
+        name=piece.name,
+        cut=cut,
+        net=tuple(c for c, flag in zip(controls, folds, strict=True) if not flag),
+        allowances=tuple(w for w, flag in zip(widths, folds, strict=True) if not flag),
+        fold=fold,
+        centre=_centre(outline) if piece.on_fold and options.unfold else None,
+        grain=_grain(outline, middle),
+        levels=levels,
+        notches=_notches(
+            controls, widths, is_sewn, [float(e[0, 1]) for _, e in levels]
+        ),
+        marks=tuple(marks),
+        label=_label(block, piece, options, widths),
+        label_at=middle,
+        label_width=room,
+    )
+
+
+def _cut(controls: Sequence[FloatArray], widths: Sequence[float]) -> FloatArray:
+    if not any(widths):
+        return np.concatenate([flattened(control, 0.01)[:-1] for control in controls])
+    cm = [control / 10 for control in controls]
+    return cut_outline(cm, [width / 10 for width in widths]) * 10
+
+
+def _opened(cut: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Take the legs along the fold out of a cut line; return it open, and the fold."""
+    on = np.abs(cut[:, 0]) < 10 * _FOLD_CM
+    along = on & np.roll(on, -1)  # the leg from here to the next point lies on the fold
+    y = cut[on, 1]
+    fold = np.array([[0.0, y.min()], [0.0, y.max()]])
+    starts = np.flatnonzero(~along & np.roll(along, 1))
+    if len(starts) != 1:
+        return cut, fold  # the fold is met in several places; draw all of it
+    walked = np.roll(cut, -int(starts[0]), axis=0)
+    legs = int((~along).sum())
+    return walked[: legs + 1], fold
+
+
+def _unfolded(
+    controls: list[FloatArray], widths: list[float], sewn: list[bool], folds: list[bool]
+) -> tuple[list[FloatArray], list[float], list[bool]]:
+    """Return the whole outline of a half piece: its edges from fold to fold, twice."""
+    count = len(controls)
+    if not any(folds):
+        return controls, widths, sewn
+    first = next(i for i in range(count) if folds[i - 1] and not folds[i])
+    order = [(first + i) % count for i in range(count)]
+    order = [i for i in order if not folds[i]]
+    mirror = np.array([-1.0, 1.0])
+    whole = [controls[i] for i in order]
+    whole += [reverse(controls[i] * mirror) for i in reversed(order)]
+    both = [*order, *reversed(order)]
+    return whole, [widths[i] for i in both], [sewn[i] for i in both]
+
+
+def _spans(outline: FloatArray, y: float) -> FloatArray:
+    """Return the parts of a horizontal line inside an outline, shape (n, 2), x in mm."""
+    x = level_crossings(outline, [y])[0][0]
+    x = np.sort(x[np.isfinite(x)])
+    return x[: len(x) // 2 * 2].reshape(-1, 2)
+
+
+def _level_lines(
+    block: Block, outline: FloatArray
+) -> tuple[tuple[str, FloatArray], ...]:
+    lines = []
+    for level in block.levels:
+        y = level.y * 10
+        for left, right in _spans(outline, y):
+            if right - left > _LEAST_LEVEL_MM:
+                lines.append((level.name, np.array([[left, y], [right, y]])))
+    return tuple(lines)
+
+
+def _centre(outline: FloatArray) -> FloatArray | None:
+    """Return the ends of the line x = 0 inside an outline."""
+    turned = outline[..., ::-1]
+    spans = _spans(turned, 0.0)
+    if not len(spans):
+        return None
+    top, bottom = max(spans.tolist(), key=lambda s: s[1] - s[0])
+    return np.array([[0.0, top], [0.0, bottom]])
+
+
+def _middle(
+    outline: FloatArray, low: FloatArray, high: FloatArray
+) -> tuple[FloatArray, float]:
+    """Return a place well inside for the label, and the width there."""
+    heights = low[1] + (high[1] - low[1]) * np.array([0.62, 0.55, 0.7, 0.45, 0.35])
+    best, place = 0.0, (low + high) / 2
+    for y in heights:
+        for left, right in _spans(outline, float(y)):
+            if right - left > 1.1 * best:
+                best, place = right - left, np.array([(left + right) / 2, y])
+    return np.asarray(place), float(best)
+
+
+def _grain(outline: FloatArray, label: FloatArray) -> FloatArray:
+    """Return an upright arrow inside the piece, beside the label."""
+    spans = _spans(outline, float(label[1]))
+    inside = [span for span in spans if span[0] <= label[0] <= span[1]]
+    left, right = inside[0] if inside else (label[0] - 50, label[0] + 50)
+    x = float(left + 0.86 * (right - left))
+    turned = _spans(outline[..., ::-1], x)
+    holding = [span for span in turned if span[0] <= label[1] <= span[1]]
+    top, bottom = holding[0] if holding else (label[1] - 40, label[1] + 40)
+    half = min(0.38 * (bottom - top), 90.0)
+    y = float(np.clip(label[1], top + half + 4, max(bottom - half - 4, top + half + 4)))
+    return np.array([[x, y - half], [x, y + half]])
+
+
+def _notches(
+    controls: Sequence[FloatArray],
+    widths: Sequence[float],
+    sewn: Sequence[bool],
+    levels: Sequence[float],
+) -> FloatArray:
+    """Return ticks where seams begin and end and where levels meet a seam, (n, 2, 2)."""
+    ticks: list[FloatArray] = []
+    for control, width, seam in zip(controls, widths, sewn, strict=True):
+        if not seam:
+            continue
+        starts, ends = tangents(control)
+        ends_at = ((control[0, 0], starts[0]), (control[-1, 3], ends[-1]))
+        for at, along in ends_at if width > 0 else ():
+            if abs(at[0]) > 10 * _FOLD_CM:  # the fold line itself marks the other ends
+                ticks.append(_tick(at, along, width))
+        if not levels:
+            continue
+        _, t = level_crossings(control, sorted(set(levels)))
+        for row, column in np.argwhere(np.isfinite(t)):
+            cubic, at = control[column // 3], float(t[row, column])
+            ends_near = np.abs(evaluate(cubic, at) - control[[0, -1], [0, 3]]).max(
+                axis=1
+            )
+            if ends_near.min() < 3.0:
+                continue  # the tick of the seam's end stands there
+            step = evaluate(cubic, min(at + 1e-4, 1)) - evaluate(
+                cubic, max(at - 1e-4, 0)
+            )
+            ticks.append(_tick(evaluate(cubic, at), step, width))
+    return np.array(ticks).reshape(-1, 2, 2)
+
+
+def _tick(at: FloatArray, along: FloatArray, width: float) -> FloatArray:
+    """Return a tick from the net line out to the cut line, or inwards without one."""
+    out = np.array([along[1], -along[0]]) / max(float(np.hypot(*along)), 1e-12)
+    return np.stack([at, at + out * (width if width > 0 else -_INNER_NOTCH_MM)])
+
+
+def _label(
+    block: Block, piece: Piece, options: SheetOptions, widths: Sequence[float]
+) -> tuple[str, ...]:
+    made = block.drafted_for
+    lines = [piece.name, block.name]
+    if made.fabric:
+        lines.append(f"fabric: {made.fabric}")
+    if made.body:
+        lines.append(f"body: {made.body}")
+    if made.girth_factor is not None and made.length_factor is not None:
+        lines.append(
+            f"girth factor {made.girth_factor:.3f}, length {made.length_factor:.3f}"
+        )
+    lines.append("cut 1 on fold" if piece.on_fold and not options.unfold else "cut 1")
+    lines.append(_allowance_text(widths, options))
+    return tuple(lines)
+
+
+def _allowance_text(widths: Sequence[float], options: SheetOptions) -> str:
+    if not any(widths):
+        return "no allowances: the cut line is the net outline"
+    named = {"seams": options.seam_allowance, "openings": options.turning}
+    named = {name: width for name, width in named.items() if width and width in widths}
+    parts = [f"{name} {width:g} mm" for name, width in named.items()]
+    others = sorted(set(widths) - set(named.values()) - {0.0})
+    parts += (
+        [f"others {', '.join(f'{width:g}' for width in others)} mm"] if others else []
+    )
+    return f"allowances included: {', '.join(parts)}"
