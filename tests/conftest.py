@@ -1,16 +1,22 @@
-"""Shared by all tests: the public body survey, where it lies beside the checkout."""
+"""Shared by all tests: the public body survey, plain cloths and a plain block."""
 
 from __future__ import annotations
 
 import csv
 import os
+from collections.abc import Callable, Mapping
+from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from ease.block.pieces import Block, Edge, Level, Loop, Piece, PointRef, Seam, line
 from ease.body.equations import natural_waist
+from ease.fabric.profile import ClothDirection, Estimate, Fabric
+from ease.fabric.tension import Branch, TensionCurve
 
 FILE = "ansur2_women_a.csv"
 BESIDE = Path(__file__).resolve().parents[1].parent / "shared" / "data" / FILE
@@ -60,3 +66,99 @@ def survey(survey_as_published: Columns) -> Columns:
         "neck_base": raw["neckcircumferencebase"],
         "shoulder_girth": raw["shouldercircumference"],
     }
+
+
+@pytest.fixture(scope="session")
+def make_fabric() -> Callable[..., Fabric]:
+    """An invented fabric from plain numbers, a table for each direction.
+
+    ``stretch``, ``growth``, ``wet_growth``, ``contraction`` are means; with ``sd`` and
+    ``n`` the stretch has a spread. ``load`` is N/m per unit strain, straight up to
+    ``tested`` (the stretch if not given); ``down`` a list of strains and one of N/m.
+    """
+
+    def direction(table: Mapping[str, Any]) -> ClothDirection:
+        figures: dict[str, Any] = {
+            key: Estimate(table[key])
+            for key in ("growth", "wet_growth", "contraction")
+            if key in table
+        }
+        tension = None
+        if "load" in table:
+            ends = np.array([0.0, table.get("tested", table["stretch"])])
+            down = Branch.through(*table["down"]) if "down" in table else None
+            tension = TensionCurve(Branch.through(ends, table["load"] * ends), down)
+        stretch = Estimate(table["stretch"], table.get("sd"), table.get("n", 1))
+        return ClothDirection(
+            stretch=stretch,
+            tension=tension,
+            tension_scale=table.get("tension_scale"),
+            **figures,
+        )
+
+    def make(
+        along: Mapping[str, Any] | None = None,
+        across: Mapping[str, Any] | None = None,
+        name: str = "test-cloth",
+    ) -> Fabric:
+        return Fabric(
+            name=name,
+            title="Cloth of plain numbers",
+            origin="invented",
+            source="invented for tests",
+            along=None if along is None else direction(along),
+            across=None if across is None else direction(across),
+        )
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def make_tube() -> Callable[..., Block]:
+    """A block of two half pieces on the fold with girths at three levels, 160 cm round.
+
+    The sides are straight between bust (y 20), waist (40) and hip (60), upright above
+    and below; the loop path runs down one fold and up the other.
+    """
+    heights = (0.0, 20.0, 40.0, 60.0, 80.0)
+
+    def piece(name: str, girths: tuple[float, float, float]) -> Piece:
+        bust, waist, hip = (girth / 4 for girth in girths)
+        outer = list(zip((bust, bust, waist, hip, hip), heights, strict=True))
+        side = np.stack([line(a, b) for a, b in pairwise(outer)])
+        top, bottom = heights[0], heights[-1]
+        return Piece(
+            name,
+            (
+                Edge("top", "neck", "arm", line((0, top), outer[0])[None], (True,)),
+                Edge("side", "arm", "hem", side, (True,) * 4),
+                Edge(
+                    "bottom", "hem", "low", line(outer[-1], (0, bottom))[None], (True,)
+                ),
+                Edge("fold", "low", "neck", line((0, bottom), (0, top))[None], (True,)),
+            ),
+        )
+
+    def make(
+        bust: float = 88.0,
+        waist: float = 70.0,
+        hip: float = 96.0,
+        loops: tuple[Loop, Loop, Loop] = ("closed", "closed", "closed"),
+        **fields: Any,
+    ) -> Block:
+        names = ("bust", "waist", "hip")
+        girths = (bust, waist, hip)
+        loop = [[PointRef("front", "neck"), PointRef("front", "low")]]
+        loop.append([PointRef("back", "low"), PointRef("back", "neck")])
+        given = {
+            "name": "tube",
+            "pieces": (piece("front", girths), piece("back", girths)),
+            "levels": tuple(
+                Level(*level) for level in zip(names, heights[1:4], loops, strict=True)
+            ),
+            "seams": (Seam("front.side", "back.side"),),
+            "loop_path": tuple(tuple(run) for run in loop),
+        }
+        return Block(**{**given, **fields})
+
+    return make
