@@ -55,7 +55,7 @@ def test_a_full_disk_leaves_the_old_file_and_no_rest(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(WriteError, match="cannot be written .No space left"):
+    with pytest.raises(WriteError, match=r"cannot be written .No space left"):
         write_bytes(path, b"new", force=True)
     assert path.read_bytes() == b"old"
     assert [item.name for item in tmp_path.iterdir()] == ["a.bin"]

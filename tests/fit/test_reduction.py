@@ -79,13 +79,13 @@ def test_impossible_strains_are_refused(
 
 
 def test_other_impossible_numbers_are_refused() -> None:
-    with pytest.raises(RefusedError, match="reduction must be .* below 1"):
+    with pytest.raises(RefusedError, match=r"reduction must be .* below 1"):
         strain_from_reduction(1.0)
     with pytest.raises(RefusedError, match="reduction"):
         strain_from_reduction(np.nan)
-    with pytest.raises(RefusedError, match="factor must be .* above 0"):
+    with pytest.raises(RefusedError, match=r"factor must be .* above 0"):
         strain_from_factor(0.0)
-    with pytest.raises(RefusedError, match="a body size must be .* above 0"):
+    with pytest.raises(RefusedError, match=r"a body size must be .* above 0"):
         cut_girth([90.0, 0.0], 0.2)
     with pytest.raises(RefusedError, match="strain"):
         combine_strains(0.2, -1.0)
