@@ -15,9 +15,12 @@ from ease.errors import EaseError
 from .adjust import adjust
 from .body import body
 from .check import check
+from .convert import convert
+from .demo import demo
 from .draft import draft
 from .fabrics import fabrics
 from .factors import factors
+from .load import load
 from .screen import error_text
 from .swatch import swatch
 
@@ -66,11 +69,14 @@ def _root(
 
 
 app.command("body")(body)
+app.command("demo")(demo)
 app.command("draft")(draft)
 app.command("adjust")(adjust)
 app.command("check")(check)
+app.command("convert")(convert)
 app.command("factors")(factors)
 app.command("swatch")(swatch)
+app.command("load")(load)
 app.command("fabrics")(fabrics)
 
 

@@ -95,6 +95,20 @@ class Screen:
             sys.stdout.write(text + "\n")
 
 
+def text_of(items: Iterable[RenderableType]) -> str:
+    """Return tables and text as plain lines of at most 78 columns."""
+    from io import StringIO
+
+    from rich.console import Console
+
+    page = StringIO()
+    console = Console(file=page, width=78, color_system=None, emoji=False)
+    for item in items:
+        console.print(item, markup=False, highlight=False)
+        console.print()
+    return "\n".join(line.rstrip() for line in page.getvalue().splitlines()) + "\n"
+
+
 def error_text(message: str, hint: str = "") -> None:
     """Print an error, and what would mend it, to stderr."""
     console = _console(stderr=True)

@@ -1,0 +1,143 @@
+"""``ease demo``: the whole job on shipped, invented data, into one folder."""
+
+from __future__ import annotations
+
+from itertools import chain, count
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from .options import JsonOption, QuietOption, Units, UnitsOption
+from .screen import Screen, text_of
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from ease.block.refit import Refit
+    from ease.fabric.profile import Fabric
+
+FOLDER = Path("ease-demo")
+
+
+def demo(
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="A folder to make; else the first free ease-demo."),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+) -> None:
+    """Run the whole job on invented data: swatch, factors, block, picture, report.
+
+    A maker's old one-piece block was cut for a soft tricot. She has tested a swatch of
+    a firmer one, and wants the block for it.
+    """
+    screen = Screen(as_json=as_json, quiet=quiet)
+    folder = _make(out)
+    fabric, swatch_part = _test_swatch(units)
+    result, notes, adjust_part = _adjust(fabric, units)
+    screen.show(*swatch_part, *adjust_part)
+    screen.notes(notes)
+    report = text_of(
+        [STORY, *swatch_part, *adjust_part, *(f"note: {n}" for n in notes)]
+    )
+    files = _write(folder, fabric, result, report, units)
+    screen.document("demo", {"folder": str(folder), "files": [str(f) for f in files]})
+    screen.wrote(files)
+
+
+STORY = (
+    "The whole job on invented data: nobody was measured, and no cloth. A one-piece "
+    "block cut for a soft tricot is adjusted for a firmer one that was tested by hand."
+)
+
+
+def _make(out: Path | None) -> Path:
+    from ease.errors import WriteError
+
+    names = chain([FOLDER], (Path(f"{FOLDER}-{number}") for number in count(2)))
+    free = out or next(path for path in names if not path.exists())
+    try:
+        free.mkdir()
+    except FileExistsError:
+        message = f"{free}: exists already"
+        raise WriteError(message, hint="name a new folder with --out") from None
+    except OSError as error:
+        message = f"{free}: cannot be made ({error.strerror})"
+        raise WriteError(message) from error
+    return free
+
+
+def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
+    from ease.demo import SWATCH
+    from ease.fabric.advice import advice
+    from ease.fabric.classes import class_table
+    from ease.fabric.readings import read_reading_file
+    from ease.fabric.swatch import summarise, to_fabric
+
+    from .swatch_tables import readings_table, summary_table
+
+    file = read_reading_file(SWATCH)
+    summary = summarise(file.readings)
+    fabric = to_fabric(
+        summary,
+        name="new-tricot",
+        title="New firm tricot",
+        source="invented readings for the demonstration",
+        origin="invented",
+    )
+    said = "\n".join(advice(summary, class_table("ranges")))
+    return fabric, [readings_table(file.readings, units), summary_table(summary), said]
+
+
+def _adjust(
+    fabric: Fabric, units: str
+) -> tuple[Refit, tuple[str, ...], list[RenderableType]]:
+    from ease.block.plan import Factors, factors_of_block
+    from ease.block.refit import refit
+    from ease.fit.decide import decide
+    from ease.fit.explain import explain
+    from ease.fit.spread import spread_of
+
+    from .adjust_report import adjust_tables
+    from .factors import factor_tables
+    from .loading import read_block, read_person
+
+    person, block = read_person("demo"), read_block("demo-soft")
+    reduction = decide(fabric, person)
+    result = refit(
+        block,
+        factors_of_block(block, person),
+        Factors.from_reduction(reduction),
+        person,
+    )
+    spread = spread_of(reduction)
+    notes = tuple(dict.fromkeys([*person.notes, *reduction.notes, *result.notes]))
+    shown: list[Any] = [
+        *factor_tables(reduction, spread, units),
+        *explain(reduction),
+        *adjust_tables(result, units),
+    ]
+    return result, notes, shown
+
+
+def _write(
+    folder: Path, fabric: Fabric, result: Refit, report: str, units: str
+) -> list[Path]:
+    from ease.fabric.store import fabric_to_toml
+    from ease.files.block_toml import save_block
+    from ease.write import write_text
+
+    from .adjust_report import write_overlay
+
+    paths = [
+        folder / name
+        for name in ("report.txt", "fabric.toml", "block.toml", "overlay.png")
+    ]
+    write_text(paths[0], report)
+    write_text(paths[1], fabric_to_toml(fabric))
+    save_block(result.block, paths[2])
+    write_overlay(result, paths[3], units, force=False)
+    return paths
