@@ -38,12 +38,12 @@ def demo(
     folder = _make(out)
     fabric, swatch_part = _test_swatch(units)
     result, notes, adjust_part = _adjust(fabric, units)
-    screen.show(*swatch_part, *adjust_part)
-    screen.notes(notes)
     report = text_of(
         [STORY, *swatch_part, *adjust_part, *(f"note: {n}" for n in notes)]
     )
     files = _write(folder, fabric, result, report, units)
+    screen.show(*swatch_part, *adjust_part)
+    screen.notes(notes)
     screen.document("demo", {"folder": str(folder), "files": [str(f) for f in files]})
     screen.wrote(files)
 

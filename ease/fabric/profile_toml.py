@@ -33,6 +33,7 @@ FIGURES: Final[dict[str, tuple[float, float]]] = {
     "recovery": (0.0, 1.5),
     "contraction": (0.0, 2.0),
     "wet_growth": (-0.2, 1.0),
+    "tension_scale": (0.5, 2.0),
 }
 _DIRECTION: Final = (*FIGURES, "rest_minutes", "tension")
 _BRANCH: Final = ("strain", "tension", "slope")
@@ -212,6 +213,7 @@ class _Reader:
             wet_growth=figures.get("wet_growth"),
             rest_minutes=rest,
             tension=curve,
+            tension_scale=figures.get("tension_scale"),
         )
 
 
