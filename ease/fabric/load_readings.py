@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Literal, cast
 
@@ -12,7 +12,7 @@ import numpy as np
 from ease.cells import Cells, Row
 from ease.errors import EaseError, Problem, ReadingError
 from ease.fabric.load_test import LoadResult, LoadTest, load_result
-from ease.fabric.profile import DIRECTIONS, DirectionName
+from ease.fabric.profile import DIRECTIONS, ORIGINS, DirectionName, Origin
 from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
 from ease.fabric.tester import Given, read_tester
 from ease.read import read_text
@@ -40,8 +40,8 @@ def read_load_test(path: Path, given: Given | None = None) -> LoadTest:
     given = given or Given()
     text, _ = read_text(path, ReadingError)
     if not _hand_made(text):
-        series, understood, notes = read_tester(path, text, given)
-        return _finished(str(path), series, understood, notes)
+        found = read_tester(path, text, given)
+        return _finished(str(path), *found)
     return _HandFile(path, given).load_test()
 
 
@@ -151,6 +151,10 @@ class _HandFile:
             message = "is not given; add a line `# strip_width = 5 cm` or --strip-width"
             cells.fault(None, "strip_width", message)
         cells.finish()
+        origin = cells.table.meta.get("origin", "measured")
+        if origin not in ORIGINS:
+            problem = Problem("# origin", f"must be one of {', '.join(ORIGINS)}")
+            cells.problems.append(problem)
         points = self._points((width or 1.0) / 100 * layers)
         cells.finish()
         sweeps, notes = self._sweeps(points, gauge)
@@ -167,7 +171,8 @@ class _HandFile:
             f"{layers} layer{'s' if layers > 1 else ''}{loop}, "
             f"{len(points)} readings, load in {self._unit('load', self.load_unit)}"
         )
-        return _test(cells.table.source, understood, results, (*cells.notes, *notes))
+        test = _test(cells.table.source, understood, results, (*cells.notes, *notes))
+        return replace(test, origin=cast("Origin", origin))
 
     def _unit(self, column: str, default: str) -> str:
         return self.cells.table.units.get(column, default)

@@ -14,13 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.errors import ReadingError, RefusedError
-from ease.fabric.profile import DIRECTIONS, DirectionName, Estimate, Fabric
+from ease.fabric.profile import DIRECTIONS, DirectionName, Estimate, Fabric, Origin
+from ease.fabric.repeats import Band, Line, band_of, from_zero, read_line, to_zero
 from ease.fabric.statistics import estimate
 from ease.fabric.sweep import (
     ARRIVED,
     BACK,
-    FEW,
-    KNOTS,
     Hold,
     Sweep,
     fall,
@@ -32,28 +31,8 @@ from ease.fabric.tension import Branch, TensionCurve
 __all__ = ["POWER_AT", "Band", "LoadResult", "LoadTest", "add_tension", "load_result"]
 
 Floats = NDArray[np.float64]
-Line = tuple[Floats, Floats]
 
 POWER_AT: Final = (0.20, 0.40, 0.60)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Band:
-    """Tension of the repeats over strain: mean and spread; arrays of one shape.
-
-    Attributes:
-        strain: Strains.
-        mean: Mean tension, N/m.
-        least: Least tension of any repeat, N/m.
-        most: Most tension of any repeat, N/m.
-        sd: Standard deviation between the repeats, N/m; NaN for one repeat.
-    """
-
-    strain: Floats
-    mean: Floats
-    least: Floats
-    most: Floats
-    sd: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -96,8 +75,23 @@ class LoadResult:
         if mean is None:
             return None
         lines = [line_of(s)[:2] for s in self.points if s.branch == "up"]
-        each = np.array([_read(line, np.asarray(strain)) for line in lines])
+        each = np.array([read_line(line, np.asarray(strain)) for line in lines])
         return Estimate(mean, estimate(each).sd, each.size)
+
+    @property
+    def scale(self) -> Estimate | None:
+        """Work of each repeat over their mean work; None for one repeat."""
+        if self.repeats < 2:
+            return None
+        top = self.curve.last_strain
+        work = []
+        for sweep in self.points:
+            if sweep.branch == "up":
+                line = from_zero(line_of(sweep)[:2])
+                knots = np.unique(np.append(line[0][line[0] < top], top))
+                work.append(float(np.trapezoid(read_line(line, knots), knots)))
+        each = np.array(work) / np.mean(work)
+        return Estimate(1.0, estimate(each).sd, each.size)
 
     @property
     def energy_lost(self) -> float | None:
@@ -115,6 +109,7 @@ class LoadTest:
         across: Pulled across.
         along: Pulled along.
         notes: What should be said about how the file was read.
+        origin: ``measured``, unless the file says otherwise.
     """
 
     source: str
@@ -122,6 +117,7 @@ class LoadTest:
     across: LoadResult | None = None
     along: LoadResult | None = None
     notes: tuple[str, ...] = ()
+    origin: Origin = "measured"
 
     @property
     def results(self) -> tuple[LoadResult, ...]:
@@ -150,15 +146,17 @@ def load_result(
     if problems:
         raise ReadingError(source, problems)
     ups, downs, notes = _counted(sweeps)
-    lines = [_from_zero(line_of(sweep)[:2]) for sweep in ups]
+    lines = [from_zero(line_of(sweep)[:2]) for sweep in ups]
     try:
-        up_band = _band(lines, lowest=0.0)
+        up_band = band_of(lines, lowest=0.0)
         up = _branch(up_band)
         down_band = down = None
         if downs:
-            back = [_to_zero(one, notes) for one in _joined(ups, downs)]
+            ends = [to_zero(sweep.name, line) for sweep, line in _joined(ups, downs)]
+            notes += [note for _, note in ends if note]
+            back = [line for line, _ in ends]
             top = up.last_strain
-            down_band = _band(back, top=top)
+            down_band = band_of(back, top=top)
             down = _branch(down_band, up.last_tension)
         curve = TensionCurve(up, down)
     except RefusedError as error:
@@ -170,7 +168,7 @@ def load_result(
         curve=curve,
         up=up_band,
         down=down_band,
-        first=_branch(_band([_from_zero(line_of(s)[:2]) for s in first], lowest=0.0))
+        first=_branch(band_of([from_zero(line_of(s)[:2]) for s in first], lowest=0.0))
         if cycles > 1
         else None,
         points=(*ups, *downs),
@@ -225,53 +223,6 @@ def _joined(ups: list[Sweep], downs: list[Sweep]) -> list[tuple[Sweep, Line]]:
     return lines
 
 
-def _from_zero(line: Line) -> Line:
-    """Return a line that begins with the relaxed cloth."""
-    x, y = line
-    if x[0] > 1e-9:
-        return np.concatenate(([0.0], x)), np.concatenate(([0.0], y))
-    return x, np.concatenate(([0.0], y[1:]))
-
-
-def _to_zero(way: tuple[Sweep, Line], notes: list[str]) -> Line:
-    """Return a line down to zero tension, straight on where it stopped before."""
-    sweep, (x, y) = way
-    if y[0] <= 0 or x.size < 2:
-        return x, y
-    slope = (y[1] - y[0]) / (x[1] - x[0])
-    zero = max(x[0] - y[0] / slope, 0.0) if slope > 0 else 0.0
-    notes.append(
-        f"{sweep.name}: stops at {y[0]:.1f} N/m; carried on straight to zero at "
-        f"{100 * zero:.1f} %"
-    )
-    if zero >= x[0] - 1e-9:
-        return x, np.concatenate(([0.0], y[1:]))
-    return np.concatenate(([zero], x)), np.concatenate(([0.0], y))
-
-
-def _read(line: Line, strain: Floats) -> Floats:
-    x, y = line
-    return np.asarray(np.interp(strain, x, y, left=0.0))
-
-
-def _band(
-    lines: list[Line], *, lowest: float | None = None, top: float | None = None
-) -> Band:
-    """Return mean and spread of lines at all their strains, where all reach."""
-    reach = min(float(x[-1]) for x, _ in lines)
-    top = reach if top is None else min(top, reach)
-    knots = np.unique(np.concatenate([x for x, _ in lines] + [np.array([top])]))
-    knots = knots[knots <= top]
-    if knots.size > FEW:
-        carrying = min(float(x[np.flatnonzero(y <= 0)[-1]]) for x, y in lines)
-        knots = np.linspace(carrying, top, KNOTS)
-        if lowest is not None and carrying > lowest:
-            knots = np.concatenate(([lowest], knots))
-    each = np.array([_read(line, knots) for line in lines])
-    sd = each.std(axis=0, ddof=1) if len(lines) > 1 else np.full(knots.size, np.nan)
-    return Band(knots, each.mean(axis=0), each.min(axis=0), each.max(axis=0), sd)
-
-
 def _branch(band: Band, most: float = np.inf) -> Branch:
     tension = never_falling(np.minimum(band.mean, most))
     return Branch.through(band.strain, tension)
@@ -292,9 +243,13 @@ def add_tension(fabric: Fabric, test: LoadTest) -> Fabric:
             message = f"fabric {fabric.name} has no hand test {name}"
             hint = f"measure stretch and growth {name} first, with `ease swatch`"
             raise RefusedError(message, hint=hint)
-        cloth = replace(cloth, tension=result.curve)
+        cloth = replace(cloth, tension=result.curve, tension_scale=result.scale)
+        said = f"{result.repeats} repeats, {test.understood}"
+        tested = fabric.tested | {f"load_{name}": said}
         if name == "across":
-            fabric = replace(fabric, across=cloth)
+            fabric = replace(fabric, across=cloth, tested=tested)
         else:
-            fabric = replace(fabric, along=cloth)
-    return fabric
+            fabric = replace(fabric, along=cloth, tested=tested)
+    # An invented curve must not pass as measured because the rest of the fabric is.
+    origin = fabric.origin if test.origin == "measured" else test.origin
+    return replace(fabric, origin=origin)

@@ -87,7 +87,8 @@ class _Export:
             message = "has no columns of load and extension"
             raise ReadingError(self.source, message, hint=self._heads())
         if lost:
-            self.notes.append(f"{lost} rows without figures left out")
+            plural = "s" if lost > 1 else ""
+            self.notes.append(f"{lost} row{plural} without figures left out")
         direction = self._direction()
         gauge = self._length("gauge", self.given.gauge)
         layers = self._layers()

@@ -69,6 +69,12 @@ def test_repeats_meet_at_the_union_of_strains_where_all_reach(tmp_path: Path) ->
     np.testing.assert_allclose(band.mean, [0, 15, 25, 35], atol=1e-9)
     np.testing.assert_allclose(band.sd[1:], np.sqrt(50), atol=1e-9)
     assert test.across.repeats == 2
+    # The scale of a repeat is its work to 30 % over the mean work.
+    assert test.across.scale is not None
+    line = [(0, 0), (0.2, 20), (0.3, 30)], [(0, 0), (0.1, 20), (0.3, 40)]
+    works = [np.trapezoid([y for _, y in one], [x for x, _ in one]) for one in line]
+    expected = np.std(np.array(works) / np.mean(works), ddof=1)
+    assert test.across.scale.sd == pytest.approx(expected)
 
 
 def test_slack_moves_the_gauge_to_the_length_at_first_tension(tmp_path: Path) -> None:

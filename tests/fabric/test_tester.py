@@ -165,7 +165,7 @@ def test_preload_load_per_width_and_rows_without_figures(tmp_path: Path) -> None
     assert test.across is not None
     check(test.across)
     assert any("preload of 2 N/m" in note for note in test.notes)
-    assert any("1 rows without figures" in note for note in test.notes)
+    assert any("1 row without figures" in note for note in test.notes)
 
 
 def test_noise_and_a_load_cell_that_was_not_zeroed(tmp_path: Path) -> None:

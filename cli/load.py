@@ -1,0 +1,298 @@
+"""``ease load``: from weights on a strip, or a tester's export, to tension curves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from .options import ForceOption, JsonOption, QuietOption, RoundBody
+from .screen import Screen
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from ease.fabric.load_test import Band, LoadResult, LoadTest
+    from ease.fabric.profile import Estimate, Fabric
+    from ease.fabric.tension import Branch
+
+
+class LoadUnit(StrEnum):
+    """Units of load."""
+
+    N = "N"
+    CN = "cN"
+    G = "g"
+    KG = "kg"
+    LB = "lb"
+    OZ = "oz"
+
+
+class LengthUnit(StrEnum):
+    """Units of length in a file of readings."""
+
+    MM = "mm"
+    CM = "cm"
+    INCH = "in"
+
+
+def load(
+    readings: Annotated[
+        Path, typer.Argument(help="A table of readings, or a tester's export.")
+    ],
+    direction: Annotated[
+        RoundBody | None,
+        typer.Option("--direction", help="Cloth direction, if the file names none."),
+    ] = None,
+    gauge: Annotated[
+        str | None, typer.Option("--gauge", help="Gauge length, such as 10cm.")
+    ] = None,
+    strip_width: Annotated[
+        str | None, typer.Option("--strip-width", help="Width of strip or loop.")
+    ] = None,
+    layers: Annotated[
+        int | None,
+        typer.Option("--layers", min=1, max=2, help="1 for a strip, 2 for a loop."),
+    ] = None,
+    units_load: Annotated[
+        LoadUnit | None, typer.Option("--units-load", help="Unit of load.")
+    ] = None,
+    units_length: Annotated[
+        LengthUnit | None, typer.Option("--units-length", help="Unit of length.")
+    ] = None,
+    save: Annotated[
+        str | None,
+        typer.Option("--save", help="Keep the curves in the own fabric of this name."),
+    ] = None,
+    fabric: Annotated[
+        str | None,
+        typer.Option("--fabric", help="With --save: the fabric to add the curves to."),
+    ] = None,
+    hand: Annotated[
+        Path | None,
+        typer.Option("--hand", help="With --save: hand-test readings of the cloth."),
+    ] = None,
+    plot: Annotated[
+        Path | None,
+        typer.Option("--plot", help="Picture of the curves: .png, .svg or .pdf."),
+    ] = None,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Turn a load test into tension curves: power, energy lost, spread of repeats.
+
+    Example: ease load weights.csv --save my-lycra
+    """
+    from ease.fabric.load_readings import Given, read_load_test
+    from ease.show.figure import figure_format
+    from ease.units import parse_length
+
+    _check_options(save, fabric, hand)
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([plot], force=force)
+    if plot is not None:
+        figure_format(plot)
+    given = Given(
+        gauge=None if gauge is None else parse_length(gauge),
+        strip_width=None if strip_width is None else parse_length(strip_width),
+        layers=layers,
+        load_unit=None if units_load is None else units_load.value,
+        length_unit=None if units_length is None else units_length.value,
+        direction=None if direction is None else direction.value,
+    )
+    test = read_load_test(readings, given)
+    kept = None if save is None else _fuller(test, save, fabric, hand, force=force)
+    screen.show(f"understood: {test.understood}", _table(test), *_holds(test))
+    screen.notes(test.notes)
+    screen.document("load", load_json(test))
+    written: list[Path] = []
+    if kept is not None:
+        from ease.fabric.store import save_fabric
+
+        written.append(save_fabric(kept, force=True))
+    if plot is not None:
+        _save_plot(test, plot, force=force)
+        written.append(plot)
+    screen.wrote(written)
+
+
+def _check_options(save: str | None, fabric: str | None, hand: Path | None) -> None:
+    from ease.errors import UsageError
+
+    if save is None and (fabric is not None or hand is not None):
+        message = "--fabric and --hand go with --save NAME"
+        raise UsageError(message)
+    if fabric is not None and hand is not None:
+        message = "give --fabric or --hand, not both"
+        raise UsageError(message)
+
+
+def _fuller(
+    test: LoadTest, name: str, fabric: str | None, hand: Path | None, *, force: bool
+) -> Fabric:
+    """Return the fabric to be kept, with the curves in it."""
+    from ease.errors import UsageError, WriteError
+    from ease.fabric.load_test import add_tension
+    from ease.fabric.readings import read_reading_file
+    from ease.fabric.store import check_save, load_fabric
+    from ease.fabric.swatch import summarise, to_fabric
+
+    if hand is not None:
+        check_save(name, force=force)
+        file = read_reading_file(hand)
+        source = file.measured_by or f"hand test, readings in {hand.name}"
+        summary = summarise(file.readings)
+        base = to_fabric(summary, name=name, source=source, origin=file.origin)
+    elif fabric is not None and fabric != name:
+        check_save(name, force=force)
+        base = replace(load_fabric(fabric), name=name)
+    else:
+        own = check_save(name, force=True)
+        if not own.exists():
+            message = f"there is no own fabric {name}"
+            hint = "make it with `ease swatch --save`, or add --hand or --fabric"
+            raise UsageError(message, hint=hint)
+        base = load_fabric(own)
+        again = [
+            result.direction
+            for result in test.results
+            if (cloth := base.direction(result.direction)) is not None
+            and cloth.tension is not None
+        ]
+        if again and not force:
+            message = f"{name} has a load test {' and '.join(again)} already"
+            raise WriteError(message, hint="add --force to replace it")
+    return add_tension(base, test)
+
+
+def _table(test: LoadTest) -> Table:
+    rows: list[tuple[str, ...]] = []
+    for result in test.results:
+        curve = result.curve
+        rows.append(
+            (
+                result.direction,
+                str(result.repeats),
+                *(_power(result.power(strain)) for strain in _strains()),
+                _percent(curve.energy_lost),
+                _percent(curve.set_strain),
+                _percent(curve.last_strain),
+            )
+        )
+        if result.first is not None:
+            rows.append(
+                (
+                    "  cycle 1",
+                    "",
+                    *(_tension(result.first, strain) for strain in _strains()),
+                    "",
+                    "",
+                    _percent(result.first.last_strain),
+                )
+            )
+    heads = [f"at {100 * strain:.0f} %\n(N/m)" for strain in _strains()]
+    return make_table(
+        "Tension of one layer, going up",
+        ("pulled", "n", *heads, "lost\n(%)", "set\n(%)", "tested\nto (%)"),
+        rows,
+        caption=(
+            "+-: standard deviation between repeats. Lost: share of the energy that "
+            "does not come back. Set: strain at which it goes slack. A dash: not tested."
+        ),
+    )
+
+
+def _strains() -> tuple[float, ...]:
+    from ease.fabric.load_test import POWER_AT
+
+    return POWER_AT
+
+
+def _power(figure: Estimate | None) -> str:
+    if figure is None:
+        return "-"
+    digits = 0 if figure.mean >= 100 else 1
+    text = f"{figure.mean:.{digits}f}"
+    return text if figure.sd is None else f"{text} +- {figure.sd:.{digits}f}"
+
+
+def _tension(branch: Branch, strain: float) -> str:
+    value = float(branch.tension_at(strain, outside="nan"))
+    return f"{value:.1f}" if value == value else "-"
+
+
+def _percent(value: float | None) -> str:
+    return "-" if value is None else f"{100 * value:.1f}"
+
+
+def _holds(test: LoadTest) -> list[str]:
+    return [
+        f"{result.direction}: held {result.hold.minutes:.1f} min at the top, tension "
+        f"fell by {100 * result.hold.decay:.1f} %"
+        for result in test.results
+        if result.hold is not None
+    ]
+
+
+def _save_plot(test: LoadTest, path: Path, *, force: bool) -> None:
+    from functools import partial
+
+    from ease.show.cloth import SIZE_IN, draw_load_test
+    from ease.show.figure import save_panels
+
+    draws = [partial(draw_load_test, result=result) for result in test.results]
+    size = (SIZE_IN[0] * len(draws), SIZE_IN[1])
+    title = f"Load test {Path(test.source).name}"
+    save_panels(path, draws, size_in=size, title=title, force=force)
+
+
+def load_json(test: LoadTest) -> dict[str, Any]:
+    """Return the JSON body of a load test; strains and shares are fractions."""
+    return {
+        "understood": test.understood,
+        "origin": test.origin,
+        "notes": list(test.notes),
+        "directions": {one.direction: _result_json(one) for one in test.results},
+    }
+
+
+def _result_json(result: LoadResult) -> dict[str, Any]:
+    curve = result.curve
+    hold = result.hold
+    return {
+        "repeats": result.repeats,
+        "cycles": result.cycles,
+        "tested_to_strain": curve.last_strain,
+        "power_n_per_m": {
+            f"strain_{100 * strain:.0f}_pct": _figure_json(result.power(strain))
+            for strain in _strains()
+        },
+        "modulus_n_per_m": curve.modulus,
+        "energy_lost": curve.energy_lost,
+        "set_strain": curve.set_strain,
+        "hold": None
+        if hold is None
+        else {"minutes": hold.minutes, "tension_lost": hold.decay},
+        "up": _band_json(result.up),
+        "down": None if result.down is None else _band_json(result.down),
+    }
+
+
+def _figure_json(figure: Estimate | None) -> dict[str, Any] | None:
+    if figure is None:
+        return None
+    return {"mean": figure.mean, "sd": figure.sd, "n": figure.n}
+
+
+def _band_json(band: Band) -> dict[str, Any]:
+    return {
+        "strain": band.strain,
+        "tension_n_per_m": band.mean,
+        "least_n_per_m": band.least,
+        "most_n_per_m": band.most,
+    }
