@@ -16,6 +16,7 @@ from ease.errors import Problem
 from ease.fabric.profile import DirectionName
 
 __all__ = [
+    "FEW",
     "KNOTS",
     "Hold",
     "Series",

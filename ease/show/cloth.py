@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ease.fabric.load_test import Band, LoadResult
 from ease.fabric.profile import DIRECTIONS, DirectionName, Fabric
+from ease.fabric.sweep import FEW
 from ease.fabric.tension import Branch
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ __all__ = ["SIZE_IN", "draw_curves", "draw_load_test"]
 Floats = NDArray[np.float64]
 
 SIZE_IN: Final = (6.2, 4.6)
-MOST_POINTS: Final = 60  # of one way; a tester's thousands would hide the lines
+MOST_POINTS: Final = 20  # of one way; a tester's thousands would hide the lines
 MARKS: Final = "os^Dv"
 UP: Final[dict[str, Any]] = {"color": "#000000", "linestyle": "-", "linewidth": 1.8}
 DOWN: Final[dict[str, Any]] = {
@@ -47,7 +48,8 @@ def draw_load_test(axes: Axes, result: LoadResult) -> Axes:
             if band is not None:
                 _draw_band(axes, band)
     for sweep in result.points:
-        step = max(1, sweep.strain.size // MOST_POINTS)
+        few = sweep.strain.size <= FEW
+        step = 1 if few else sweep.strain.size // MOST_POINTS
         up = sweep.branch == "up"
         ink = UP["color"] if up else DOWN["color"]
         axes.plot(
@@ -55,7 +57,7 @@ def draw_load_test(axes: Axes, result: LoadResult) -> Axes:
             sweep.tension[::step],
             linestyle="none",
             marker=MARKS[(sweep.repeat - 1) % len(MARKS)],
-            markersize=4,
+            markersize=4 if few else 3,
             markeredgewidth=0.8,
             color=ink,
             markerfacecolor=ink if up else "white",
@@ -70,9 +72,10 @@ def draw_load_test(axes: Axes, result: LoadResult) -> Axes:
     if result.first is not None:
         _draw_branch(axes, result.first, FIRST, "first cycle")
         _label(axes, result.first, 0.4, "first cycle", "#5a5a5a", above=True)
-    _finish(
-        axes, curve.last_strain, max(curve.up.last_tension, float(result.up.most[-1]))
-    )
+    highest = [curve.up.last_tension, float(result.up.most[-1])]
+    if result.first is not None:
+        highest.append(result.first.last_tension)
+    _finish(axes, curve.last_strain, max(highest))
     repeats = f"{result.repeats} repeat{'s' * (result.repeats > 1)}"
     axes.set_title(f"Pulled {result.direction}, {repeats}", loc="left")
     return axes
@@ -157,6 +160,7 @@ def _label(
         ha="right" if above else "left",
         va="bottom" if above else "top",
         color=ink,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
     )
 
 
