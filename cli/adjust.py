@@ -82,10 +82,11 @@ def adjust(
     from ease.show.figure import figure_format
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
-    from .loading import person_for, read_block
+    from .loading import check_block_file, person_for, read_block
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([out, overlay], force=force)
+    check_block_file(out)
     if overlay is not None:
         figure_format(overlay)
         if out == overlay:
@@ -118,7 +119,12 @@ class _Chooser:
         self.notes: list[str] = [] if person is None else list(person.notes)
 
     def old(self, named: str | None, pair: Pair | None) -> Factors:
-        from ease.block.plan import Factors, factors_of_block, inferred_factors
+        from ease.block.plan import (
+            BODY_SIZE,
+            Factors,
+            factors_of_block,
+            inferred_factors,
+        )
         from ease.errors import UsageError
 
         if named is not None and pair is not None:
@@ -127,7 +133,7 @@ class _Chooser:
         if pair is not None:
             return Factors(*pair, "as given")
         if named == "body":
-            return Factors(1.0, 1.0, "body size")
+            return BODY_SIZE
         if named == "inferred":
             return inferred_factors(self.block, self.person)
         if named is not None:

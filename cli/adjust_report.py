@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from .loading import write_block
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -146,9 +147,7 @@ def write_adjusted(
 ) -> list[Path]:
     """Write the new block and the overlay where asked for; return what was written."""
     if out is not None:
-        from ease.files.block_toml import save_block
-
-        save_block(result.block, out, force=force)
+        write_block(result.block, out, force=force)
     if overlay is not None:
         write_overlay(result, overlay, units, force=force)
     return [path for path in (out, overlay) if path is not None]

@@ -127,10 +127,10 @@ def _write(
     folder: Path, fabric: Fabric, result: Refit, report: str, units: str
 ) -> list[Path]:
     from ease.fabric.store import fabric_to_toml
-    from ease.files.block_toml import save_block
     from ease.write import write_text
 
     from .adjust_report import write_overlay
+    from .loading import write_block
 
     paths = [
         folder / name
@@ -138,6 +138,7 @@ def _write(
     ]
     write_text(paths[0], report)
     write_text(paths[1], fabric_to_toml(fabric))
-    save_block(result.block, paths[2])
-    write_overlay(result, paths[3], units, force=False)
+    write_block(result.block, paths[2], force=False)
+    write_block(result.block, paths[3], force=False)
+    write_overlay(result, paths[4], units, force=False)
     return paths

@@ -7,13 +7,20 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from .options import ForceOption, JsonOption, OutOption, QuietOption, Units, UnitsOption
+from .options import (
+    ForceOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    OutOption,
+    QuietOption,
+    RoundOption,
+    Units,
+    UnitsOption,
+)
 from .screen import Screen
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from ease.block.draft_report import DraftReport
     from ease.block.styles import Style
 
 _Cm = str | None
@@ -54,6 +61,20 @@ def draft(
             help="Top of the side seam above the bust level [by armhole depth]."
         ),
     ] = None,
+    fabric: Annotated[
+        str | None,
+        typer.Option("--fabric", help="Adjust the draft for a fabric in one go."),
+    ] = None,
+    hold: HoldOption = Hold.REGULAR,
+    round_body: RoundOption = None,
+    by_level: Annotated[
+        bool,
+        typer.Option("--by-level", help="With --fabric: less where a level is open."),
+    ] = False,
+    overlay: Annotated[
+        Path | None,
+        typer.Option("--overlay", help="With --fabric: body size against cut size."),
+    ] = None,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -62,18 +83,20 @@ def draft(
     """Draft a one-piece block at body size, without ease, and check it.
 
     Lengths are in the units shown, or carry their own: --leg-height 8, "3 1/8 in".
+    With --fabric, --out writes the block cut for the fabric.
 
     Example: ease draft demo --leg-height 8 --out block.toml --figure draft.png
     """
     from ease.block.draft import draft_block
     from ease.block.draft_report import report_draft
-    from ease.write import check_writable
+    from ease.block.plan import BODY_SIZE
+    from ease.block.refit import refit
 
-    from .loading import read_person
+    from .adjust_report import adjust_json, adjust_tables, write_adjusted
+    from .draft_report import draft_json, show_draft, write_draft
+    from .loading import factors_for_fabric, read_person
 
-    for path in (out, figure):
-        if path is not None:
-            check_writable(path, force=force)
+    _check_files(fabric, out, figure, overlay, force=force)
     choices = {
         "neck_front": neck_front,
         "neck_back": neck_back,
@@ -87,14 +110,47 @@ def draft(
     person = read_person(body)
     block = draft_block(person, style)
     report = report_draft(block, person)
-    written = _write(report, out, figure, units, force)
     screen = Screen(as_json, quiet)
-    _show(screen, report, units)
-    screen.notes([*person.notes, *report.notes(units.value)])
-    screen.document("draft", _document(report, style))
+    notes = [*person.notes, *report.notes(units.value)]
+    written = write_draft(report, None if fabric else out, figure, units, force)
+    document = draft_json(report, style)
+    show_draft(screen, report, units)
+    if fabric is not None:
+        factors, said = factors_for_fabric(fabric, person, hold, round_body)
+        result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
+        written += write_adjusted(result, out, overlay, units, force=force)
+        screen.show("", *adjust_tables(result, units))
+        notes += [*said, *result.notes]
+        document["adjusted"] = adjust_json(result)
+    screen.notes(dict.fromkeys(notes))
+    screen.document("draft", document)
     screen.wrote(written)
     if not report.passed:
         raise typer.Exit(1)
+
+
+def _check_files(
+    fabric: str | None,
+    out: Path | None,
+    figure: Path | None,
+    overlay: Path | None,
+    *,
+    force: bool,
+) -> None:
+    """Refuse files that cannot be written, or options that miss their partner."""
+    from ease.errors import UsageError
+    from ease.show.figure import figure_format
+
+    from .loading import check_block_file
+
+    if overlay is not None and fabric is None:
+        message = "--overlay shows body size against cut size: give --fabric with it"
+        raise UsageError(message)
+    Screen().check([out, figure, overlay], force=force)
+    check_block_file(out)
+    for picture in (figure, overlay):
+        if picture is not None:
+            figure_format(picture)
 
 
 def _style(choices: dict[str, _Cm], strap_place: float, units: Units) -> Style:
@@ -112,112 +168,3 @@ def _style(choices: dict[str, _Cm], strap_place: float, units: Units) -> Style:
             message = f"--{name.replace('_', '-')}: {error}"
             raise UsageError(message) from None
     return Style(**given)
-
-
-def _write(
-    report: DraftReport,
-    out: Path | None,
-    figure: Path | None,
-    units: Units,
-    force: bool,
-) -> Sequence[Path]:
-    written = []
-    if out is not None:
-        from ease.files.block_toml import save_block
-
-        save_block(report.block, out, force=force)
-        written.append(out)
-    if figure is not None:
-        from ease.show.draft_figure import SIZE_IN, draw_draft
-        from ease.show.figure import save_figure
-
-        title = f"{report.block.name}, at body size"
-        save_figure(
-            figure,
-            lambda axes: draw_draft(axes, report.block, units=units.value, title=title),
-            size_in=SIZE_IN,
-            title=title,
-            force=force,
-        )
-        written.append(figure)
-    return written
-
-
-def _show(screen: Screen, report: DraftReport, units: Units) -> None:
-    from ease.units import length_text, percent_text
-
-    from .tables import make_table
-
-    unit = units.value
-    rows = [
-        [
-            check.name,
-            length_text(check.wanted_cm, unit),
-            length_text(check.drafted_cm, unit),
-            check.verdict,
-        ]
-        for check in report.checks
-    ]
-    heads = ["check", f"wanted ({unit})", f"drafted ({unit})", "verdict"]
-    screen.show(make_table(report.block.name, heads, rows, text_columns=(0, 3)), "")
-    lines = []
-    for opening in report.openings:
-        lines += [
-            [
-                part.name,
-                length_text(part.cut_cm, unit),
-                length_text(part.elastic_cm, unit),
-                percent_text(part.ratio, 0),
-                part.source,
-            ]
-            for part in opening.sections
-        ]
-        both = [
-            length_text(opening.cut_cm, unit),
-            length_text(opening.elastic_cm, unit),
-        ]
-        lines.append([f"{opening.name}, all round", *both, "", "with overlap"])
-    heads = ["opening", f"edge ({unit})", f"elastic ({unit})", "%", "ratio from"]
-    screen.show(make_table("Openings", heads, lines, text_columns=(0, 4)))
-
-
-def _document(report: DraftReport, style: Style) -> dict[str, Any]:
-    from dataclasses import asdict
-
-    return {
-        "block": report.block.name,
-        "body": report.block.drafted_for.body,
-        "style": asdict(style),
-        "passed": report.passed,
-        "checks": [
-            {
-                "name": check.name,
-                "wanted_cm": check.wanted_cm,
-                "drafted_cm": check.drafted_cm,
-                "passed": check.passed,
-            }
-            for check in report.checks
-        ],
-        "levels": [
-            {"name": level.name, "y_cm": level.y, "loop": level.loop}
-            for level in report.block.levels
-        ],
-        "openings": [
-            {
-                "name": opening.name,
-                "edge_cm": opening.cut_cm,
-                "elastic_with_overlap_cm": opening.elastic_cm,
-                "sections": [
-                    {**asdict(part), "elastic_cm": part.elastic_cm}
-                    for part in opening.sections
-                ],
-            }
-            for opening in report.openings
-        ],
-        "thigh": {
-            "thigh_cm": report.thigh_cm,
-            "leg_opening_cm": report.leg_opening_cm,
-            "stretch_to_pass": report.leg_stretch,
-        },
-        "notes": report.notes(),
-    }

@@ -25,9 +25,35 @@ def read_person(name: str) -> Body:
 def read_block(name: str) -> Block:
     """Load a block from a file, or a shipped one by name."""
     from ease.demo import shipped_block
-    from ease.files.block_toml import load_block
+    from ease.files.any_block import load_any_block
 
-    return load_block(shipped_block(name) or Path(name))
+    return load_any_block(shipped_block(name) or Path(name))
+
+
+def check_block_file(path: Path | None) -> None:
+    """Refuse a file for a block whose ending names no kind that can be written."""
+    from ease.errors import UsageError
+    from ease.files.any_block import WRITABLE, file_kind
+
+    if path is not None and file_kind(path) not in WRITABLE:
+        message = f"{path}: a block is written as .{', .'.join(WRITABLE)}"
+        raise UsageError(message)
+
+
+def write_block(block: Block, path: Path, *, force: bool) -> None:
+    """Write a block as TOML, SVG, DXF or full-scale PDF, by the file's ending."""
+    from ease.files.any_block import block_bytes, file_kind
+    from ease.write import write_bytes
+
+    check_block_file(path)
+    if file_kind(path) == "pdf":
+        from ease.files.sheet import print_block
+        from ease.files.sheet_paper import SheetOptions, paper_named
+
+        printed = print_block(block, SheetOptions(paper_named("a4")))
+        write_bytes(path, printed.pdf, force=force)
+    else:
+        write_bytes(path, block_bytes(block, file_kind(path)), force=force)
 
 
 def read_reduction(

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import isfinite
 from types import MappingProxyType
+from typing import Final
 
 from ease.block.measure import infer_factors
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop
@@ -15,6 +16,7 @@ from ease.fit.decide import Reduction
 from ease.fit.spread import spread_of
 
 __all__ = [
+    "BODY_SIZE",
     "Factors",
     "Ratios",
     "factors_of_block",
@@ -79,6 +81,9 @@ class Factors:
             self.body,
             tuple((levels or {}).items()),
         )
+
+
+BODY_SIZE: Final = Factors(1.0, 1.0, "body size")
 
 
 @dataclass(frozen=True, slots=True)
