@@ -132,13 +132,19 @@ def _write(
     from .adjust_report import write_overlay
     from .loading import write_block
 
-    paths = [
+    report_file, fabric_file, block_file, print_file, picture = (
         folder / name
-        for name in ("report.txt", "fabric.toml", "block.toml", "overlay.png")
-    ]
-    write_text(paths[0], report)
-    write_text(paths[1], fabric_to_toml(fabric))
-    write_block(result.block, paths[2], force=False)
-    write_block(result.block, paths[3], force=False)
-    write_overlay(result, paths[4], units, force=False)
-    return paths
+        for name in (
+            "report.txt",
+            "fabric.toml",
+            "block.toml",
+            "block.pdf",
+            "overlay.png",
+        )
+    )
+    write_text(report_file, report)
+    write_text(fabric_file, fabric_to_toml(fabric))
+    write_block(result.block, block_file, force=False)
+    write_block(result.block, print_file, force=False)
+    write_overlay(result, picture, units, force=False)
+    return [report_file, fabric_file, block_file, print_file, picture]

@@ -50,7 +50,7 @@ def write_block(block: Block, path: Path, *, force: bool) -> None:
         from ease.files.sheet import print_block
         from ease.files.sheet_paper import SheetOptions, paper_named
 
-        printed = print_block(block, SheetOptions(paper_named("a4")))
+        printed = print_block(block, SheetOptions(paper=paper_named("a4")))
         write_bytes(path, printed.pdf, force=force)
     else:
         write_bytes(path, block_bytes(block, file_kind(path)), force=force)
