@@ -100,9 +100,12 @@ def _down(reduction: Reduction) -> tuple[str, ...]:
 
 
 def _mistake(girth: Decision) -> str:
-    wrong = girth.strain / (1.0 - girth.strain) if girth.strain < 1 else float("inf")
+    strain = percent_text(girth.strain)
+    then = "leave nothing"
+    if girth.strain < 1:
+        wrong = girth.strain / (1.0 - girth.strain)
+        then = f"stretch it {percent_text(wrong)} %"
     return (
-        f"Not the same: {percent_text(girth.strain)} % stretch is "
-        f"{percent_text(girth.reduction)} % off the body; taking "
-        f"{percent_text(girth.strain)} % off would stretch it {percent_text(wrong)} %."
+        f"Not the same: {strain} % stretch is {percent_text(girth.reduction)} % off the "
+        f"body; taking {strain} % off would {then}."
     )
