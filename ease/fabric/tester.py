@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ease.cells import plain_number
 from ease.errors import EaseError, Problem, ReadingError
 from ease.fabric.profile import DirectionName
+from ease.fabric.series import joined_ways
 from ease.fabric.sweep import Series, split_cycles
 from ease.fabric.tester_columns import Column, facts_on_top
 from ease.fabric.tester_grid import find_grid
@@ -23,6 +24,7 @@ __all__ = ["Given", "read_tester"]
 
 Floats = NDArray[np.float64]
 
+SATURATED: Final = 0.03  # of the range of strain at one and the same greatest load
 _CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
 _ALONG: Final = ("along", "wale", "length", "warp", "machine", "längs")
 
@@ -109,6 +111,7 @@ class _Export:
             raise ReadingError(
                 self.source, list(dict.fromkeys(self.problems)), hint=hint
             )
+        found = [self._said_if_saturated(one) for one in joined_ways(found)]
         understood = self._understood(runs[0], found, gauge, layers)
         return found, understood, tuple(dict.fromkeys(self.notes))
 
@@ -200,10 +203,31 @@ class _Export:
             if role == "extension" and abs(cm.min()) > abs(cm.max()):
                 self.notes.append("extension has its sign turned")
                 cm = -cm
-            start = gauge if role == "length" else 0.0
-            return np.asarray((cm - (start or 0.0)) / (gauge or 1.0))
+            start = gauge or 0.0
+            if role == "extension":
+                start = self._position_at_rest(run, cm, gauge or 1.0)
+            return np.asarray((cm - start) / (gauge or 1.0))
         self._lack("", "does not state the gauge length", "--gauge 10cm")
         return np.zeros(len(run.lines))
+
+    def _position_at_rest(self, run: Run, cm: Floats, gauge: float) -> float:
+        """Return where extension is counted from: a far first row without load."""
+        load = np.abs(run.columns["load"][1])
+        if abs(cm[0]) < gauge / 2 or load[0] > 0.1 * load.max():
+            return 0.0
+        self.notes.append(f"position counted from the first row, {10 * cm[0]:g} mm")
+        return float(cm[0])
+
+    def _said_if_saturated(self, series: Series) -> Series:
+        """Note a load that stays at its greatest while the strip is still pulled."""
+        top = series.tension == series.tension.max()
+        span = float(np.ptp(series.strain[top]))
+        if top.sum() >= 4 and span > SATURATED * float(np.ptp(series.strain)):
+            self.notes.append(
+                f"repeat {series.repeat}: load stays at its greatest over "
+                f"{100 * span:.0f} % strain; did the load cell reach its end?"
+            )
+        return series
 
     def _length_factor(self, column: Column) -> float:
         if self.given.length_unit is not None:
@@ -238,7 +262,7 @@ class _Export:
             "1 layer" if layers == 1 else "2 layers (a loop)",
             f"{len(series)} repeat{'s' * (len(series) > 1)}",
             f"{cycles} cycle{'s' * (cycles != 1)}",
-            f"{len(run.lines)} points",
+            f"{len(series[0].places)} points",
             f"load in {unit}, {axis.role} in {axis.unit or 'fractions'}",
             f"cells between {mark or repr(self.grid.separator)}",
             f"decimal mark {self.grid.decimal!r}",

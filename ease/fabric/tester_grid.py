@@ -10,12 +10,20 @@ import numpy as np
 
 from ease.cells import plain_number
 from ease.errors import ReadingError, UnitError
-from ease.units import parse_quantity
+from ease.units import (
+    CM_PER,
+    MINUTES_PER,
+    NEWTON_PER,
+    Quantity,
+    canonical_unit,
+    parse_quantity,
+)
 
-__all__ = ["LEAST_ROWS", "Grid", "figure", "find_grid"]
+__all__ = ["LEAST_ROWS", "Grid", "cell_unit", "figure", "find_grid"]
 
 LEAST_ROWS: Final = 5
 _PLAIN = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?")
+_UNITS: Final = {*CM_PER, *NEWTON_PER, *MINUTES_PER, "%"}
 _MARK = re.compile(r"#?n/?a|#n/a|nan|ovr|over|-+|\*+", re.I)
 
 
@@ -66,20 +74,33 @@ def _cells(lines: list[str], separator: str) -> list[list[str]]:
 
 
 def figure(cell: str, decimal: str) -> float:
-    """Return a bare number; NaN for anything else.
+    """Return the number in a cell, bare or with a unit; NaN for anything else.
 
     Examples:
-        >>> figure("-1.250,5", ","), figure("12 mm", ".")
-        (-1250.5, nan)
+        >>> figure("-1.250,5", ","), figure("12 mm", "."), figure("12 rows", ".")
+        (-1250.5, 12.0, nan)
     """
-    plain = _PLAIN.fullmatch(cell)
-    if plain is not None:
+    if _PLAIN.fullmatch(cell) is not None:
         return float(cell) if decimal == "." or "." not in cell else np.nan
-    try:
-        quantity = parse_quantity(plain_number(cell, decimal))
-    except UnitError:
+    quantity = _quantity(cell, decimal)
+    if quantity is None or (quantity.unit and quantity.unit not in _UNITS):
         return np.nan
-    return quantity.value if not quantity.unit else np.nan
+    return quantity.value
+
+
+def cell_unit(cell: str, decimal: str) -> str:
+    """Return the unit in a cell that holds a number with a unit, or only a unit."""
+    if canonical_unit(cell) in _UNITS:
+        return canonical_unit(cell)
+    quantity = _quantity(cell, decimal)
+    return quantity.unit if quantity is not None and quantity.unit in _UNITS else ""
+
+
+def _quantity(cell: str, decimal: str) -> Quantity | None:
+    try:
+        return parse_quantity(plain_number(cell, decimal))
+    except UnitError:
+        return None
 
 
 def _blocks(cells: list[list[str]], decimal: str) -> list[tuple[int, int]]:

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.fabric.tester_columns import Column, facts_on_top, understand
-from ease.fabric.tester_grid import LEAST_ROWS, Grid, figure
+from ease.fabric.tester_grid import LEAST_ROWS, Grid, cell_unit, figure
+from ease.units import CM_PER, NEWTON_PER
 
 __all__ = ["AXES", "Run", "headings", "runs_in"]
 
@@ -46,6 +47,7 @@ def _groups(grid: Grid, start: int, end: int) -> list[Columns]:
     """Return the columns of each repeat that stands side by side in a block."""
     width = max(len(row) for row in grid.cells[start:end])
     names, units = headings(grid, start, width)
+    _units_in_cells(grid, (start, end), names, units)
     columns = [understand(n, u) for n, u in zip(names, units, strict=True)]
     figures = np.full((end - start, width), np.nan)
     for i, row in enumerate(grid.cells[start:end]):
@@ -63,6 +65,31 @@ def _groups(grid: Grid, start: int, end: int) -> list[Columns]:
             groups.append({})
         groups[-1].setdefault(column.role, (column, figures[:, j]))
     return groups
+
+
+def _units_in_cells(
+    grid: Grid, block: tuple[int, int], names: list[str], units: list[str]
+) -> None:
+    """Take units from the cells: beside each figure, or in a column of their own.
+
+    A column without a known name is named by its unit. A unit that changes within a
+    column counts as none, so that it is asked for.
+    """
+    rows = grid.cells[slice(*block)]
+    for j in range(len(names)):
+        cells = [row[j] for row in rows if j < len(row) and row[j]]
+        found = {cell_unit(cell, grid.decimal) for cell in cells}
+        unit = found.pop() if len(found) == 1 else ""
+        if not unit:
+            continue
+        bare = np.isnan(figure(cells[0], grid.decimal))
+        owner = j - 1 if bare else j
+        if owner < 0 or units[owner]:
+            continue
+        units[owner] = unit
+        if not understand(names[owner], "").role:
+            kind = "load" if unit in NEWTON_PER else "extension"
+            names[owner] = kind if unit in {*NEWTON_PER, *CM_PER, "%"} else ""
 
 
 def _by_specimen(group: Columns, start: int) -> tuple[list[Run], int]:

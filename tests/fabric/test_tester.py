@@ -203,6 +203,73 @@ def test_time_at_the_top_gives_the_stress_decay(tmp_path: Path) -> None:
     assert test.across.hold.minutes == pytest.approx(1.0, abs=0.05)
 
 
+@pytest.mark.parametrize("beside", [True, False])
+def test_up_and_down_in_two_tables(tmp_path: Path, beside: bool) -> None:
+    e, t = cycle()
+    ways = [
+        [f"{100 * x:.3f},{0.05 * y:.5f}" for x, y in zip(e[part], t[part], strict=True)]
+        for part in (slice(0, 41), slice(40, None))
+    ]
+    head = "gauge,100 mm\nwidth,50 mm\n"
+    title = "Extension (mm),Load (N)"
+    if beside:
+        rows = [f"{a},{b}" for a, b in zip(*ways, strict=True)]
+        text = f"{head}{title},{title}\n" + "\n".join(rows)
+    else:
+        text = head + "\n\n".join("\n".join([title, *way]) for way in ways)
+    test = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert test.across is not None
+    assert test.across.repeats == 1
+    check(test.across)
+
+
+@pytest.mark.parametrize(
+    "row",
+    ["{load:.4f},N,{mm:.3f},mm", "{load:.4f} N;{mm:.3f} mm", "{load:.4f}N  {mm:.3f}mm"],
+)
+def test_units_in_the_rows_and_no_heading(tmp_path: Path, row: str) -> None:
+    e, t = cycle()
+    rows = [row.format(load=0.05 * y, mm=100 * x) for x, y in zip(e, t, strict=True)]
+    path = write(tmp_path, "measured one day\n" + "\n".join(rows))
+    given = Given(direction="across", gauge=10.0, strip_width=5.0)
+    test = read_load_test(path, given)
+    assert test.across is not None
+    check(test.across)
+
+
+def test_positions_of_the_crosshead_are_counted_from_the_first(tmp_path: Path) -> None:
+    e, t = cycle()
+    rows = [f"{300 + 100 * x:.3f},{0.05 * y:.5f}" for x, y in zip(e, t, strict=True)]
+    text = "gauge,100 mm\nwidth,50 mm\nPosition (mm),Load (N)\n" + "\n".join(rows)
+    test = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert test.across is not None
+    check(test.across)
+    assert any("300 mm" in note for note in test.notes)
+
+
+def test_a_load_cell_at_its_end_is_said(tmp_path: Path) -> None:
+    e, t = cycle()
+    load = np.minimum(0.05 * t, 7.0)
+    rows = [f"{100 * x:.3f},{y:.5f}" for x, y in zip(e, load, strict=True)]
+    text = "gauge,100 mm\nwidth,50 mm\nExtension (mm),Load (N)\n" + "\n".join(rows)
+    test = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert any("did the load cell reach its end" in note for note in test.notes)
+
+
+def test_thousands_marks_decimal_comma_and_names_in_another_language(
+    tmp_path: Path,
+) -> None:
+    e, t = cycle()
+    lines = ["sep=;", "Breite;50 mm;", "Einspannlänge;100 mm;", "Weg (mm);Kraft (cN);"]
+    for x, y in zip(e, t, strict=True):
+        load = f"{5 * y:,.1f}".translate(str.maketrans(",.", ".,"))
+        lines.append(f"{100 * x:.3f};{load};".replace(".", ",", 1))
+    path = write(tmp_path, "\n".join(lines))
+    test = read_load_test(path, Given(direction="across"))
+    assert test.across is not None
+    check(test.across)
+
+
 def test_flags_override_the_file(tmp_path: Path) -> None:
     e, t = cycle()
     rows = [f"{100 * x:.3f},{0.05 * y:.5f}" for x, y in zip(e, t, strict=True)]

@@ -1,0 +1,56 @@
+"""Join the ways up and down of one repeat where a tester wrote them as two tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from ease.fabric.sweep import Series
+
+__all__ = ["joined_ways"]
+
+NEAR: Final = 0.1  # of the top strain: so near the top of one the other begins
+
+
+def joined_ways(series: Sequence[Series]) -> list[Series]:
+    """Return repeats with each way down joined to the way up before it.
+
+    A series that begins near the top of the one before, and only falls, is its way
+    back. Repeats are numbered anew.
+
+    Args:
+        series: In the order of the file.
+    """
+    joined: list[Series] = []
+    for one in series:
+        before = joined[-1] if joined else None
+        if before is not None and _comes_back(before, one):
+            joined[-1] = _together(before, one)
+        else:
+            joined.append(replace(one, repeat=len(joined) + 1))
+    return joined
+
+
+def _comes_back(before: Series, after: Series) -> bool:
+    top = float(before.strain.max())
+    rises = before.strain[-1] > top * (1 - NEAR)
+    falls = after.strain[0] - after.strain[-1] > 0.5 * np.ptp(after.strain)
+    near = abs(after.strain[0] - before.strain[-1]) < NEAR * top
+    return bool(rises and falls and near)
+
+
+def _together(up: Series, down: Series) -> Series:
+    minutes = None
+    if up.minutes is not None and down.minutes is not None:
+        start = up.minutes[-1] if down.minutes[0] < up.minutes[-1] else 0.0
+        minutes = np.concatenate([up.minutes, down.minutes + start])
+    return replace(
+        up,
+        strain=np.concatenate([up.strain, down.strain]),
+        tension=np.concatenate([up.tension, down.tension]),
+        places=(*up.places, *down.places),
+        minutes=minutes,
+    )
