@@ -15,8 +15,8 @@ from .options import (
     JsonOption,
     OutOption,
     QuietOption,
-    RoundBody,
     RoundOption,
+    SetOption,
     Units,
     UnitsOption,
 )
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from ease.block.pieces import Block
     from ease.block.plan import Factors
     from ease.body.measures import Body
+
+    from .loading import Wanted
 
 Pair = tuple[float, float]
 
@@ -55,6 +57,7 @@ def adjust(
     ] = None,
     body: BodyOption = None,
     hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
     round_body: RoundOption = None,
     by_level: Annotated[
         bool,
@@ -82,7 +85,7 @@ def adjust(
     from ease.show.figure import figure_format
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
-    from .loading import check_block_file, person_for, read_block
+    from .loading import check_block_file, person_for, read_block, read_wanted
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([out, overlay], force=force)
@@ -94,7 +97,8 @@ def adjust(
             raise UsageError(message)
     old_block = read_block(block)
     person = person_for(old_block, body)
-    choice = _Chooser(old_block, person, hold, round_body)
+    wanted = read_wanted(hold, numbers, round_body)
+    choice = _Chooser(old_block, person, wanted)
     result = refit(
         old_block,
         choice.old(from_, from_factors),
@@ -112,10 +116,8 @@ def adjust(
 class _Chooser:
     """Turns what was typed for old and new into factors, and gathers notes."""
 
-    def __init__(
-        self, block: Block, person: Body | None, hold: Hold, way: RoundBody | None
-    ) -> None:
-        self.block, self.person, self.hold, self.way = block, person, hold, way
+    def __init__(self, block: Block, person: Body | None, wanted: Wanted) -> None:
+        self.block, self.person, self.wanted = block, person, wanted
         self.notes: list[str] = [] if person is None else list(person.notes)
 
     def old(self, named: str | None, pair: Pair | None) -> Factors:
@@ -154,6 +156,6 @@ class _Chooser:
     def _fabric(self, name: str) -> Factors:
         from .loading import factors_for_fabric
 
-        factors, notes = factors_for_fabric(name, self.person, self.hold, self.way)
+        factors, notes = factors_for_fabric(name, self.person, self.wanted)
         self.notes.extend(notes)
         return factors

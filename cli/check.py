@@ -14,6 +14,7 @@ from .options import (
     JsonOption,
     QuietOption,
     RoundOption,
+    SetOption,
     Units,
     UnitsOption,
 )
@@ -35,6 +36,7 @@ def check(
         ),
     ] = None,
     hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: Annotated[
         bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
@@ -60,11 +62,10 @@ def check(
     demo-soft --body demo --fabric soft-tricot
     """
     from ease.errors import UsageError
-    from ease.fit.aims import AIMS, Allowed
     from ease.show.figure import figure_format
 
     from .check_report import show_check, show_ranking
-    from .loading import read_block, read_person
+    from .loading import read_block, read_person, read_wanted
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([plot], force=force)
@@ -74,14 +75,14 @@ def check(
             message = "--plot shows the wear of one fabric; name it with --fabric"
             raise UsageError(message)
     subject = (read_block(block), read_person(body))
-    allowed = Allowed(over_head=over_head)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     if fabric is None:
-        show_ranking(screen, subject, AIMS[hold.value], allowed)
+        show_ranking(screen, subject, wanted.aim, wanted.allowed)
         return
     fits = show_check(
         screen,
         subject,
-        (fabric, round_body, allowed),
+        (fabric, wanted.round_body, wanted.allowed),
         units,
         accept_pressure=accept_pressure,
         plot=plot,

@@ -17,10 +17,10 @@ if TYPE_CHECKING:
     from ease.block.need import Need
     from ease.block.pieces import Block
     from ease.body.measures import Body
+    from ease.fabric.profile import DirectionName
     from ease.fit.aims import Aim, Allowed
     from ease.fit.wear import Loads
 
-    from .options import RoundBody
     from .screen import Screen
 
 STATE_TITLES = {"now": "just put on", "after_hour": "after an hour", "wet": "wet"}
@@ -30,7 +30,7 @@ STATE_HEADINGS = {"after_hour": "1 h", "wet": "wet"}
 def show_check(
     screen: Screen,
     subject: tuple[Block, Body],
-    cloth: tuple[str, RoundBody | None, Allowed],
+    cloth: tuple[str, DirectionName | None, Allowed],
     units: str,
     *,
     accept_pressure: bool,
@@ -50,7 +50,7 @@ def show_check(
         body,
         load_fabric(name),
         allowed=allowed,
-        round_body=None if way is None else way.value,
+        round_body=way,
     )
     if "unsafe" in result.faults and not accept_pressure:
         message = f"refused as unsafe: {result.faults['unsafe']}"

@@ -15,6 +15,7 @@ from .options import (
     OutOption,
     QuietOption,
     RoundOption,
+    SetOption,
     Units,
     UnitsOption,
 )
@@ -66,6 +67,7 @@ def draft(
         typer.Option("--fabric", help="Adjust the draft for a fabric in one go."),
     ] = None,
     hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
     round_body: RoundOption = None,
     by_level: Annotated[
         bool,
@@ -94,7 +96,7 @@ def draft(
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
     from .draft_report import draft_json, show_draft, write_draft
-    from .loading import factors_for_fabric, read_person
+    from .loading import factors_for_fabric, read_person, read_wanted
 
     _check_files(fabric, out, figure, overlay, force=force)
     choices = {
@@ -106,6 +108,7 @@ def draft(
         "crotch_width": crotch_width,
         "side_height": side_height,
     }
+    wanted = read_wanted(hold, numbers, round_body)
     style = _style(choices, strap_place, units)
     person = read_person(body)
     block = draft_block(person, style)
@@ -116,7 +119,7 @@ def draft(
     document = draft_json(report, style)
     show_draft(screen, report, units)
     if fabric is not None:
-        factors, said = factors_for_fabric(fabric, person, hold, round_body)
+        factors, said = factors_for_fabric(fabric, person, wanted)
         result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
         written += write_adjusted(result, out, overlay, units, force=force)
         screen.show("", *adjust_tables(result, units))

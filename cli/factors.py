@@ -12,6 +12,7 @@ from .options import (
     JsonOption,
     QuietOption,
     RoundOption,
+    SetOption,
     Units,
     UnitsOption,
 )
@@ -21,6 +22,7 @@ from .tables import make_table
 if TYPE_CHECKING:
     from rich.table import Table
 
+    from ease.fit.aims import Allowed
     from ease.fit.decide import Decision, Limit, Reduction
     from ease.fit.spread import Interval, Spread
 
@@ -32,9 +34,14 @@ def factors(
         typer.Option("--body", help="A body: a file, or the name of a shipped one."),
     ],
     hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: Annotated[
         bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
+    ] = False,
+    why: Annotated[
+        bool,
+        typer.Option("--why", help="Add every aim and limit with its reason."),
     ] = False,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
@@ -47,14 +54,15 @@ def factors(
     from ease.fit.explain import explain
     from ease.fit.spread import spread_of
 
-    from .loading import read_person, read_reduction
+    from .loading import read_person, read_reduction, read_wanted
 
-    reduction = read_reduction(
-        fabric, read_person(body), hold, round_body, over_head=over_head
-    )
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    reduction = read_reduction(fabric, read_person(body), wanted)
     spread = spread_of(reduction)
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.show(*factor_tables(reduction, spread, units), *explain(reduction))
+    if why:
+        screen.show("", choice_table(wanted.allowed))
     screen.notes([*reduction.body.notes, *reduction.notes, *spread.advice()])
     screen.document("factors", reduction_json(reduction, spread))
 
@@ -66,6 +74,18 @@ def factor_tables(reduction: Reduction, spread: Spread, units: str) -> list[Tabl
         _limit_table(reduction),
         _sizes_table(reduction, spread, units),
     ]
+
+
+def choice_table(allowed: Allowed) -> Table:
+    """Return every aim and limit with its value, name for --set, and reason."""
+    from ease.fit.aims import choices
+
+    rows = [
+        (choice.setting, choice.name, choice.value, choice.reason)
+        for choice in choices(allowed)
+    ]
+    columns = ("--set", "what", "value", "reason and origin")
+    return make_table("Aims and limits", columns, rows, text_columns=(0, 1, 2, 3))
 
 
 def _factor_table(reduction: Reduction, spread: Spread) -> Table:

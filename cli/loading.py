@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
     from ease.block.pieces import Block
     from ease.block.plan import Factors
     from ease.body.measures import Body
+    from ease.fabric.profile import DirectionName
+    from ease.fit.aims import Aim, Allowed
     from ease.fit.decide import Reduction
 
     from .options import Hold, RoundBody
@@ -56,26 +60,53 @@ def write_block(block: Block, path: Path, *, force: bool) -> None:
         write_bytes(path, block_bytes(block, file_kind(path)), force=force)
 
 
-def read_reduction(
-    fabric: str,
-    person: Body,
+class Wanted(NamedTuple):
+    """How firmly a garment should hold, under which limits, and which way round."""
+
+    aim: Aim
+    allowed: Allowed
+    round_body: DirectionName | None
+
+
+def read_wanted(
     hold: Hold,
+    numbers: Sequence[str] | None,
     round_body: RoundBody | None,
     *,
     over_head: bool = False,
-) -> Reduction:
+) -> Wanted:
+    """Return what was asked for: a hold with its numbers, some of them changed."""
+    from ease.fit.aims import AIMS, Allowed, changed
+
+    aim, allowed = changed(
+        AIMS[hold.value], Allowed(over_head=over_head), dict(_numbers(numbers or ()))
+    )
+    return Wanted(aim, allowed, None if round_body is None else round_body.value)
+
+
+def _numbers(texts: Iterable[str]) -> Iterator[tuple[str, float]]:
+    from ease.errors import UnitError, UsageError
+    from ease.units import number_from_text
+
+    for text in texts:
+        name, equals, number = text.partition("=")
+        if not equals:
+            message = f"--set {text}: write NAME=NUMBER, such as pressure_kpa=0.4"
+            raise UsageError(message)
+        try:
+            value = number_from_text(number)
+        except UnitError as error:
+            message = f"--set {text}: {error}"
+            raise UsageError(message) from None
+        yield name.strip(), value
+
+
+def read_reduction(fabric: str, person: Body, wanted: Wanted) -> Reduction:
     """Load a fabric by name or file, and decide for a body."""
     from ease.fabric.store import load_fabric
-    from ease.fit.aims import AIMS, Allowed
     from ease.fit.decide import decide
 
-    return decide(
-        load_fabric(fabric),
-        person,
-        aim=AIMS[hold.value],
-        allowed=Allowed(over_head=over_head),
-        round_body=round_body.value if round_body else None,
-    )
+    return decide(load_fabric(fabric), person, **wanted._asdict())
 
 
 def person_for(block: Block, body: str | None) -> Body | None:
@@ -89,7 +120,7 @@ def person_for(block: Block, body: str | None) -> Body | None:
 
 
 def factors_for_fabric(
-    fabric: str, person: Body | None, hold: Hold, round_body: RoundBody | None
+    fabric: str, person: Body | None, wanted: Wanted
 ) -> tuple[Factors, tuple[str, ...]]:
     """Return the factors of a fabric on a body, with the notes on them.
 
@@ -102,6 +133,6 @@ def factors_for_fabric(
     if person is None:
         message = "the block names no body that is known here; give --body"
         raise UsageError(message)
-    reduction = read_reduction(fabric, person, hold, round_body)
+    reduction = read_reduction(fabric, person, wanted)
     notes = tuple(f"{fabric}: {note}" for note in reduction.notes)
     return Factors.from_reduction(reduction), notes

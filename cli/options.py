@@ -57,3 +57,11 @@ RoundOption = Annotated[
         "--round", help="Cloth direction round the body; else the stretchier."
     ),
 ]
+SetOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="NAME=NUMBER",
+        help="Change one aim or limit; `ease factors --why` names them.",
+    ),
+]

@@ -7,14 +7,23 @@ that the reasoning stands beside it; every one can be changed by the caller.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
+from difflib import get_close_matches
 from math import isfinite
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from ease.errors import UsageError
 
-__all__ = ["AIMS", "ASSUMED_CONTRACTION", "Aim", "Allowed", "Choice", "choices"]
+__all__ = [
+    "AIMS",
+    "ASSUMED_CONTRACTION",
+    "Aim",
+    "Allowed",
+    "Choice",
+    "changed",
+    "choices",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,17 +114,55 @@ class Allowed:
             raise UsageError(message)
 
 
+def changed(
+    aim: Aim, allowed: Allowed, numbers: Mapping[str, float]
+) -> tuple[Aim, Allowed]:
+    """Return an aim and limits with some of their numbers changed.
+
+    Args:
+        aim: The aim.
+        allowed: The limits.
+        numbers: New numbers by the names of the fields of both.
+
+    Raises:
+        UsageError: If a name is no such number, or a number is not possible.
+
+    Examples:
+        >>> aim, allowed = changed(AIMS["easy"], Allowed(), {"pull_n": 8.0})
+        >>> aim.name, aim.pull_n
+        ('easy, changed', 8.0)
+    """
+    in_aim = [item.name for item in fields(Aim) if item.name != "name"]
+    in_allowed = [item.name for item in fields(Allowed) if item.name != "over_head"]
+    known = [*in_aim, *in_allowed]
+    for name in numbers:
+        if name not in known:
+            near = get_close_matches(name, known, n=1)
+            meant = f"; nearest is {near[0]}" if near else ""
+            message = f"{name!r} is no aim or limit{meant}; known: {', '.join(known)}"
+            raise UsageError(message)
+    new_aim = {name: value for name, value in numbers.items() if name in in_aim}
+    new_limit: dict[str, Any] = {
+        name: value for name, value in numbers.items() if name in in_allowed
+    }
+    if new_aim:
+        aim = replace(aim, name=f"{aim.name}, changed", **new_aim)
+    return aim, replace(allowed, **new_limit)
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """One number the tool works with, and why.
 
     Attributes:
         name: What it is.
+        setting: Name of the field that holds it.
         value: The number with its unit, for reading.
         reason: Why this number, and where it comes from.
     """
 
     name: str
+    setting: str
     value: str
     reason: str
 
@@ -131,62 +178,79 @@ def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
     return (
         Choice(
             "mean pressure at the bust, easy / regular / firm",
+            "pressure_kpa",
             f"{pressures} kPa",
             "own choice: local figures of worn swimwear are 0.98-1.96 kPa, 0.4-1.3 is "
             "comfortable all day, and the side carries up to twice the mean",
         ),
         Choice(
             "pull over both shoulders, easy / regular / firm",
+            "pull_n",
             f"{pulls} N",
             "own choice, no source found",
         ),
         Choice(
             "worn strain round, share of the stretch, easy / regular / firm",
+            "girth_share",
             f"{rounds} %",
             "rule of thumb without a load test; a third to a half of the usable "
             "stretch is common (from memory), and half of the tested stretch is usable",
         ),
         Choice(
             "pull strain down, share of the stretch, easy / regular / firm",
+            "length_share",
             f"{downs} %",
             "rule of thumb without a load test, own choice: keeps the length of soft "
             "cloth near body length, as drafts commonly have it",
         ),
         Choice(
             "usable share of the stretch",
+            "usable_share",
             f"{100 * limit.usable_share:.0f} %",
             "own choice: a hand test pulls to the stop, and a knit thins out and turns "
             "sheer long before it",
         ),
         Choice(
             "room to move round",
+            "girth_move",
             f"{100 * limit.girth_move:.0f} %",
             "skin across the back stretches by 13-16 % with the arms forward (from "
             "memory); the whole chest grew by 7 % on a light arm lift (published)",
         ),
         Choice(
             "room to move down",
+            "length_move",
             f"{100 * limit.length_move:.0f} %",
             "own choice, as round: skin of the back and seat stretches by 20-35 % "
             "locally; no figure was found for the whole loop",
         ),
         Choice(
             "least mean pressure",
+            "least_pressure_kpa",
             f"{limit.least_pressure_kpa:g} kPa",
             "own choice: below it cloth hangs rather than holds",
         ),
         Choice(
             "most pressure at the side",
+            "most_side_pressure_kpa",
             f"{limit.most_side_pressure_kpa:g} kPa",
             "published upper end of comfortable all day",
         ),
         Choice(
-            "least and most pull over both shoulders",
-            f"{limit.least_pull_n:g} and {limit.most_pull_n:g} N",
+            "least pull over both shoulders",
+            "least_pull_n",
+            f"{limit.least_pull_n:g} N",
+            "own choice, no source found",
+        ),
+        Choice(
+            "most pull over both shoulders",
+            "most_pull_n",
+            f"{limit.most_pull_n:g} N",
             "own choice, no source found",
         ),
         Choice(
             "contraction where none was measured",
+            "fixed",
             f"{ASSUMED_CONTRACTION:g}",
             "elastane knits lie at 0.2 to 0.6 (from memory)",
         ),
