@@ -23,6 +23,7 @@ from .factors import factors
 from .load import load
 from .screen import error_text
 from .swatch import swatch
+from .trace import trace
 
 
 class EaseGroup(TyperGroup):
@@ -74,6 +75,7 @@ app.command("draft")(draft)
 app.command("adjust")(adjust)
 app.command("check")(check)
 app.command("convert")(convert)
+app.command("trace")(trace)
 app.command("factors")(factors)
 app.command("swatch")(swatch)
 app.command("load")(load)

@@ -131,9 +131,11 @@ def convert(
     else:
         data = block_bytes(found.block, kind, dxf_version=dxf.value)
     write_bytes(target, data, force=force)
-    screen.show(*size_lines(found.block, units))
+    lines = size_lines(found.block, units)
     if extra:
-        screen.show(f"{extra['pages']} pages of {options.paper.title}")
+        pages = "page" if extra["pages"] == 1 else "pages"
+        lines.append(f"{extra['pages']} {pages}, {options.paper.title}")
+    screen.show("\n".join(lines))
     screen.notes(found.notes)
     screen.wrote([target])
     screen.document("convert", {**document(found.block, found.notes), **extra})

@@ -10,13 +10,15 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.crossings import self_crossings
+from ease.block.curves import flatten
 from ease.block.pieces import Block, Hold, Level, Piece, PointRef, Seam
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
 from ease.files.drawing_map import DrawingMap, Fold, PieceMap
 from ease.files.outline import Run, chain, clockwise, named_edges, split_at_corners
 from ease.files.own_data import PieceParts
-from ease.files.roles import Outline, Sorted, sort_shapes
+from ease.files.roles import Outline, Sorted, clean, sort_shapes
 
 __all__ = ["block_from_drawing"]
 
@@ -32,6 +34,8 @@ _FOLD_EDGES: Final = frozenset(
 )  # fmt: skip
 _UPRIGHT_CM: Final = 0.02  # a line drawn by hand to be upright strays less
 _LEVEL_GAP_CM: Final = 0.05
+_CROSSING_CM: Final = 0.005
+_MOST_LEGS: Final = 3_000
 
 
 def block_from_drawing(
@@ -94,6 +98,7 @@ def _piece_parts(
         middle = float(box[0, 0] if fold == "left" else box[:, 0].mean())
         runs = [run.moved(middle) for run in runs]
     runs = clockwise(runs)
+    _check_simple(runs)
     if fold != "none":
         runs = _fold_last([_on_centre(run) for run in runs])
     return PieceParts(
@@ -103,6 +108,22 @@ def _piece_parts(
         named_edges(runs, said.edges, said.points),
         level_y=found.level_heights(outline, box),
     )
+
+
+def _check_simple(runs: Sequence[Run]) -> None:
+    """Refuse an outline that crosses itself.
+
+    Beyond some thousand legs, as a traced scan has, comparing all pairs would take too
+    much memory, and it is left unchecked.
+    """
+    control = np.concatenate([run.control for run in runs])
+    if len(flatten(control, _CROSSING_CM)) > _MOST_LEGS:
+        return
+    crossings = self_crossings(control, _CROSSING_CM)
+    if len(crossings):
+        x, y = crossings[0]
+        message = f"its outline crosses itself, {x:.1f} cm across and {y:.1f} cm down"
+        raise RefusedError(message)
 
 
 def _upright(run: Run, x: float) -> bool:
@@ -118,7 +139,7 @@ def _found_fold(
     """Return the side on which a piece has its fold, and note how it was told."""
     sides: dict[Fold, float] = {"left": float(box[0, 0]), "right": float(box[1, 0])}
     for run in runs:
-        if run.name.strip().lower() in _FOLD_EDGES:
+        if clean(run.name) in _FOLD_EDGES:
             for side, x in sides.items():
                 if _upright(run, x):
                     return side
@@ -248,8 +269,8 @@ def _seams(
     owners: dict[str, list[str]] = {}
     for item in parts:
         for edge in item.edges:
-            if edge.name.lower() in _SEAM_EDGES:
-                owners.setdefault(edge.name.lower(), []).append(
+            if clean(edge.name) in _SEAM_EDGES:
+                owners.setdefault(clean(edge.name), []).append(
                     f"{item.name}.{edge.name}"
                 )
     pairs = [Seam(found[0], found[1]) for found in owners.values() if len(found) == 2]

@@ -36,7 +36,14 @@ from ease.files.block_text import SCHEMA, block_to_toml
 from ease.read import read_text, read_toml
 from ease.write import write_text
 
-__all__ = ["SCHEMA", "UNITS", "block_to_toml", "load_block", "save_block"]
+__all__ = [
+    "SCHEMA",
+    "UNITS",
+    "block_from_tables",
+    "block_to_toml",
+    "load_block",
+    "save_block",
+]
 
 UNITS: Final = ("cm", "mm", "in")
 _TOP: Final = (
@@ -70,10 +77,23 @@ def load_block(path: Path) -> Block:
         was = repr(data["schema"]) if "schema" in data else "missing"
         fault = Problem("schema", f'is {was}; accepted is "{SCHEMA}"')
         raise BlockError(str(path), [fault])
-    reader = Tables(lines_of(text))
+    return block_from_tables(data, Tables(lines_of(text)), str(path))
+
+
+def block_from_tables(data: dict[str, Any], reader: Tables, source: str) -> Block:
+    """Return the block that the tables of a block file make up.
+
+    Args:
+        data: The tables.
+        reader: Knows the lines of the file and keeps faults found so far.
+        source: The file's name for messages.
+
+    Raises:
+        BlockError: With every fault, its line and its table path, if it is no block.
+    """
     block = _block(reader, data)
     if reader.problems or block is None:
-        raise BlockError(str(path), reader.problems)
+        raise BlockError(source, reader.problems)
     return block
 
 

@@ -13,9 +13,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.curves import evaluate, signed_area
+from ease.block.curves import derivative, evaluate, flatten, signed_area
 from ease.errors import RefusedError
-from ease.files.flatten import flattened_parameters
 from ease.files.outline import tangents
 
 __all__ = ["CORNER_LIMIT", "CUT_TOLERANCE_CM", "cut_outline", "moved_out"]
@@ -41,20 +40,16 @@ def moved_out(control: FloatArray, distance: float) -> FloatArray:
         control: Cubics of one edge, cm, shape (k, 4, 2), y down.
         distance: Allowance, cm; 0 or more.
     """
-    # The moved curve bends with radius R + d or R - d; half the tolerance and legs of
-    # 2 mm keep its points close enough in both cases.
-    rows, t = flattened_parameters(control, CUT_TOLERANCE_CM / 4)
+    # The moved curve bends less or more than the edge itself, so that legs are short.
     size = np.linalg.norm(np.diff(control, axis=1), axis=2).sum(axis=1)
-    least = np.ceil(size / _LONGEST_LEG_CM).astype(int)
-    counts = np.maximum(np.bincount(rows, minlength=len(control)), least)
-    rows = np.repeat(np.arange(len(control)), counts)
-    t = (np.arange(len(rows)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[
-        rows
-    ]
+    bend = np.linalg.norm(np.diff(control, n=2, axis=1), axis=2).max(axis=1)
+    counts = np.ceil(
+        np.maximum(np.sqrt(3 * bend / CUT_TOLERANCE_CM), size / _LONGEST_LEG_CM)
+    )
     # Both ends of every cubic, so that a corner inside an edge keeps both its normals.
     starts, ends = tangents(control)
     legs = [
-        _leg(control[i], t[rows == i], starts[i], ends[i], distance)
+        _leg(control[i], int(max(counts[i], 1)), starts[i], ends[i], distance)
         for i in range(len(control))
     ]
     line = legs[0]
@@ -64,19 +59,11 @@ def moved_out(control: FloatArray, distance: float) -> FloatArray:
 
 
 def _leg(
-    cubic: FloatArray,
-    t: FloatArray,
-    start: FloatArray,
-    end: FloatArray,
-    distance: float,
+    cubic: FloatArray, legs: int, start: FloatArray, end: FloatArray, distance: float
 ) -> FloatArray:
-    inner = t[1:]
-    step = 1e-4
-    chord = evaluate(cubic[None], np.minimum(inner + step, 1.0)) - evaluate(
-        cubic[None], np.maximum(inner - step, 0.0)
-    )
-    points = np.concatenate([cubic[:1], evaluate(cubic[None], inner), cubic[3:]])
-    slopes = np.concatenate([start[None], chord, end[None]])
+    inner = np.arange(1, legs) / legs
+    points = np.concatenate([cubic[:1], evaluate(cubic, inner), cubic[3:]])
+    slopes = np.concatenate([start[None], derivative(cubic, inner), end[None]])
     return np.asarray(points + distance * _normals(slopes))
 
 
@@ -86,8 +73,7 @@ def _without_loops(
     """Cut out what lies nearer to the edge than the allowance: loops in tight hollows."""
     if distance == 0 or len(line) < 4:
         return line
-    rows, t = flattened_parameters(control, CUT_TOLERANCE_CM)
-    edge = np.concatenate([evaluate(control[rows], t), control[-1:, 3]])
+    edge = flatten(control, CUT_TOLERANCE_CM)
     good = _distance(line, edge) > distance - 3 * CUT_TOLERANCE_CM
     good[0] = good[-1] = True
     if good.all():

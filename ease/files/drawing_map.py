@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,18 +9,23 @@ from typing import Any, Final, Literal, cast, get_args
 
 from ease.block.pieces import Loop
 from ease.errors import InputError, Problem
-from ease.files.drawing import read_limited
+from ease.files.block_table import Tables, lines_of
+from ease.read import read_text, read_toml
 
-__all__ = ["DrawingMap", "Fold", "LevelMap", "PieceMap", "load_map"]
+__all__ = ["DrawingMap", "Fold", "LevelMap", "PieceMap", "load_map", "map_from_tables"]
 
-TomlValue = Any  # whatever a TOML file can hold
 Fold = Literal["auto", "left", "right", "none"]
-_LIMIT: Final = 1_000_000
-_KEYS: Final = {
-    "": {"schema", "name", "anchor", "pieces", "levels", "seams", "holds", "loop_path"},
-    "piece": {"from", "fold", "in_girth", "edges", "points"},
-    "level": {"from", "y", "loop"},
-}
+SCHEMA: Final = "ease/map/1"
+_TOP: Final = (
+    "schema",
+    "name",
+    "anchor",
+    "loop_path",
+    "level",
+    "piece",
+    "seam",
+    "hold",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,129 +85,102 @@ class DrawingMap:
     loop_path: tuple[tuple[str, ...], ...] = ()
 
 
-class _Check:
-    """Reads values by path and keeps every fault."""
-
-    def __init__(self) -> None:
-        self.problems: list[Problem] = []
-
-    def fault(self, where: str, what: str) -> None:
-        self.problems.append(Problem(where, what))
-
-    def table(self, value: TomlValue, where: str) -> dict[str, Any]:
-        if isinstance(value, dict):
-            return value
-        self.fault(where, "must be a table")
-        return {}
-
-    def text(self, value: TomlValue, where: str) -> str:
-        if isinstance(value, str):
-            return value
-        self.fault(where, "must be text in quotes")
-        return ""
-
-    def names(self, value: TomlValue, where: str) -> dict[str, str]:
-        table = self.table(value, where)
-        return {key: self.text(item, f"{where}.{key}") for key, item in table.items()}
-
-    def rows(self, value: TomlValue, where: str, width: int) -> list[tuple[str, ...]]:
-        good = isinstance(value, list) and all(
-            isinstance(row, list)
-            and (len(row) == width or (not width and len(row) > 1))
-            and all(isinstance(item, str) for item in row)
-            for row in value
-        )
-        if good:
-            return [tuple(row) for row in value]
-        size = f"{width} names" if width else "two names or more"
-        self.fault(where, f"must be a list of lists of {size} each")
-        return []
-
-    def keys(self, table: Mapping[str, Any], kind: str, where: str) -> None:
-        known = ", ".join(sorted(_KEYS[kind]))
-        for key in sorted(set(table) - _KEYS[kind]):
-            place = f"{where}.{key}" if where else key
-            self.fault(place, f"is not a key here; known are {known}")
-
-    def choice(self, value: TomlValue, where: str, accepted: tuple[str, ...]) -> str:
-        if value in accepted:
-            return str(value)
-        self.fault(where, f"{value!r} is not one of {', '.join(accepted)}")
-        return accepted[0]
-
-
 def load_map(path: Path) -> DrawingMap:
     """Return the map in a TOML file.
 
     Raises:
-        InputError: With every fault found, if it is wrong.
+        InputError: With every fault found, its line and its table path.
     """
-    source = str(path)
-    data = read_limited(path, _LIMIT, "a TOML file")
-    try:
-        table = tomllib.loads(data.decode("utf-8-sig"))
-    except UnicodeDecodeError as error:
-        raise InputError(source, "is not UTF-8 text") from error
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(source, f"is not TOML: {error}") from error
-    return map_from_table(table, source)
+    data = read_toml(path)
+    if data.get("schema") != SCHEMA:
+        fault = Problem("schema", f'must be "{SCHEMA}"')
+        raise InputError(str(path), [fault])
+    text, _ = read_text(path)
+    return map_from_tables(data, Tables(lines_of(text)), str(path))
 
 
-def map_from_table(table: Mapping[str, Any], source: str) -> DrawingMap:
-    """Return the map in a table; see :func:`load_map`."""
-    check = _Check()
-    check.keys(table, "", "")
-    if "schema" in table and table["schema"] != "ease/map/1":
-        check.fault("schema", f"{table['schema']!r} is not 'ease/map/1'")
-    pieces = check.table(table.get("pieces", {}), "pieces")
-    levels = check.table(table.get("levels", {}), "levels")
-    found = DrawingMap(
-        name=check.text(table.get("name", ""), "name"),
-        anchor=check.text(table.get("anchor", ""), "anchor"),
-        pieces={k: _piece(check, v, f"pieces.{k}", k) for k, v in pieces.items()},
-        levels={k: _level(check, v, f"levels.{k}") for k, v in levels.items()},
-        seams=tuple((a, b) for a, b in check.rows(table.get("seams", []), "seams", 2)),
-        holds=tuple(
-            (name, a, b)
-            for name, a, b in check.rows(table.get("holds", []), "holds", 3)
-        ),
-        loop_path=tuple(check.rows(table.get("loop_path", []), "loop_path", 0)),
+def map_from_tables(data: Mapping[str, Any], reader: Tables, source: str) -> DrawingMap:
+    """Return the map that tables make up; see :func:`load_map`."""
+    table = reader.table(data, "", _TOP)
+    pieces = dict(
+        _piece(reader, item, path) for path, item in reader.tables(table, "piece", "")
     )
-    if check.problems:
-        raise InputError(source, check.problems)
+    levels = dict(
+        _level(reader, item, path) for path, item in reader.tables(table, "level", "")
+    )
+    seams = []
+    for path, item in reader.tables(table, "seam", ""):
+        row = reader.table(item, path, ("edges",))
+        first, second = _names(reader, row.get("edges"), f"{path}.edges", 2)
+        seams.append((first, second))
+    holds = []
+    for path, item in reader.tables(table, "hold", ""):
+        row = reader.table(item, path, ("name", "between"))
+        first, second = _names(reader, row.get("between"), f"{path}.between", 2)
+        holds.append((reader.name(row, "name", path), first, second))
+    runs = table.get("loop_path", [])
+    if not isinstance(runs, list):
+        reader.fault("loop_path", "must be a list of lists of 'piece.point'")
+        runs = []
+    found = DrawingMap(
+        name=reader.text(table, "name", "", ""),
+        anchor=reader.text(table, "anchor", "", ""),
+        pieces=pieces,
+        levels=levels,
+        seams=tuple(seams),
+        holds=tuple(holds),
+        loop_path=tuple(_names(reader, run, "loop_path", 0) for run in runs),
+    )
+    if reader.problems:
+        raise InputError(source, reader.problems)
     return found
 
 
-def _piece(check: _Check, value: TomlValue, where: str, name: str) -> PieceMap:
-    if isinstance(value, str):
-        return PieceMap(value)
-    table = check.table(value, where)
-    check.keys(table, "piece", where)
-    in_girth = table.get("in_girth", True)
-    if not isinstance(in_girth, bool):
-        check.fault(f"{where}.in_girth", "must be true or false")
-    fold = check.choice(table.get("fold", "auto"), f"{where}.fold", get_args(Fold))
-    return PieceMap(
-        check.text(table.get("from", name), f"{where}.from"),
+def _names(reader: Tables, value: object, path: str, count: int) -> tuple[str, ...]:
+    """Return names of edges or points; with a count of 0, two or more."""
+    good = (
+        isinstance(value, list)
+        and (len(value) == count or (not count and len(value) > 1))
+        and all(isinstance(item, str) and "." in item for item in value)
+    )
+    if good:
+        return tuple(cast("list[str]", value))
+    number = "two" if count else "two or more"
+    reader.fault(path, f"must name {number}, each with its piece: ['front.side', ...]")
+    return ("",) * count
+
+
+def _renames(
+    reader: Tables, table: Mapping[str, Any], key: str, path: str
+) -> dict[str, str]:
+    value, where = table.get(key, {}), f"{path}.{key}"
+    if not isinstance(value, dict):
+        reader.fault(where, "must be a table: 'name as found' = 'new name'")
+        return {}
+    return {old: reader.plain_name(new, f"{where}.{old}") for old, new in value.items()}
+
+
+def _piece(reader: Tables, item: object, path: str) -> tuple[str, PieceMap]:
+    table = reader.table(
+        item, path, ("name", "from", "fold", "in_girth", "edges", "points")
+    )
+    name = reader.name(table, "name", path)
+    fold = table.get("fold", "auto")
+    if fold not in get_args(Fold):
+        reader.fault(f"{path}.fold", f"must be one of {', '.join(get_args(Fold))}")
+        fold = "auto"
+    return name, PieceMap(
+        reader.text(table, "from", path, name),
         cast("Fold", fold),
-        bool(in_girth),
-        check.names(table.get("edges", {}), f"{where}.edges"),
-        check.names(table.get("points", {}), f"{where}.points"),
+        reader.flag(table, "in_girth", path),
+        _renames(reader, table, "edges", path),
+        _renames(reader, table, "points", path),
     )
 
 
-def _level(check: _Check, value: TomlValue, where: str) -> LevelMap:
-    if isinstance(value, str):
-        return LevelMap(source=value)
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        value = {"y": value}
-    table = check.table(value, where)
-    check.keys(table, "level", where)
-    y = table.get("y")
-    number = isinstance(y, (int, float)) and not isinstance(y, bool)
-    if y is not None and not (number and abs(y) < 1e4):
-        check.fault(f"{where}.y", "must be a number of cm")
-        y = None
-    loop = check.choice(table.get("loop", "closed"), f"{where}.loop", get_args(Loop))
-    source = check.text(table.get("from", ""), f"{where}.from")
-    return LevelMap(source, None if y is None else float(y), cast("Loop", loop))
+def _level(reader: Tables, item: object, path: str) -> tuple[str, LevelMap]:
+    table = reader.table(item, path, ("name", "from", "y", "loop"))
+    name = reader.name(table, "name", path)
+    y = reader.length(table["y"], f"{path}.y") if "y" in table else None
+    source = reader.text(table, "from", path, "" if "y" in table else name)
+    return name, LevelMap(source, y, reader.choice(table, path))

@@ -21,10 +21,9 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.curves import signed_area
+from ease.block.curves import flatten, signed_area
 from ease.block.pieces import Block, Edge, Piece
 from ease.files.drawing import box_round, side_by_side
-from ease.files.flatten import flattened
 from ease.files.own_data import block_records
 
 if TYPE_CHECKING:
@@ -170,7 +169,7 @@ def _exact(layout: BaseLayout, edge: Edge) -> None:
 def _polyline(layout: BaseLayout, piece: Piece) -> None:
     """Add the outline as one closed polyline with its turn and curve points."""
     runs = [
-        flattened(edge.control * _FLIP, POLYLINE_TOLERANCE_MM) for edge in piece.edges
+        flatten(edge.control * _FLIP, POLYLINE_TOLERANCE_MM) for edge in piece.edges
     ]
     for run in runs:
         layout.add_point(run[0].tolist(), dxfattribs={"layer": "2"})

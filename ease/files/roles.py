@@ -14,7 +14,7 @@ from ease.errors import BlockError
 from ease.files.drawing import JOIN_CM, Drawing, Shape, box_round
 from ease.files.drawing_map import DrawingMap
 
-__all__ = ["LEVEL_NAMES", "Outline", "Sorted", "answers", "sort_shapes"]
+__all__ = ["LEVEL_NAMES", "Outline", "Sorted", "answers", "clean", "sort_shapes"]
 
 FloatArray = NDArray[np.float64]
 LEVEL_NAMES: Final = frozenset(

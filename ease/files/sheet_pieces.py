@@ -14,18 +14,24 @@ from numpy.typing import NDArray
 
 from ease.block.crossings import level_crossings
 from ease.block.curves import bounds, evaluate, reverse, signed_area
-from ease.block.pieces import Block, Edge, Piece
+from ease.block.pieces import Block, Piece
 from ease.errors import UsageError
-from ease.files.cut_line import cut_outline
-from ease.files.flatten import flattened
 from ease.files.outline import tangents
+from ease.files.sheet_edges import (
+    allowance_of,
+    allowance_text,
+    cut_line_of,
+    is_fold,
+    opened_at_fold,
+    unfolded,
+)
 from ease.files.sheet_paper import SheetOptions
 
 __all__ = ["PrintPiece", "print_pieces"]
 
 FloatArray = NDArray[np.float64]
 _INNER_NOTCH_MM: Final = 4.0  # where there is no allowance to notch into
-_FOLD_CM: Final = 1e-6
+_FOLD_MM: Final = 1e-5
 _LEAST_LEVEL_MM: Final = 5.0
 
 
@@ -120,41 +126,25 @@ def print_pieces(block: Block, options: SheetOptions) -> tuple[PrintPiece, ...]:
     return tuple(p.turned() for p in pieces) if options.grain == "across" else pieces
 
 
-def is_fold(piece: Piece, edge: Edge) -> bool:
-    """Return whether an edge lies on the fold."""
-    return piece.on_fold and bool(np.abs(edge.control[..., 0]).max() < _FOLD_CM)
-
-
-def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) -> float:
-    full = f"{piece.name}.{edge.name}"
-    if is_fold(piece, edge):
-        return 0.0
-    for name in (full, edge.name):
-        if name in options.edge_allowances:
-            return options.edge_allowances[name]
-    sewn = any(full in (seam.first, seam.second) for seam in block.seams)
-    return options.seam_allowance if sewn else options.turning
-
-
 def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiece:
-    edges = [(e, _allowance(block, piece, e, options)) for e in piece.edges]
+    edges = [(e, allowance_of(block, piece, e, options)) for e in piece.edges]
     sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
     is_sewn = [f"{piece.name}.{e.name}" in sewn for e, _ in edges]
     controls = [edge.control * 10 for edge, _ in edges]
     widths = [width for _, width in edges]
     folds = [is_fold(piece, edge) for edge, _ in edges]
     if piece.on_fold and options.unfold:
-        controls, widths, is_sewn = _unfolded(controls, widths, is_sewn, folds)
+        controls, widths, is_sewn = unfolded(controls, widths, is_sewn, folds)
         folds = [False] * len(controls)
     outline = np.concatenate(controls)
     if signed_area(outline) < 0:
         controls = [reverse(control) for control in controls[::-1]]
         widths, is_sewn, folds = widths[::-1], is_sewn[::-1], folds[::-1]
     low, high = bounds(outline)
-    cut = _cut(controls, widths)
+    cut = cut_line_of(controls, widths)
     fold = None
     if any(folds):
-        cut, fold = _opened(cut)
+        cut, fold = opened_at_fold(cut)
     levels = _level_lines(block, outline)
     marks = [(name, np.array(at) * 10) for name, at in piece.marks.items()]
     if options.unfold and piece.on_fold:
@@ -177,44 +167,6 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
         label_at=middle,
         label_width=room,
     )
-
-
-def _cut(controls: Sequence[FloatArray], widths: Sequence[float]) -> FloatArray:
-    if not any(widths):
-        return np.concatenate([flattened(control, 0.01)[:-1] for control in controls])
-    cm = [control / 10 for control in controls]
-    return cut_outline(cm, [width / 10 for width in widths]) * 10
-
-
-def _opened(cut: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Take the legs along the fold out of a cut line; return it open, and the fold."""
-    on = np.abs(cut[:, 0]) < 10 * _FOLD_CM
-    along = on & np.roll(on, -1)  # the leg from here to the next point lies on the fold
-    y = cut[on, 1]
-    fold = np.array([[0.0, y.min()], [0.0, y.max()]])
-    starts = np.flatnonzero(~along & np.roll(along, 1))
-    if len(starts) != 1:
-        return cut, fold  # the fold is met in several places; draw all of it
-    walked = np.roll(cut, -int(starts[0]), axis=0)
-    legs = int((~along).sum())
-    return walked[: legs + 1], fold
-
-
-def _unfolded(
-    controls: list[FloatArray], widths: list[float], sewn: list[bool], folds: list[bool]
-) -> tuple[list[FloatArray], list[float], list[bool]]:
-    """Return the whole outline of a half piece: its edges from fold to fold, twice."""
-    count = len(controls)
-    if not any(folds):
-        return controls, widths, sewn
-    first = next(i for i in range(count) if folds[i - 1] and not folds[i])
-    order = [(first + i) % count for i in range(count)]
-    order = [i for i in order if not folds[i]]
-    mirror = np.array([-1.0, 1.0])
-    whole = [controls[i] for i in order]
-    whole += [reverse(controls[i] * mirror) for i in reversed(order)]
-    both = [*order, *reversed(order)]
-    return whole, [widths[i] for i in both], [sewn[i] for i in both]
 
 
 def _spans(outline: FloatArray, y: float) -> FloatArray:
@@ -287,7 +239,7 @@ def _notches(
         starts, ends = tangents(control)
         ends_at = ((control[0, 0], starts[0]), (control[-1, 3], ends[-1]))
         for at, along in ends_at if width > 0 else ():
-            if abs(at[0]) > 10 * _FOLD_CM:  # the fold line itself marks the other ends
+            if abs(at[0]) > _FOLD_MM:  # the fold line itself marks the other ends
                 ticks.append(_tick(at, along, width))
         if not levels:
             continue
@@ -326,18 +278,5 @@ def _label(
             f"girth factor {made.girth_factor:.3f}, length {made.length_factor:.3f}"
         )
     lines.append("cut 1 on fold" if piece.on_fold and not options.unfold else "cut 1")
-    lines.append(_allowance_text(widths, options))
+    lines.append(allowance_text(widths, options))
     return tuple(lines)
-
-
-def _allowance_text(widths: Sequence[float], options: SheetOptions) -> str:
-    if not any(widths):
-        return "no allowances: the cut line is the net outline"
-    named = {"seams": options.seam_allowance, "openings": options.turning}
-    named = {name: width for name, width in named.items() if width and width in widths}
-    parts = [f"{name} {width:g} mm" for name, width in named.items()]
-    others = sorted(set(widths) - set(named.values()) - {0.0})
-    parts += (
-        [f"others {', '.join(f'{width:g}' for width in others)} mm"] if others else []
-    )
-    return f"allowances included: {', '.join(parts)}"

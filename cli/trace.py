@@ -1,0 +1,114 @@
+"""``ease trace``: points read off a paper block become a block."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from .convert import document, size_lines
+from .options import (
+    ForceOption,
+    JsonOption,
+    OutOption,
+    QuietOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+from .tables import make_table
+
+
+def trace(
+    points: Annotated[
+        Path, typer.Argument(help="Points across and down, by edge: .csv or .toml.")
+    ],
+    tolerance: Annotated[
+        str | None,
+        typer.Option(
+            "--tolerance",
+            help="Largest distance of a point from its curve, such as 0.5mm.",
+        ),
+    ] = None,
+    out: OutOption = None,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", help="Points and curves: .png, .svg or .pdf."),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Trace a paper block by numbers and check it while reading.
+
+    Lay the block on a squared board and read points along each edge. CSV columns are
+    piece, edge, point, across, down, hint; lines such as `# level waist = 41` and
+    `# fold front = 0` stand above. Hints are line, curve, corner and free; a curve meets
+    the fold square unless it is free.
+
+    Example: ease trace points.csv --out block.toml --picture block.png
+    """
+    from ease.block.measure import edge_length
+    from ease.files.any_block import block_bytes, file_kind
+    from ease.files.trace_file import load_trace
+    from ease.show.figure import figure_format
+    from ease.units import parse_length
+    from ease.write import check_writable, write_bytes
+
+    for path in (out, picture):
+        if path is not None:
+            check_writable(path, force=force)
+    if picture is not None:
+        figure_format(picture)
+    allowed = None if tolerance is None else parse_length(tolerance, units.value)
+    traced = load_trace(points, tolerance_cm=allowed)
+    wrote: list[Path] = []
+    if out is not None:
+        write_bytes(out, block_bytes(traced.block, file_kind(out)), force=force)
+        wrote.append(out)
+    if picture is not None:
+        from ease.show.figure import save_figure
+        from ease.show.trace_figure import SIZE_IN, draw_trace
+
+        title = f"{traced.block.name}, traced by numbers"
+        save_figure(
+            picture,
+            lambda axes: draw_trace(axes, traced),
+            size_in=SIZE_IN,
+            title=title,
+            force=force,
+        )
+        wrote.append(picture)
+    screen = Screen(as_json, quiet)
+    screen.show(
+        "\n".join(size_lines(traced.block, units)),
+        make_table(
+            "Curves through the points",
+            ("edge", "length (cm)", "points", "cubics", "off by (mm)"),
+            [
+                (
+                    fit.edge,
+                    f"{edge_length(traced.block.edge(fit.edge)):.1f}",
+                    str(fit.points),
+                    str(fit.cubics),
+                    f"{fit.deviation_cm * 10:.2f}",
+                )
+                for fit in traced.fits
+            ],
+        ),
+    )
+    screen.notes(traced.notes)
+    screen.wrote(wrote)
+    fits = [
+        {
+            "edge": fit.edge,
+            "length_cm": edge_length(traced.block.edge(fit.edge)),
+            "points": fit.points,
+            "cubics": fit.cubics,
+            "deviation_cm": fit.deviation_cm,
+        }
+        for fit in traced.fits
+    ]
+    screen.document("trace", {**document(traced.block, traced.notes), "fits": fits})

@@ -1,0 +1,96 @@
+"""Edges of a piece for print: allowances, unfolding, the cut line. In mm, y down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.curves import flatten, reverse
+from ease.block.pieces import Block, Edge, Piece
+from ease.files.cut_line import cut_outline
+from ease.files.sheet_paper import SheetOptions
+
+__all__ = [
+    "allowance_of",
+    "allowance_text",
+    "cut_line_of",
+    "is_fold",
+    "opened_at_fold",
+    "unfolded",
+]
+
+FloatArray = NDArray[np.float64]
+_FOLD_CM: Final = 1e-6
+_FOLD_MM: Final = 1e-5
+
+
+def is_fold(piece: Piece, edge: Edge) -> bool:
+    """Return whether an edge lies on the fold."""
+    return piece.on_fold and bool(np.abs(edge.control[..., 0]).max() < _FOLD_CM)
+
+
+def allowance_of(
+    block: Block, piece: Piece, edge: Edge, options: SheetOptions
+) -> float:
+    full = f"{piece.name}.{edge.name}"
+    if is_fold(piece, edge):
+        return 0.0
+    for name in (full, edge.name):
+        if name in options.edge_allowances:
+            return options.edge_allowances[name]
+    sewn = any(full in (seam.first, seam.second) for seam in block.seams)
+    return options.seam_allowance if sewn else options.turning
+
+
+def cut_line_of(controls: Sequence[FloatArray], widths: Sequence[float]) -> FloatArray:
+    if not any(widths):
+        return np.concatenate([flatten(control, 0.01)[:-1] for control in controls])
+    cm = [control / 10 for control in controls]
+    return cut_outline(cm, [width / 10 for width in widths]) * 10
+
+
+def opened_at_fold(cut: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Take the legs along the fold out of a cut line; return it open, and the fold."""
+    on = np.abs(cut[:, 0]) < _FOLD_MM
+    along = on & np.roll(on, -1)  # the leg from here to the next point lies on the fold
+    y = cut[on, 1]
+    fold = np.array([[0.0, y.min()], [0.0, y.max()]])
+    starts = np.flatnonzero(~along & np.roll(along, 1))
+    if len(starts) != 1:
+        return cut, fold  # the fold is met in several places; draw all of it
+    walked = np.roll(cut, -int(starts[0]), axis=0)
+    legs = int((~along).sum())
+    return walked[: legs + 1], fold
+
+
+def unfolded(
+    controls: list[FloatArray], widths: list[float], sewn: list[bool], folds: list[bool]
+) -> tuple[list[FloatArray], list[float], list[bool]]:
+    """Return the whole outline of a half piece: its edges from fold to fold, twice."""
+    count = len(controls)
+    if not any(folds):
+        return controls, widths, sewn
+    first = next(i for i in range(count) if folds[i - 1] and not folds[i])
+    order = [(first + i) % count for i in range(count)]
+    order = [i for i in order if not folds[i]]
+    mirror = np.array([-1.0, 1.0])
+    whole = [controls[i] for i in order]
+    whole += [reverse(controls[i] * mirror) for i in reversed(order)]
+    both = [*order, *reversed(order)]
+    return whole, [widths[i] for i in both], [sewn[i] for i in both]
+
+
+def allowance_text(widths: Sequence[float], options: SheetOptions) -> str:
+    if not any(widths):
+        return "no allowances: the cut line is the net outline"
+    named = {"seams": options.seam_allowance, "openings": options.turning}
+    named = {name: width for name, width in named.items() if width and width in widths}
+    parts = [f"{name} {width:g} mm" for name, width in named.items()]
+    others = sorted(set(widths) - set(named.values()) - {0.0})
+    parts += (
+        [f"others {', '.join(f'{width:g}' for width in others)} mm"] if others else []
+    )
+    return f"allowances included: {', '.join(parts)}"

@@ -1,0 +1,246 @@
+"""Trace a paper block by numbers: points read on a squared board become a block.
+
+Each edge is given by the points along it, across and down; a curve is laid through them
+by least squares. A curve meets the fold square unless it is told not to. Levels, seams,
+holds and the torso loop are written as in a block file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.crossings import self_crossings
+from ease.block.measure import outline, walk_seams
+from ease.block.pieces import Block, line
+from ease.errors import BlockError, Problem, RefusedError
+from ease.files.block_table import Tables
+from ease.files.block_toml import block_from_tables
+from ease.files.trace_fit import fit_curve
+from ease.units import CM_PER
+
+__all__ = [
+    "TRACE_TOLERANCE_CM",
+    "EdgeFit",
+    "Traced",
+    "TracedEdge",
+    "TracedPiece",
+    "trace_block",
+]
+
+FloatArray = NDArray[np.float64]
+# Half a millimetre: what a ruler on paper is good for. Common practice, no source.
+TRACE_TOLERANCE_CM: Final = 0.05
+SEAM_TOLERANCE_CM: Final = 0.1
+_FOLD_CM: Final = 0.02
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TracedEdge:
+    """One edge as read off the paper.
+
+    Attributes:
+        name: Name of the edge.
+        start: Name of its first point.
+        points: Its points, without the first of the next edge, cm, shape (n, 2).
+        curve: Whether it is a curve through its points, or straight from each to the next.
+        corners: Which of its points are corners, where the curve breaks.
+        free: Whether it may meet the fold at any angle.
+    """
+
+    name: str
+    start: str
+    points: FloatArray
+    curve: bool
+    corners: tuple[int, ...] = ()
+    free: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TracedPiece:
+    """One piece as read off the paper.
+
+    Attributes:
+        name: Name of the piece.
+        edges: Its edges in walking order; the last ends where the first starts.
+        fold: Where the fold lies across the board, cm; None for a whole piece.
+        in_girth: Whether its width counts in girths.
+    """
+
+    name: str
+    edges: tuple[TracedEdge, ...]
+    fold: float | None = 0.0
+    in_girth: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeFit:
+    """How well a curve lies on the points of an edge.
+
+    Attributes:
+        edge: ``piece.edge``.
+        points: Number of points, both ends with them.
+        cubics: Number of cubics.
+        deviation_cm: Largest distance of a point from the curve.
+    """
+
+    edge: str
+    points: int
+    cubics: int
+    deviation_cm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Traced:
+    """A traced block with what was found while tracing.
+
+    Attributes:
+        block: The block.
+        fits: One for each edge.
+        points: The points of each piece in the frame of the block, cm, shape (n, 2).
+        notes: What should be looked at again.
+    """
+
+    block: Block
+    fits: tuple[EdgeFit, ...]
+    points: Mapping[str, FloatArray]
+    notes: tuple[str, ...]
+
+
+def trace_block(
+    pieces: tuple[TracedPiece, ...],
+    tables: Mapping[str, Any],
+    reader: Tables,
+    source: str,
+    *,
+    tolerance_cm: float = TRACE_TOLERANCE_CM,
+) -> Traced:
+    """Return the block that traced pieces and the tables round them make up.
+
+    Args:
+        pieces: The pieces.
+        tables: All tables of a block file but the pieces.
+        reader: Knows the lines of the file.
+        source: The file's name for messages.
+        tolerance_cm: Largest distance of a point from its curve.
+
+    Raises:
+        BlockError: With every fault: outlines that cross themselves, levels that no
+            piece reaches, names that do not exist.
+    """
+    fits: list[EdgeFit] = []
+    problems: list[Problem] = []
+    made = []
+    for piece in pieces:
+        try:
+            made.append(_piece_table(piece, fits, tolerance_cm, CM_PER[reader.unit]))
+        except RefusedError as error:
+            problems.append(Problem(f"piece {piece.name}", str(error)))
+    if problems:
+        raise BlockError(source, [*reader.problems, *problems])
+    block = block_from_tables({**tables, "piece": made}, reader, source)
+    _check_outlines(block, source)
+    points = {piece.name: np.concatenate(_in_frame(piece)) for piece in pieces}
+    return Traced(block, tuple(fits), points, _notes(block))
+
+
+def _in_frame(piece: TracedPiece) -> list[FloatArray]:
+    """Return the points of each edge with the fold at x = 0, cm."""
+    runs = [edge.points for edge in piece.edges]
+    if piece.fold is None:
+        return runs
+    # A piece drawn to the left of its fold is turned over.
+    middle = float(np.concatenate(runs)[:, 0].mean())
+    side = 1.0 if middle >= piece.fold else -1.0
+    return [(run - [piece.fold, 0.0]) * [side, 1.0] for run in runs]
+
+
+def _check_outlines(block: Block, source: str) -> None:
+    problems = []
+    for piece in block.pieces:
+        crossings = self_crossings(outline(piece))
+        if len(crossings):
+            x, y = crossings[0]
+            what = f"its outline crosses itself near {x:.1f}, {y:.1f} cm"
+            problems.append(Problem(f"piece {piece.name}", what))
+    heights = np.concatenate([outline(piece)[..., 1].ravel() for piece in block.pieces])
+    for level in block.levels:
+        if not heights.min() <= level.y <= heights.max():
+            what = f"lies {level.y:.1f} cm down, where no piece is"
+            problems.append(Problem(f"level {level.name}", what))
+    if problems:
+        raise BlockError(source, problems)
+
+
+def _notes(block: Block) -> tuple[str, ...]:
+    return tuple(
+        f"{seam.first} is {seam.first_cm:.1f} cm and {seam.second} {seam.second_cm:.1f} cm "
+        "long; they are sewn together: measure both again"
+        for seam in walk_seams(block)
+        if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
+    )
+
+
+def _piece_table(
+    piece: TracedPiece, fits: list[EdgeFit], tolerance: float, unit: float
+) -> dict[str, Any]:
+    """Return a piece as a table of a block file, in the file's unit."""
+    runs = _in_frame(piece)
+    starts = [edge.start for edge in piece.edges]
+    edges = []
+    for i, edge in enumerate(piece.edges):
+        after = (i + 1) % len(runs)
+        points = np.concatenate([runs[i], runs[after][:1]])
+        gap = np.abs(np.diff(points, axis=0)).max(axis=1)
+        if not gap.all():
+            message = f"edge {edge.name}: two points in a row are the same"
+            raise RefusedError(message)
+        legs, deviation = _edge_legs(edge, points, piece.fold is not None, tolerance)
+        fits.append(
+            EdgeFit(f"{piece.name}.{edge.name}", len(points), len(legs), deviation)
+        )
+        path = [_leg_table(control / unit, straight=not edge.curve) for control in legs]
+        edges.append(
+            {"name": edge.name, "from": edge.start, "to": starts[after], "path": path}
+        )
+    first = {
+        e.start: (run[0] / unit).tolist()
+        for e, run in zip(piece.edges, runs, strict=True)
+    }
+    return {
+        "name": piece.name,
+        "on_fold": piece.fold is not None,
+        "in_girth": piece.in_girth,
+        "points": first,
+        "edge": edges,
+    }
+
+
+def _leg_table(control: FloatArray, *, straight: bool) -> dict[str, Any]:
+    rows = control.tolist()
+    return {"line": rows[3]} if straight else {"curve": rows[1:]}
+
+
+def _edge_legs(
+    edge: TracedEdge, points: FloatArray, on_fold: bool, tolerance: float
+) -> tuple[FloatArray, float]:
+    """Return the cubics of one edge and the largest distance of a point from them."""
+    if not edge.curve:
+        pairs = pairwise(points)
+        return np.array([line(tuple(a), tuple(b)) for a, b in pairs]), 0.0
+    breaks = [0, *edge.corners, len(points) - 1]
+    made, worst = [], 0.0
+    for first, last in pairwise(breaks):
+        run = points[first : last + 1]
+        square = on_fold and not edge.free
+        start = np.array([1.0, 0.0]) if square and abs(run[0, 0]) < _FOLD_CM else None
+        end = np.array([-1.0, 0.0]) if square and abs(run[-1, 0]) < _FOLD_CM else None
+        legs, deviation = fit_curve(run, start, end, tolerance_cm=tolerance)
+        made.append(legs)
+        worst = max(worst, deviation)
+    return np.concatenate(made), worst

@@ -1,0 +1,263 @@
+"""Read a traced paper block from a TOML or CSV file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from ease.cells import Cells, Row
+from ease.errors import BlockError, Problem
+from ease.files.block_table import Tables, lines_of
+from ease.files.trace import (
+    TRACE_TOLERANCE_CM,
+    Traced,
+    TracedEdge,
+    TracedPiece,
+    trace_block,
+)
+from ease.read import read_text, read_toml
+from ease.table import read_table
+from ease.units import CM_PER
+
+__all__ = ["load_trace"]
+
+SCHEMA: Final = "ease/trace/1"
+_BLOCK_SCHEMA: Final = "ease/block/1"
+_COLUMNS: Final = ("piece", "edge", "point", "across", "down", "hint")
+_HINTS: Final = ("line", "curve", "corner", "free")
+_MOST_POINTS: Final = 2_000
+_META: Final = (
+    "name, anchor, note, tolerance, fold PIECE, level NAME, seam NAME, hold NAME, "
+    "loop NAME"
+)
+
+
+def load_trace(path: Path, *, tolerance_cm: float | None = None) -> Traced:
+    """Return the block traced in a TOML or CSV file.
+
+    Args:
+        path: The file.
+        tolerance_cm: Largest distance of a point from its curve; else the file's own,
+            or ``TRACE_TOLERANCE_CM``.
+
+    Raises:
+        BlockError: With every fault found.
+    """
+    ending = path.suffix.lower()
+    if ending == ".toml":
+        return _from_toml(path, tolerance_cm)
+    if ending == ".csv":
+        return _from_csv(path, tolerance_cm)
+    raise BlockError(str(path), "a traced block is read from .toml or .csv")
+
+
+def _from_toml(path: Path, tolerance_cm: float | None) -> Traced:
+    source = str(path)
+    data = read_toml(path, BlockError)
+    if data.get("schema") != SCHEMA:
+        raise BlockError(source, [Problem("schema", f'must be "{SCHEMA}"')])
+    reader = Tables(lines_of(read_text(path, BlockError)[0]))
+    unit = data.get("units", "cm")
+    if unit not in CM_PER:
+        raise BlockError(
+            source, [Problem("units", f"{unit!r} is none of {', '.join(CM_PER)}")]
+        )
+    reader.unit = unit
+    pieces = tuple(
+        _piece(reader, item, where)
+        for where, item in reader.tables(data, "piece", "", needed=True)
+    )
+    said = data.pop("tolerance", None)
+    own = TRACE_TOLERANCE_CM if said is None else reader.length(said, "tolerance")
+    if reader.problems:
+        raise BlockError(source, reader.problems)
+    tables = {**data, "schema": _BLOCK_SCHEMA, "units": unit}
+    tolerance = _checked(own if tolerance_cm is None else tolerance_cm, source)
+    return trace_block(pieces, tables, reader, source, tolerance_cm=tolerance)
+
+
+def _checked(tolerance: float, source: str) -> float:
+    if not 0.001 <= tolerance <= 2:
+        what = f"{tolerance:g} cm is not between 0.001 and 2 cm"
+        raise BlockError(source, [Problem("tolerance", what)])
+    return tolerance
+
+
+def _piece(reader: Tables, item: object, path: str) -> TracedPiece:
+    table = reader.table(item, path, ("name", "fold", "in_girth", "edge"))
+    edges = tuple(
+        _edge(reader, row, where)
+        for where, row in reader.tables(table, "edge", path, needed=True)
+    )
+    fold = table.get("fold", False)
+    across = None if fold is False else reader.length(fold, f"{path}.fold")
+    return TracedPiece(
+        reader.name(table, "name", path),
+        edges,
+        across,
+        reader.flag(table, "in_girth", path),
+    )
+
+
+def _edge(reader: Tables, item: object, path: str) -> TracedEdge:
+    table = reader.table(item, path, ("name", "from", "hint", "through"))
+    rows = table.get("through")
+    where = f"{path}.through"
+    if not isinstance(rows, list) or not 0 < len(rows) <= _MOST_POINTS:
+        reader.fault(where, "must be a list of points [across, down]")
+        rows = []
+    corners, points = [], []
+    for i, row in enumerate(rows):
+        place = f"{where}[{i + 1}]"
+        if isinstance(row, list) and len(row) == 3 and row[2] == "corner":
+            corners.append(i)
+            row = row[:2]
+        points.append(reader.point(row, place))
+    hints = _hints(reader.text(table, "hint", path, ""))
+    unknown = [hint for hint in hints if hint not in ("line", "curve", "free")]
+    if unknown:
+        reader.fault(f"{path}.hint", f"{unknown[0]!r} is none of line, curve, free")
+    return TracedEdge(
+        reader.name(table, "name", path),
+        reader.name(table, "from", path),
+        np.array(points, dtype=float).reshape(-1, 2),
+        _is_curve(hints, len(points)),
+        tuple(i for i in corners if i > 0),
+        "free" in hints,
+    )
+
+
+def _hints(text: str) -> list[str]:
+    return text.lower().replace(",", " ").split()
+
+
+def _is_curve(hints: list[str], points: int) -> bool:
+    """An edge with points between its ends is a curve unless told to be straight."""
+    return "line" not in hints and ("curve" in hints or points > 1)
+
+
+def _from_csv(path: Path, tolerance_cm: float | None) -> Traced:
+    source = str(path)
+    cells = Cells(read_table(path, known=_COLUMNS, error=BlockError), BlockError)
+    cells.require(("piece", "edge", "point", "across", "down"), _COLUMNS)
+    cells.finish()
+    meta = cells.table.meta
+    reader = Tables({})
+    rows = _grouped(cells)
+    pieces = tuple(
+        _csv_piece(cells, name, found, meta, reader) for name, found in rows.items()
+    )
+    cells.finish()
+    tables = _meta_tables(meta, reader)
+    own = (
+        reader.length(meta["tolerance"], "# tolerance") if "tolerance" in meta else None
+    )
+    if not pieces:
+        reader.fault("", "it holds no points")
+    if reader.problems:
+        raise BlockError(source, reader.problems)
+    tolerance = next(
+        v for v in (tolerance_cm, own, TRACE_TOLERANCE_CM) if v is not None
+    )
+    tables.setdefault("name", path.stem)
+    return trace_block(
+        pieces, tables, reader, source, tolerance_cm=_checked(tolerance, source)
+    )
+
+
+Grouped = dict[str, list[tuple[str, list[Row]]]]
+
+
+def _grouped(cells: Cells) -> Grouped:
+    """Sort rows into pieces and edges; an empty cell goes on with the one above."""
+    found: Grouped = {}
+    piece = edge = ""
+    for row in cells.table.rows:
+        piece = cells.text(row, "piece") or piece
+        named = cells.text(row, "edge")
+        if not piece or not (named or edge):
+            cells.fault(
+                row, "piece" if not piece else "edge", "is empty on the first row"
+            )
+            continue
+        edges = found.setdefault(piece, [])
+        if not edges or (named and named != edges[-1][0]):
+            edges.append((named or edge, []))
+        edge = edges[-1][0]
+        edges[-1][1].append(row)
+    return found
+
+
+def _csv_piece(
+    cells: Cells,
+    name: str,
+    edges: list[tuple[str, list[Row]]],
+    meta: Mapping[str, str],
+    reader: Tables,
+) -> TracedPiece:
+    made = tuple(_csv_edge(cells, edge, rows) for edge, rows in edges)
+    said = meta.get(f"fold_{_slug(name)}", meta.get("fold", "none"))
+    fold = None if said.lower() == "none" else reader.length(said, f"# fold {name}")
+    return TracedPiece(name, made, fold)
+
+
+def _slug(name: str) -> str:
+    return "_".join(name.lower().replace("-", " ").split())
+
+
+def _csv_edge(cells: Cells, name: str, rows: list[Row]) -> TracedEdge:
+    points, corners, hints = [], [], list[str]()
+    for i, row in enumerate(rows[:_MOST_POINTS]):
+        across, down = cells.length(row, "across"), cells.length(row, "down")
+        points.append((across or 0.0, down or 0.0))
+        said = _hints(cells.text(row, "hint"))
+        for hint in said:
+            if hint not in _HINTS:
+                cells.fault(row, "hint", f"{hint!r} is none of {', '.join(_HINTS)}")
+        if "corner" in said and i:
+            corners.append(i)
+        hints += said
+    start = cells.text(rows[0], "point")
+    if not start:
+        cells.fault(
+            rows[0], "point", "is empty; the first point of an edge needs a name"
+        )
+    return TracedEdge(
+        name,
+        start,
+        np.array(points, dtype=float),
+        _is_curve(hints, len(points)),
+        tuple(corners),
+        "free" in hints,
+    )
+
+
+def _meta_tables(meta: Mapping[str, str], reader: Tables) -> dict[str, Any]:
+    """Return the lines ``# key = value`` as tables of a block file."""
+    tables: dict[str, Any] = {"schema": _BLOCK_SCHEMA, "units": "cm"}
+    levels, seams, holds = [], [], []
+    for key, value in meta.items():
+        kind, _, name = key.partition("_")
+        if key in ("name", "anchor", "note"):
+            tables[key] = value
+        elif kind == "level" and name:
+            height, _, loop = value.rpartition(" ")
+            known = loop in ("closed", "partly", "open")
+            level = {"name": name, "y": height if known else value}
+            levels.append({**level, "loop": loop} if known else level)
+        elif kind == "seam" and name:
+            seams.append({"edges": _listed(value)})
+        elif kind == "hold" and name:
+            holds.append({"name": name, "between": _listed(value)})
+        elif kind == "loop":
+            tables.setdefault("loop_path", []).append(_listed(value))
+        elif kind not in ("fold", "tolerance"):
+            reader.fault(f"# {key}", f"is not known; known are {_META}")
+    return {**tables, "level": levels, "seam": seams, "hold": holds}
+
+
+def _listed(value: str) -> list[str]:
+    return [item.strip() for item in value.split(",")]
