@@ -32,7 +32,7 @@ def demo(
     """Run the whole job on invented data: swatch, factors, block, picture, report.
 
     A maker's old one-piece block was cut for a soft tricot. She has tested a swatch of
-    a firmer one, and wants the block for it.
+    a firmer one with a ruler and weights, and wants the block for it.
     """
     screen = Screen(as_json=as_json, quiet=quiet)
     folder = _make(out)
@@ -50,7 +50,8 @@ def demo(
 
 STORY = (
     "The whole job on invented data: nobody was measured, and no cloth. A one-piece "
-    "block cut for a soft tricot is adjusted for a firmer one that was tested by hand."
+    "block cut for a soft tricot is adjusted for a firmer one, tested with a ruler and "
+    "weights."
 )
 
 
@@ -71,12 +72,16 @@ def _make(out: Path | None) -> Path:
 
 
 def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
-    from ease.demo import SWATCH
+    from ease.demo import LOAD, SWATCH
     from ease.fabric.advice import advice
     from ease.fabric.classes import class_table
+    from ease.fabric.load_readings import read_load_test
+    from ease.fabric.load_test import add_tension
     from ease.fabric.readings import read_reading_file
     from ease.fabric.swatch import summarise, to_fabric
+    from ease.fabric.tester import Given
 
+    from .load import load_table
     from .swatch_tables import readings_table, summary_table
 
     file = read_reading_file(SWATCH)
@@ -88,8 +93,14 @@ def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
         source="invented readings for the demonstration",
         origin="invented",
     )
+    load_test = read_load_test(LOAD, Given())
     said = "\n".join(advice(summary, class_table("ranges")))
-    return fabric, [readings_table(file.readings, units), summary_table(summary), said]
+    return add_tension(fabric, load_test), [
+        readings_table(file.readings, units),
+        summary_table(summary),
+        said,
+        load_table(load_test),
+    ]
 
 
 def _adjust(
@@ -126,25 +137,23 @@ def _adjust(
 def _write(
     folder: Path, fabric: Fabric, result: Refit, report: str, units: str
 ) -> list[Path]:
+    from ease.demo import LOAD, SWATCH
     from ease.fabric.store import fabric_to_toml
     from ease.write import write_text
 
     from .adjust_report import write_overlay
     from .loading import write_block
 
+    names = ("report.txt", "fabric.toml", "block.toml", "block.pdf", "overlay.png")
     report_file, fabric_file, block_file, print_file, picture = (
-        folder / name
-        for name in (
-            "report.txt",
-            "fabric.toml",
-            "block.toml",
-            "block.pdf",
-            "overlay.png",
-        )
+        folder / name for name in names
     )
     write_text(report_file, report)
     write_text(fabric_file, fabric_to_toml(fabric))
     write_block(result.block, block_file, force=False)
     write_block(result.block, print_file, force=False)
     write_overlay(result, picture, units, force=False)
-    return [report_file, fabric_file, block_file, print_file, picture]
+    inputs = [folder / source.name for source in (SWATCH, LOAD)]
+    for source, copy in zip((SWATCH, LOAD), inputs, strict=True):
+        write_text(copy, source.read_text(encoding="utf-8"))
+    return [report_file, fabric_file, block_file, print_file, picture, *inputs]

@@ -107,7 +107,7 @@ def load(
     )
     test = read_load_test(readings, given)
     kept = None if save is None else _fuller(test, save, fabric, hand, force=force)
-    screen.show(f"understood: {test.understood}", _table(test), *_holds(test))
+    screen.show(f"understood: {test.understood}", load_table(test), *_holds(test))
     screen.notes(test.notes)
     screen.document("load", load_json(test))
     written: list[Path] = []
@@ -170,7 +170,8 @@ def _fuller(
     return add_tension(base, test)
 
 
-def _table(test: LoadTest) -> Table:
+def load_table(test: LoadTest) -> Table:
+    """Return tension at 20, 40 and 60 %, energy lost and range of each direction."""
     rows: list[tuple[str, ...]] = []
     for result in test.results:
         curve = result.curve
