@@ -1,0 +1,148 @@
+"""A block from old factors to new ones, beside the body, with its spread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from ease.block.measure import level_girths
+from ease.block.pieces import Block, DraftedFor, Hold, Level, PointRef
+from ease.block.plan import Factors, factors_of_block
+from ease.block.refit import SizeRow, refit
+from ease.body.measures import Body
+from ease.errors import RefusedError
+
+Tube = Callable[..., Block]
+MARIT = Body(
+    name="invented",
+    values={
+        "bust": 88.0,
+        "waist": 70.0,
+        "hip": 96.0,
+        "torso_loop": 168,
+        "shoulder": 13,
+    },
+)
+BODY_SIZE = Factors(1.0, 1.0, "body size")
+NEW = Factors(0.8, 0.95, "test-cloth on invented", "test-cloth", "invented")
+
+
+def test_girths_and_loop_before_and_after(make_tube: Tube) -> None:
+    result = refit(make_tube(), BODY_SIZE, NEW, MARIT)
+    rows = {row.name: row for row in (*result.girths, *result.lengths)}
+    for name, girth in (("bust", 88), ("waist", 70), ("hip", 96)):
+        assert rows[name].before_cm == pytest.approx(girth)
+        assert rows[name].after_cm == pytest.approx(0.8 * girth)
+        assert rows[name].change_cm == pytest.approx(-0.2 * girth)
+        assert rows[name].change == pytest.approx(-0.2)
+        assert rows[name].strain == pytest.approx(0.25)
+    loop = rows["torso loop"]
+    assert loop.before_cm == pytest.approx(160)
+    assert loop.body_cm == 168
+    assert loop.after_cm == pytest.approx(152)
+    assert loop.strain == pytest.approx(168 / 152 - 1)
+    assert rows["front.fold"].after_cm == pytest.approx(76)
+    assert rows["front.top"].after_cm == pytest.approx(22 * 0.8)
+    assert rows["front.fold"].body_cm is None
+    assert rows["front.fold"].strain is None
+
+
+def test_the_new_block_says_what_it_was_cut_for(make_tube: Tube) -> None:
+    result = refit(make_tube(), BODY_SIZE, NEW)
+    assert result.block.drafted_for == DraftedFor(0.8, 0.95, "test-cloth", "invented")
+    assert level_girths(result.block)["bust"] == pytest.approx(70.4)
+
+
+def test_there_and_back(make_tube: Tube) -> None:
+    block = make_tube()
+    there = refit(block, BODY_SIZE, NEW).block
+    back = refit(there, factors_of_block(there, None), BODY_SIZE).block
+    assert level_girths(back) == pytest.approx(level_girths(block), abs=1e-9)
+    assert back.drafted_for.girth_factor == 1.0
+
+
+def test_by_level_there_and_then_by_another_factor(make_tube: Tube) -> None:
+    """A step over a first fabric ends where going straight to the second does."""
+    block = make_tube(loops=("closed", "partly", "open"))
+    second = Factors(0.9, 1.0, "second")
+    first = refit(block, BODY_SIZE, Factors(0.8, 1.0, "first"), by_level=True).block
+    over = refit(first, factors_of_block(first, None), second, by_level=True)
+    straight = refit(block, BODY_SIZE, second, by_level=True)
+    assert level_girths(over.block) == pytest.approx(
+        level_girths(straight.block), abs=1e-6
+    )
+    assert dict(over.block.drafted_for.level_factors) == pytest.approx(
+        dict(straight.block.drafted_for.level_factors)
+    )
+
+
+def test_by_level_and_then_by_one_ratio_is_remembered(make_tube: Tube) -> None:
+    block = make_tube(loops=("closed", "closed", "open"))
+    first = refit(block, BODY_SIZE, Factors(0.8, 1.0, "first"), by_level=True).block
+    plain = refit(first, factors_of_block(first, None), Factors(0.88, 1.0, "second"))
+    said = dict(plain.block.drafted_for.level_factors)
+    for name, girth in level_girths(plain.block).items():
+        assert girth / MARIT[name] == pytest.approx(said[name], abs=1e-9)
+    assert said["hip"] == pytest.approx(1.1)
+
+
+def test_spread_of_the_factor_becomes_centimetres(make_tube: Tube) -> None:
+    unsure = replace(NEW, girth_half=0.008, length_half=0.019)
+    result = refit(make_tube(), BODY_SIZE, unsure, MARIT)
+    rows = {row.name: row for row in (*result.girths, *result.lengths)}
+    assert rows["bust"].half_cm == pytest.approx(88 * 0.008)
+    assert rows["torso loop"].half_cm == pytest.approx(160 * 0.019)
+    assert refit(make_tube(), BODY_SIZE, NEW).girths[0].half_cm is None
+
+
+def test_an_open_level_and_a_held_edge_are_not_unsure(make_tube: Tube) -> None:
+    unsure = replace(NEW, girth_half=0.012, length_half=0.019)
+    hold = Hold("top", PointRef("front", "neck"), PointRef("front", "arm"))
+    block = make_tube(loops=("closed", "partly", "open"), holds=(hold,))
+    result = refit(block, BODY_SIZE, unsure, by_level=True)
+    girths = {row.name: row for row in result.girths}
+    # Of a reduction that is unsure by 0.012 a partly open level takes 5/12.
+    waist = girths["waist"]
+    assert waist.half_cm == pytest.approx(
+        waist.after_cm * (0.012 * 5 / 12) / (1 - 0.2 * 5 / 12)
+    )
+    assert girths["hip"].half_cm == 0
+    lengths = {row.name: row for row in result.lengths}
+    assert lengths["front.top"].half_cm == 0
+    assert lengths["front.fold"].half_cm == pytest.approx(80 * 0.019)
+    assert lengths["front.top"].after_cm == pytest.approx(22.0)
+
+
+def test_a_girth_is_set_beside_a_girth_only(make_tube: Tube) -> None:
+    """A level named shoulder is not compared with the shoulder length of 13 cm."""
+    block = make_tube(levels=(Level("shoulder", 10.0), Level("waist", 40.0)))
+    rows = {row.name: row for row in refit(block, BODY_SIZE, NEW, MARIT).girths}
+    assert rows["shoulder"].body_cm is None
+    assert rows["waist"].body_cm == 70
+
+
+def test_open_levels_are_named_unless_each_gets_its_own(make_tube: Tube) -> None:
+    block = make_tube(loops=("closed", "partly", "open"))
+    note = refit(block, BODY_SIZE, NEW).notes
+    assert len(note) == 1
+    assert note[0].startswith("cut open at waist, hip: ")
+    assert "--by-level" in note[0]
+    assert refit(block, BODY_SIZE, NEW, by_level=True).notes == ()
+    assert refit(make_tube(), BODY_SIZE, NEW).notes == ()
+
+
+def test_seams_stay_matched(hand_block: Block) -> None:
+    for by_level in (False, True):
+        result = refit(hand_block, BODY_SIZE, NEW, by_level=by_level)
+        assert all(abs(seam.after_cm) < 0.1 for seam in result.adjustment.seams)
+
+
+def test_a_senseless_ratio_is_refused(make_tube: Tube) -> None:
+    with pytest.raises(RefusedError, match="ratio must lie within"):
+        refit(make_tube(), Factors(0.4, 1.0, "a"), Factors(1.9, 1.0, "b"))
+
+
+def test_a_row_without_size_has_no_change() -> None:
+    assert SizeRow("empty", 0.0, 0.0).change == 0.0
