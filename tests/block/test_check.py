@@ -1,0 +1,253 @@
+"""The wear check: every verdict, where it stops, and that nothing unsafe is hidden."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from math import pi
+from typing import Any
+
+import numpy as np
+import pytest
+
+from ease.block.check import (
+    VERDICTS,
+    check_wear,
+    passed_girth,
+    sizes_on,
+)
+from ease.block.draft import draft_block
+from ease.block.pieces import Block, Level
+from ease.block.plan import Factors
+from ease.block.refit import refit
+from ease.body.measures import Body
+from ease.errors import RefusedError
+from ease.fabric.profile import Fabric
+from ease.fit.aims import Allowed
+from ease.fit.decide import decide
+
+Tube = Callable[..., Block]
+Make = Callable[..., Fabric]
+
+# The tube is 160 round; on a loop of 168 it is worn 5 % stretched down.
+MARIT = Body(
+    name="invented",
+    values={"bust": 88.0, "waist": 70.0, "hip": 96.0, "torso_loop": 168},
+)
+PLAIN: dict[str, Any] = {"stretch": 1.0, "load": 200.0, "contraction": 0.0}
+CUT = (70.4, 56.0, 76.8)  # 25 % worn everywhere
+
+
+def cloth(make: Make, **more: Any) -> Fabric:
+    return make(PLAIN | more, PLAIN)
+
+
+def test_levels_and_sizes(make_tube: Tube) -> None:
+    block = make_tube(*CUT, loops=("closed", "partly", "open"))
+    extra = replace(block, levels=(Level("rib", 30.0), *block.levels))
+    levels, sizes = sizes_on(extra, MARIT)
+    assert [level.name for level in levels] == ["bust", "waist", "hip"]
+    assert sizes.block == pytest.approx(CUT)
+    assert sizes.body == pytest.approx([88, 70, 96])
+    assert sizes.share == pytest.approx([1, 5 / 12, 0])
+    assert sizes.length_strain == pytest.approx(168 / 160 - 1)
+
+
+def test_without_a_loop_the_length_counts_as_drafted(make_tube: Tube) -> None:
+    assert sizes_on(make_tube(loop_path=()), MARIT)[1].length_strain == 0
+    bare = Body(name="b", values={"bust": 88, "waist": 70, "hip": 96})
+    assert sizes_on(make_tube(), bare)[1].length_strain == 0
+
+
+def test_a_body_without_any_level_of_the_block_is_refused(make_tube: Tube) -> None:
+    block = make_tube(levels=(Level("rib", 30.0),), anchor="rib")
+    with pytest.raises(RefusedError, match=r"no girth at any level of the block \(rib"):
+        sizes_on(block, MARIT)
+
+
+def test_numbers_of_a_block_that_fits(make_tube: Tube, make_fabric: Make) -> None:
+    """25 % of 200 N/m is 50; mean pressure 2 pi T / (C (1 + 5 %))."""
+    result = check_wear(make_tube(*CUT), MARIT, cloth(make_fabric), round_body="along")
+    assert result.verdict == "fits"
+    assert result.faults == {}
+    assert result.stretch_used == pytest.approx([0.25] * 3)
+    assert result.reached == pytest.approx([2 * girth for girth in CUT])
+    now = result.states["now"][0]
+    assert now.tension == pytest.approx([50] * 3)
+    mean = [2 * pi * 50 / (girth / 100) / 1.05 / 1000 for girth in (88, 70, 96)]
+    assert now.pressure == pytest.approx(mean)
+    pull = 200 * 0.05 * 0.56
+    assert result.shoulder_pull() == pytest.approx((pull, pull))
+    assert result.shoulder_pull("wet") is None
+    assert result.goes_on
+    assert result.stops_at is None
+
+
+# verdict, girths, cloth round, limits, what the fault names
+FAULTS: list[tuple[str, tuple[float, ...], dict[str, Any], dict[str, float], str]] = [
+    ("tight", CUT, {}, {"most_side_pressure_kpa": 0.6}, "waist: 0.74 kPa at the side"),
+    ("tight", CUT, {}, {"most_pull_n": 5.0}, "5.6 N over both shoulders: the straps"),
+    ("little room", CUT, {}, {"usable_share": 0.3}, "bust, waist, hip: worn more than"),
+    ("loose", CUT, {"growth": 0.3}, {}, "worn less than 30.0 % stretched"),
+    ("loose", CUT, {}, {"least_pull_n": 6.0}, "5.6 N over both shoulders: the straps"),
+    ("loose", CUT, {"growth": 0.1, "wet_growth": 0.26}, {}, "less than 26.0 %"),
+    ("does not go on", (70.4, 40, 76.8), {}, {}, "stops at the waist"),
+    ("unsafe", CUT, {"load": 2000.0}, {}, "waist: "),
+]
+
+
+@pytest.mark.parametrize(
+    ("verdict", "girths", "round_", "limits", "text"),
+    FAULTS,
+    ids=[f"{row[0]}: {row[4]}" for row in FAULTS],
+)
+def test_every_fault_has_its_verdict(
+    make_tube: Tube,
+    make_fabric: Make,
+    verdict: str,
+    girths: tuple[float, ...],
+    round_: dict[str, Any],
+    limits: dict[str, float],
+    text: str,
+) -> None:
+    fabric = cloth(make_fabric, **round_)
+    allowed = replace(Allowed(usable_share=1.0, girth_move=0.1), **limits)  # type: ignore[arg-type]
+    result = check_wear(
+        make_tube(*girths), MARIT, fabric, allowed=allowed, round_body="along"
+    )
+    assert result.verdict == verdict
+    assert text in result.faults[verdict]
+
+
+def test_every_verdict_was_produced() -> None:
+    assert {row[0] for row in FAULTS} | {"fits"} == set(VERDICTS)
+
+
+def test_side_pressure_in_the_text_is_the_ellipse(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """0.4274 kPa mean; an ellipse of 0.703 has 0.85803/0.703^2 of it at the side."""
+    fabric = cloth(make_fabric)
+    allowed = Allowed(most_side_pressure_kpa=0.6)
+    result = check_wear(
+        make_tube(*CUT), MARIT, fabric, allowed=allowed, round_body="along"
+    )
+    mean = 2 * pi * 50 / 0.70 / 1.05 / 1000
+    side = mean * 0.85803 / 0.703**2
+    assert f"waist: {side:.2f} kPa at the side" in result.faults["tight"]
+
+
+def test_where_it_stops_and_what_it_must_pass(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    fabric = cloth(make_fabric, stretch=0.5, tested=1.0)
+    result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+    assert not result.goes_on
+    assert result.stops_at == "waist"
+    assert result.faults["does not go on"] == (
+        "stops at the waist: it reaches 84.0 cm, the hip measures 96.0 cm"
+    )
+    over = Body(name="b", values={**MARIT.values, "shoulder_girth": 105.0})
+    assert passed_girth(over, over_head=True) == ("shoulder girth", 105.0)
+    with pytest.raises(RefusedError, match="no shoulder_girth"):
+        passed_girth(MARIT, over_head=True)
+
+
+def test_a_level_that_cannot_reach_round_its_own_body_does_not_go_on(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """Bust 120 over hips 90: the hips pass, but 55 cm at 100 % reach 110 only."""
+    body = Body(name="b", values={**MARIT.values, "bust": 120.0, "hip": 90.0})
+    block = make_tube(55.0, 56.0, 72.0)
+    result = check_wear(block, body, cloth(make_fabric), round_body="along")
+    assert result.faults["does not go on"] == (
+        "stops at the bust: it reaches 110.0 cm, the body at the bust measures 120.0 cm"
+    )
+    assert result.stops_at == "bust"
+
+
+def test_an_open_level_stops_nothing(make_tube: Tube, make_fabric: Make) -> None:
+    block = make_tube(70.4, 56.0, 40.0, loops=("closed", "closed", "open"))
+    result = check_wear(block, MARIT, cloth(make_fabric), round_body="along")
+    assert result.goes_on
+    now = result.states["now"][0]
+    assert now.side[2] == 0
+
+
+def test_past_the_load_test_does_not_hide_an_unsafe_level(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """The hip lies past the test; the waist presses 4.3 kPa and more at the side."""
+    block = make_tube(*CUT[:2], 50.0)
+    fabric = cloth(make_fabric, load=2000.0, tested=0.5, stretch=1.5)
+    result = check_wear(block, MARIT, fabric, round_body="along")
+    assert np.isnan(result.states["now"][0].side[2])
+    assert result.verdict == "unsafe"
+    assert "waist" in result.faults["unsafe"]
+    assert (
+        "hip: stretched past the end of the load test" in result.faults["little room"]
+    )
+    assert "leaves no room to move" in result.faults["little room"]
+
+
+def test_unsafe_stays_unsafe_whatever_is_allowed(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    allowed = Allowed(most_side_pressure_kpa=50.0, most_pull_n=5000.0)
+    fabric = cloth(make_fabric, load=2000.0)
+    result = check_wear(
+        make_tube(*CUT), MARIT, fabric, allowed=allowed, round_body="along"
+    )
+    assert result.verdict == "unsafe"
+
+
+def test_faults_stand_in_the_order_of_their_gravity(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    fabric = cloth(make_fabric, load=2000.0, stretch=0.5, tested=1.0)
+    result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+    assert list(result.faults) == [key for key in VERDICTS if key in result.faults]
+    assert len(result.faults) >= 3
+    assert result.verdict == "unsafe"
+
+
+def test_without_a_load_test_strain_and_going_on_are_still_told(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    fabric = make_fabric({"stretch": 0.8}, {"stretch": 0.8})
+    result = check_wear(make_tube(*CUT), MARIT, fabric)
+    assert result.states == {}
+    assert result.shoulder_pull() is None
+    assert result.stretch_used == pytest.approx([0.25 / 0.8] * 3)
+    assert result.verdict == "little room"
+
+
+@pytest.mark.parametrize("limit", ["room_to_move", "goes_on", "growth", "aim"])
+def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
+    make_fabric: Make, limit: str
+) -> None:
+    """Cut for a fabric on a body, then checked in it: the two must agree."""
+    body = Body(
+        name="b",
+        values={**MARIT.values, "torso_loop": 155.0, "stature": 168.0},
+    )
+    allowed = Allowed()
+    more: dict[str, Any] = {}
+    if limit == "room_to_move":
+        more = {"load": 100.0}
+    if limit == "goes_on":
+        allowed = replace(allowed, usable_share=1.0, girth_move=0.0)
+        more = {"load": 150.0, "stretch": 0.5, "tested": 1.5}
+    if limit == "growth":
+        more = {"load": 600.0, "growth": 0.15}
+    fabric = cloth(make_fabric, **more)
+    found = decide(fabric, body, allowed=allowed, round_body="along")
+    assert found.girth.bound_by == limit
+    block = draft_block(body)
+    cut = refit(
+        block, Factors(1, 1, "body size"), Factors.from_reduction(found), body
+    ).block
+    result = check_wear(cut, body, fabric, allowed=allowed, round_body="along")
+    assert result.verdict == "fits", dict(result.faults)
+    assert result.sizes.strain[0] == pytest.approx(found.girth.strain, abs=5e-4)
+    assert result.sizes.length_strain == pytest.approx(found.length.strain, abs=2e-3)
