@@ -1,7 +1,7 @@
 """What a garment of given girths does on a body: strain, tension, pressure, pull.
 
 All over arrays of levels. A level that is cut open carries only the share of its strain
-that its loop can hold. Source keys: laplace-cylinder, low-back-block.
+that its loop can hold. Source keys: laplace-bandage, low-back-block.
 """
 
 from __future__ import annotations
