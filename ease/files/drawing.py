@@ -26,8 +26,10 @@ __all__ = [
     "Shape",
     "Spot",
     "box_round",
+    "check_count",
     "check_extent",
     "piece_size_mm",
+    "placed",
     "read_limited",
     "side_by_side",
 ]
@@ -132,6 +134,15 @@ def box_round(controls: Iterable[FloatArray]) -> FloatArray:
     return np.stack(bounds(np.concatenate(list(controls))))
 
 
+def placed(control: FloatArray, matrix: FloatArray) -> FloatArray:
+    """Return control points carried by a matrix, shape (3, 3).
+
+    What overflows becomes infinite here and is refused by :func:`check_extent`.
+    """
+    with np.errstate(all="ignore"):
+        return np.asarray(control @ matrix[:2, :2].T + matrix[:2, 2])
+
+
 def piece_size_mm(piece: Piece) -> tuple[float, float]:
     """Return the width and height of a piece as it lies in its block, mm."""
     box = box_round(edge.control for edge in piece.edges)
@@ -166,6 +177,17 @@ def side_by_side(block: Block, gap: float) -> tuple[list[FloatArray], FloatArray
     return shifts, np.ceil(np.array([x, bottom - top + 2 * gap]) * 100) / 100
 
 
+def check_count(source: str, segments: int) -> None:
+    """Refuse a drawing of far more segments than a block has.
+
+    Raises:
+        InputError: If so.
+    """
+    if segments > MAX_SEGMENTS:
+        message = f"it holds more than the {MAX_SEGMENTS} segments that are accepted"
+        raise InputError(source, message)
+
+
 def check_extent(source: str, shapes: Sequence[Shape]) -> None:
     """Refuse a drawing that holds nothing, too much or something out of all size.
 
@@ -174,17 +196,15 @@ def check_extent(source: str, shapes: Sequence[Shape]) -> None:
     """
     if not shapes:
         raise InputError(source, "it holds no line that could be an outline")
-    count = sum(len(shape.control) for shape in shapes)
-    if count > MAX_SEGMENTS:
-        message = f"it holds {count} segments; at most {MAX_SEGMENTS} are accepted"
-        raise InputError(source, message)
+    check_count(source, sum(len(shape.control) for shape in shapes))
     for shape in shapes:
         if not np.isfinite(shape.control).all():
             message = f"{shape.label or 'a line'}: a coordinate is not a finite number"
             raise InputError(source, message)
-    box = box_round(shape.control for shape in shapes)
+    with np.errstate(all="ignore"):
+        box = box_round(shape.control for shape in shapes)
     extent = float((box[1] - box[0]).max())
-    if extent > MAX_EXTENT_CM or float(np.abs(box).max()) > 100 * MAX_EXTENT_CM:
+    if not extent <= MAX_EXTENT_CM or float(np.abs(box).max()) > 100 * MAX_EXTENT_CM:
         message = (
             f"the drawing is {extent:.4g} cm across; up to {MAX_EXTENT_CM:.0f} cm is "
             "accepted, so its unit is probably another one"

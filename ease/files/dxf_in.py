@@ -18,7 +18,9 @@ from ease.files.drawing import (
     KnownLength,
     Shape,
     Spot,
+    check_count,
     check_extent,
+    placed,
     read_limited,
 )
 from ease.files.dxf_entities import DRAWN, Entity, entity_lines
@@ -36,8 +38,10 @@ FloatArray = NDArray[np.float64]
 MAX_BYTES: Final = 20_000_000
 MAX_ENTITIES: Final = 50_000
 MAX_DEPTH: Final = 3
-# Group code 0 begins an entity; vertices of old polylines are counted too.
-_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n")
+# Group code 0 with a name begins an entity; vertices of old polylines count too.
+_ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*[A-Z]")
+# Read from the file itself: the library fills in a unit where the header has none.
+_INSUNITS = re.compile(rb"\$INSUNITS\s+70\s+(\d+)\s")
 # Values of the header variable $INSUNITS. Source key: dxf-insunits.
 _HEADER_UNITS: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 # What the DXF library raises, besides its own errors, on values it did not expect.
@@ -65,6 +69,7 @@ class _Walk:
         self.ignored: Counter[str] = Counter()
         self.remarks: dict[str, None] = {}
         self.count = 0
+        self.segments = 0
 
     def visit(
         self,
@@ -89,8 +94,8 @@ class _Walk:
                 self._insert(entity, matrix, groups, depth)
             elif kind == "TEXT":
                 at = entity.dxf.insert
-                placed = matrix[:2, :2] @ (at.x, at.y) + matrix[:2, 2]
-                texts.append(Text(str(entity.dxf.text), placed))
+                spot = placed(np.array([at.x, at.y]), matrix)
+                texts.append(Text(str(entity.dxf.text), spot))
             elif kind in DRAWN and not self._hidden(entity):
                 shapes += self._lines(entity, matrix, groups)
             elif kind not in DRAWN | {"POINT", "ATTDEF", "VERTEX", "SEQEND"}:
@@ -139,7 +144,9 @@ class _Walk:
             self.remarks[f"layer {layer}: {remark}"] = None
         if chain is None:
             return []
-        control = chain[0] @ matrix[:2, :2].T + matrix[:2, 2]
+        control = placed(chain[0], matrix)
+        self.segments += len(control)
+        check_count(self.source, self.segments)
         named = (*groups, _LAYER_MEANS.get(layer, layer))
         return [Shape("", named, control, chain[1], {"id": layer})]
 
@@ -184,13 +191,17 @@ def read_dxf(
     from ezdxf.lldxf.const import DXFError
 
     source = str(path)
-    _guard(read_limited(path, MAX_BYTES, "a DXF file"), source)
+    data = read_limited(path, MAX_BYTES, "a DXF file")
+    _guard(data, source)
+    header = _INSUNITS.search(data)
+    header_unit = _HEADER_UNITS.get(int(header[1]), "") if header else ""
     with quiet_dxf():
         try:
             document = readfile(path)
             walk = _Walk(document, source)
             flip = np.diag([1.0, -1.0, 1.0])
-            return _drawing(walk, flip, units_in, known)
+            unit = _unit(document, units_in, header_unit)
+            return _drawing(walk, flip, unit, known)
         except InputError:
             raise
         except RecursionError as error:
@@ -214,15 +225,15 @@ def _guard(data: bytes, source: str) -> None:
     if not data.rstrip().endswith(b"EOF"):
         raise InputError(source, "is cut short: a DXF ends with EOF")
     count = sum(1 for _ in _ENTITY.finditer(data))
-    if count > 2 * MAX_ENTITIES:
+    if count > MAX_ENTITIES:
         message = f"it holds {count} entities; at most {MAX_ENTITIES} are read"
         raise InputError(source, message)
 
 
 def _drawing(
-    walk: _Walk, flip: FloatArray, units_in: str, known: KnownLength | None
+    walk: _Walk, flip: FloatArray, told: tuple[str, str], known: KnownLength | None
 ) -> Drawing:
-    unit, how = _unit(walk.document, units_in)
+    unit, how = told
     factor = CM_PER[unit] if unit else 1.0
     matrix = flip * [[factor], [factor], [1.0]]
     walk.visit(walk.document.modelspace(), matrix, (), 0)
@@ -250,7 +261,7 @@ def _drawing(
     return drawing
 
 
-def _unit(document: Document, units_in: str) -> tuple[str, str]:
+def _unit(document: Document, units_in: str, header: str) -> tuple[str, str]:
     """Return the unit and how it is known; empty where the file does not say."""
     if units_in:
         return units_in, "as --units-in says"
@@ -260,5 +271,4 @@ def _unit(document: Document, units_in: str) -> tuple[str, str]:
             said = {"METRIC": "mm", "ENGLISH": "in"}.get(text.value.strip().upper(), "")
             if said:
                 return said, f"as its text UNITS: {text.value} says"
-    header = _HEADER_UNITS.get(int(document.header.get("$INSUNITS", 0)), "")
     return header, "as its header says"

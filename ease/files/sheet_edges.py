@@ -35,6 +35,7 @@ def is_fold(piece: Piece, edge: Edge) -> bool:
 def allowance_of(
     block: Block, piece: Piece, edge: Edge, options: SheetOptions
 ) -> float:
+    """Return the width that is added outside an edge, mm; none on the fold."""
     full = f"{piece.name}.{edge.name}"
     if is_fold(piece, edge):
         return 0.0
@@ -46,6 +47,7 @@ def allowance_of(
 
 
 def cut_line_of(controls: Sequence[FloatArray], widths: Sequence[float]) -> FloatArray:
+    """Return the closed line to cut along, shape (n, 2), mm."""
     if not any(widths):
         return np.concatenate([flatten(control, 0.01)[:-1] for control in controls])
     cm = [control / 10 for control in controls]
@@ -84,6 +86,7 @@ def unfolded(
 
 
 def allowance_text(widths: Sequence[float], options: SheetOptions) -> str:
+    """Return in words which widths are in the cut line."""
     if not any(widths):
         return "no allowances: the cut line is the net outline"
     named = {"seams": options.seam_allowance, "openings": options.turning}

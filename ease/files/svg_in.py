@@ -18,7 +18,9 @@ from ease.files.drawing import (
     KnownLength,
     Shape,
     Spot,
+    check_count,
     check_extent,
+    placed,
     read_limited,
 )
 from ease.files.known_length import scaled_to
@@ -70,6 +72,7 @@ class _Walk:
         self.hidden: list[str] = []
         self.ignored: Counter[str] = Counter()
         self.steps = 0
+        self.segments = 0
 
     def visit(self, element: ElementTree.Element, place: _Place) -> None:
         """Read one element and what is in it."""
@@ -191,12 +194,14 @@ class _Walk:
         fields = {**place.fields, "id": identity}
         if fields.get("is") == "mark":
             centre = _plain(element, "cx"), _plain(element, "cy")
-            x, y = place.matrix[:2, :2] @ centre + place.matrix[:2, 2]
+            x, y = placed(np.array(centre), place.matrix)
             of = fields.get("name", name), fields.get("piece", "")
             self.spots.append(Spot("mark", *of, (float(x), float(y))))
             return
         for control, straight in element_lines(element, place.matrix):
             self.shapes.append(Shape(name, place.groups, control, straight, fields))
+            self.segments += len(control)
+        check_count(self.source, self.segments)
 
     def notes(self) -> list[str]:
         """Return what was left out, one sentence each."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Final
 from xml.etree import ElementTree
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from ease.block.pieces import line
 from ease.errors import RefusedError
 from ease.files.arcs import ARC_TOLERANCE_CM, arc_controls, quadratic_controls
-from ease.files.drawing import MAX_SEGMENTS
+from ease.files.drawing import MAX_SEGMENTS, placed
 from ease.files.svg_tree import local_name
 
 __all__ = ["DRAWN", "element_lines", "matrix_of", "svg_number"]
@@ -166,6 +167,10 @@ def _path_lines(text: str, matrix: FloatArray) -> list[Chain]:
         if segment.start is None or segment.end is None:
             message = f"its path does not start with a move ({text[:40]!r})"
             raise RefusedError(message)
+        corners = (segment.start.x, segment.start.y, segment.end.x, segment.end.y)
+        if not all(map(math.isfinite, corners)):
+            message = "a coordinate of its path is not a finite number"
+            raise RefusedError(message)
         made, straight = _segment(segment, matrix)
         if straight and np.abs(made - made[:, :1]).max() == 0:
             continue  # a closing line of no length
@@ -185,8 +190,7 @@ def _close(
     matrix: FloatArray,
 ) -> None:
     if controls:
-        control = np.concatenate(controls) @ matrix[:2, :2].T + matrix[:2, 2]
-        lines.append((control, tuple(flags)))
+        lines.append((placed(np.concatenate(controls), matrix), tuple(flags)))
 
 
 def _segment(segment: object, matrix: FloatArray) -> tuple[FloatArray, bool]:

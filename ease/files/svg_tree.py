@@ -78,6 +78,8 @@ def _guard(data: bytes, source: str) -> None:
     parser.EndElementHandler = end
     try:
         parser.Parse(data, True)
+    except InputError:
+        raise
     except (expat.ExpatError, ValueError, LookupError) as error:
         message = f"is no readable SVG: {error}"
         raise InputError(source, message) from error
