@@ -100,10 +100,13 @@ def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
         style = LINES[state]
         for end in ends:
             axes.plot(end.side, heights, **style, markersize=4, gid=state)
-        row = list(LINES).index(state)
+        known = np.flatnonzero(np.isfinite(ends[0].side))
+        if not len(known):
+            continue
+        row, last = list(LINES).index(state), int(known[-1])
         axes.annotate(
             NAMES[state],
-            (float(ends[0].side[-1]), heights[-1]),
+            (float(ends[0].side[last]), heights[last]),
             xytext=(22, -12 - 13 * row),
             textcoords="offset points",
             va="center",

@@ -194,3 +194,16 @@ def test_one_level_is_enough(make_tube: Tube, make_fabric: Make) -> None:
     )
     bottom, top = draw_strain(panel(), only).get_ylim()
     assert bottom > 40 > top
+
+
+def test_a_state_is_named_where_it_is_known(make_tube: Tube, make_fabric: Make) -> None:
+    """The lowest level lies past the load test: the name goes to the last known one."""
+    short = {**FULL, "tested": 0.2}
+    del short["down"]
+    past = check_wear(
+        make_tube(84.0, 60.0, 50.0), MARIT, make_fabric(short, FULL), round_body="along"
+    )
+    axes = draw_pressure(panel(), past)
+    places = {text.get_text(): text.xy for text in axes.texts if hasattr(text, "xy")}
+    assert np.isfinite(places["just put on"]).all()
+    assert places["just put on"][1] == 40
