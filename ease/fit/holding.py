@@ -48,7 +48,7 @@ def side_over_mean(depth_ratio: ArrayLike) -> FloatArray:
 
     Examples:
         >>> round(float(side_over_mean(0.653)), 2)
-        1.97
+        1.96
     """
     side, _ = ellipse_radii(1.0, depth_ratio)
     return np.asarray(1.0 / (2.0 * np.pi) / side)

@@ -240,6 +240,8 @@ def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
         more = {"load": 150.0, "stretch": 0.5, "tested": 1.5}
     if limit == "growth":
         more = {"load": 600.0, "growth": 0.15}
+    if limit == "aim":
+        more = {"load": 300.0}
     fabric = cloth(make_fabric, **more)
     found = decide(fabric, body, allowed=allowed, round_body="along")
     assert found.girth.bound_by == limit

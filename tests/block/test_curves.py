@@ -156,7 +156,9 @@ def test_crossings_lie_on_the_level_and_none_is_missed(
     found = t[~np.isnan(t)]
     np.testing.assert_allclose(evaluate(cubic, found)[:, 1], y, atol=1e-9)
     np.testing.assert_allclose(evaluate(cubic, found)[:, 0], x[~np.isnan(x)])
-    above = evaluate(cubic, np.linspace(0, 1, 301))[:, 1] > y
+    # Samples on the level carry rounding noise and tell no side.
+    over = evaluate(cubic, np.linspace(0, 1, 301))[:, 1] - y
+    above = over[np.abs(over) > 1e-9] > 0
     assert len(found) >= np.count_nonzero(np.diff(above))
     assert len(found) % 2 == (cubic[0, 1] > y) ^ (cubic[3, 1] > y)
 

@@ -64,11 +64,6 @@ def tricot(make: Callable[..., Fabric], share: float) -> Fabric:
     return make(along, pulled | {"stretch": 0.8, "growth": 0.03})
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the aim `regular`, 0.35 kPa, gives 17.7 % worn and 3.3 cm off a quarter; "
-    "common practice would need 0.38 kPa or more",
-)
 def test_mid_weight_cloth_by_pressure_round(
     make_fabric: Callable[..., Fabric], marit: Body
 ) -> None:
