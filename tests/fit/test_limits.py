@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from ease.errors import UsageError
-from ease.fit.aims import AIMS, Aim, Allowed, choices
+from ease.fit.aims import AIMS, Aim, Allowed, changed, choices
 from ease.fit.cases import BodyArrays, ClothArrays
 from ease.fit.limits import girth_bounds, pull_bounds, room_to_move
 
@@ -129,3 +129,32 @@ def test_every_choice_has_its_number_and_a_reason() -> None:
     for choice in table.values():
         assert any(digit.isdigit() for digit in choice.value)
         assert len(choice.reason) > 15
+
+
+def test_numbers_are_changed_by_name_and_the_aim_says_so() -> None:
+    aim, allowed = changed(
+        AIMS["regular"], Allowed(), {"pressure_kpa": 0.5, "most_pull_n": 12.0}
+    )
+    regular = AIMS["regular"]
+    assert aim == replace(regular, name="regular, changed", pressure_kpa=0.5)
+    assert aim.pull_n == regular.pull_n
+    assert allowed == Allowed(most_pull_n=12.0)
+    same, _ = changed(AIMS["firm"], Allowed(), {"girth_move": 0.1})
+    assert same is AIMS["firm"]
+
+
+@pytest.mark.parametrize(
+    ("numbers", "said"),
+    [
+        ({"pressure": 0.5}, "'pressure' is no aim or limit; nearest is pressure_kpa"),
+        ({"over_head": 1.0}, "'over_head' is no aim or limit"),
+        ({"name": 1.0}, "'name' is no aim or limit"),
+        ({"pull_n": -2.0}, "the aim pull_n must be above 0"),
+        ({"usable_share": 3.0}, "usable_share must lie above 0 and up to 1"),
+    ],
+)
+def test_unknown_names_and_senseless_numbers_are_refused(
+    numbers: dict[str, float], said: str
+) -> None:
+    with pytest.raises(UsageError, match=said):
+        changed(AIMS["regular"], Allowed(), numbers)
