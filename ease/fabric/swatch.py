@@ -119,8 +119,11 @@ class SwatchSummary:
 
     @property
     def round_body(self) -> DirectionName:
-        """The direction with the greater stretch, which goes round the body."""
-        return max(self.directions, key=lambda one: one.stretch.mean).name
+        """The direction with the greater stretch, which goes round the body.
+
+        Compared as it is kept, so that the fabric says the same.
+        """
+        return max(self.directions, key=lambda one: _kept(one.stretch).mean).name
 
     @property
     def round_body_sure(self) -> bool:
