@@ -1,0 +1,282 @@
+"""``ease adjust``: numbers, files, and nothing half written."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from cli.app import app
+from ease.block.measure import level_girths, torso_loop
+from ease.block.pieces import Block, DraftedFor
+from ease.fabric.profile import Fabric
+from ease.fabric.store import fabric_to_toml
+from ease.files.block_toml import load_block, save_block
+
+runner = CliRunner()
+Tube = Callable[..., Block]
+
+
+@pytest.fixture(autouse=True)
+def _plain_terminal(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("EASE_HOME", str(tmp_path / "home"))
+
+
+def run(*arguments: object) -> Result:
+    return runner.invoke(app, ["adjust", *map(str, arguments)])
+
+
+@pytest.fixture
+def tube(make_tube: Tube, tmp_path: Path) -> Path:
+    path = tmp_path / "tube.toml"
+    said = DraftedFor(1.0, 1.0, "", "demo")
+    save_block(make_tube(drafted_for=said), path)
+    return path
+
+
+@pytest.fixture
+def cloth(make_fabric: Callable[..., Fabric], tmp_path: Path) -> Path:
+    """Without load test: worn 20 % round; (1 + 0.09 x 0.5)(1 - 0.3 x 0.2) - 1 down."""
+    table: dict[str, Any] = {"stretch": 0.8, "contraction": 0.3, "growth": 0.02}
+    path = tmp_path / "cloth.toml"
+    down = {"stretch": 0.5, "growth": 0.02}
+    path.write_text(fabric_to_toml(make_fabric(table, down)))
+    return path
+
+
+def test_json_is_one_document_as_agreed(tube: Path) -> None:
+    done = run(tube, "--to-factors", 0.8, 0.95, "--json", "--body", "demo")
+    assert done.exit_code == 0
+    document = json.loads(done.stdout)
+    assert document["schema"] == "ease/adjust/1"
+    assert document["ratio"] == pytest.approx({"girth": 0.8, "length": 0.95})
+    keys = {"name", "before_cm", "after_cm", "change_cm", "change_pct", "body_cm"}
+    for row in (*document["girths"], *document["lengths"]):
+        assert keys | {"strain"} <= set(row)
+    bust = document["girths"][0]
+    assert (bust["name"], bust["body_cm"]) == ("bust", 88)
+    assert bust["before_cm"] == pytest.approx(88)
+    assert bust["after_cm"] == pytest.approx(70.4)
+    assert bust["change_cm"] == pytest.approx(-17.6)
+    assert bust["change_pct"] == pytest.approx(-20)
+    assert bust["strain"] == pytest.approx(0.25)
+    loop = document["lengths"][0]
+    assert loop["name"] == "torso loop"
+    assert loop["after_cm"] == pytest.approx(160 * 0.95)
+    (seam,) = document["seams"]
+    assert seam["edges"] == ["front.side", "back.side"]
+    assert abs(seam["after_cm"]) < 0.1
+    assert document["from"]["origin"] == "as the block says"
+
+
+def test_a_fabric_gives_the_factors(tube: Path, cloth: Path) -> None:
+    done = run(tube, "--to", cloth, "--json", "-q")
+    document = json.loads(done.stdout)
+    assert document["ratio"]["girth"] == pytest.approx(1 / 1.2)
+    assert document["ratio"]["length"] == pytest.approx(1 / (1.045 * 0.94))
+    assert document["to"]["origin"] == "test-cloth on demo, hold regular"
+    assert document["girths"][0]["after_half_cm"] > 0
+    assert any("rule of thumb" in note for note in document["notes"])
+    assert done.stderr == ""
+
+
+def test_from_a_fabric_to_the_same_changes_nothing(tube: Path, cloth: Path) -> None:
+    document = json.loads(run(tube, "--from", cloth, "--to", cloth, "--json").stdout)
+    assert document["ratio"] == {"girth": 1.0, "length": 1.0}
+    assert all(abs(row["change_cm"]) < 1e-9 for row in document["girths"])
+
+
+def test_from_body_from_factors_and_inferred(tube: Path) -> None:
+    """Girths of the tube add up to Marit's; its loop is 160 against her 155."""
+    to = ("--to-factors", 0.8, 1.0, "--json", "-q")
+    girth = {
+        source: json.loads(run(tube, *how, *to).stdout)["ratio"]
+        for source, how in {
+            "body": ("--from", "body"),
+            "inferred": ("--from", "inferred"),
+            "given": ("--from-factors", 0.9, 0.9),
+        }.items()
+    }
+    assert girth["body"] == pytest.approx({"girth": 0.8, "length": 1.0})
+    assert girth["inferred"] == pytest.approx({"girth": 0.8, "length": 155 / 160})
+    assert girth["given"] == pytest.approx({"girth": 0.8 / 0.9, "length": 1 / 0.9})
+
+
+def test_block_and_overlay_are_written_whole(tube: Path, tmp_path: Path) -> None:
+    out, picture = tmp_path / "new.toml", tmp_path / "both.svg"
+    done = run(tube, "--to-factors", 0.8, 0.95, "--out", out, "--overlay", picture)
+    assert done.exit_code == 0
+    assert f"wrote {out}" in done.stderr
+    assert f"wrote {picture}" in done.stderr
+    assert "wrote" not in done.stdout
+    block = load_block(out)
+    assert level_girths(block)["bust"] == pytest.approx(70.4, abs=1e-6)
+    assert torso_loop(block) == pytest.approx(152, abs=1e-6)
+    assert block.drafted_for.girth_factor == 0.8
+    assert "88.0 to 70.4 cm" in picture.read_text()
+    assert not [item for item in tmp_path.iterdir() if item.name.startswith(".")]
+
+
+def test_the_new_block_knows_what_it_was_cut_for(tube: Path, tmp_path: Path) -> None:
+    out = tmp_path / "new.toml"
+    run(tube, "--to-factors", 0.8, 0.95, "--out", out)
+    back = json.loads(run(out, "--to-factors", 1, 1, "--json", "-q").stdout)
+    assert back["ratio"] == pytest.approx({"girth": 1 / 0.8, "length": 1 / 0.95})
+    assert back["girths"][0]["after_cm"] == pytest.approx(88, abs=1e-6)
+
+
+def test_by_level_spares_open_lines(make_tube: Tube, tmp_path: Path) -> None:
+    path = tmp_path / "low.toml"
+    block = make_tube(
+        loops=("closed", "partly", "open"), drafted_for=DraftedFor(1.0, 1.0)
+    )
+    save_block(block, path)
+    to = ("--to-factors", 0.88, 1.0)
+    done = run(path, *to, "--by-level", "--json")
+    document = json.loads(done.stdout)
+    after = {row["name"]: row["after_cm"] for row in document["girths"]}
+    assert after == pytest.approx({"bust": 77.44, "waist": 66.5, "hip": 96.0}, abs=1e-6)
+    assert document["level_ratio"] == pytest.approx(
+        {"bust": 0.88, "waist": 0.95, "hip": 1.0}
+    )
+    plain = run(path, *to)
+    assert "cut open at waist, hip" in " ".join(plain.stderr.split())
+
+
+@pytest.mark.parametrize("units", ["cm", "in"])
+@pytest.mark.parametrize("block", ["demo", "demo-soft"])
+def test_every_line_fits_eighty_columns(block: str, units: str) -> None:
+    done = run(block, "--to", "firm-tricot", "--units", units)
+    assert done.exit_code == 0
+    for line in (*done.stdout.splitlines(), *done.stderr.splitlines()):
+        assert len(line) <= 80, line
+    assert "…" not in done.stdout
+    for heading in ("Girths", "Lengths", "Seams after adjusting", "Held distances"):
+        assert f"{heading} ({units})" in done.stdout
+
+
+def test_tables_name_the_change_and_the_body(tube: Path) -> None:
+    done = run(tube, "--to-factors", 0.8, 0.95, "--body", "demo")
+    row = next(line for line in done.stdout.splitlines() if line.startswith("bust"))
+    assert row.split() == [
+        "bust",
+        "88.0",
+        "70.4",
+        "-",
+        "-17.6",
+        "-20.0",
+        "88.0",
+        "25.0",
+    ]
+
+
+WRONG = [
+    (["demo"], 2, "give --to with a fabric, or --to-factors"),
+    (["demo", "--to", "firm-tricot", "--to-factors", "0.8", "1"], 2, "--to-factors"),
+    (
+        ["demo", "--to", "rib", "--from", "body", "--from-factors", "1", "1"],
+        2,
+        "not both",
+    ),
+    (["demo", "--to-factors", "0.8"], 2, "--to-factors"),
+    (["demo", "--to-factors", "0.8", "x"], 2, "--to-factors"),
+    (["demo", "--to-factors", "0.8", "0"], 2, "the length factor must lie from 0.3"),
+    (["demo", "--to", "no-such"], 3, "no fabric has that name"),
+    (["demo", "--to", "rib", "--from", "no-such"], 3, "no fabric has that name"),
+    (["demo", "--to", "rib", "--body", "no-such"], 3, "no shipped body"),
+    (["no-such.toml", "--to", "rib"], 3, "no-such.toml"),
+    (["no-such", "--to", "rib"], 3, "no-such"),
+    ([], 2, "Missing argument"),
+    (["demo", "--to", "rib", "--colour"], 2, "--colour"),
+]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"), WRONG, ids=[" ".join(row[0]) for row in WRONG]
+)
+def test_what_is_wrong_writes_nothing(
+    arguments: list[str], code: int, said: str, tmp_path: Path
+) -> None:
+    out, picture = tmp_path / "new.toml", tmp_path / "both.png"
+    done = run(*arguments, "--out", out, "--overlay", picture)
+    assert done.exit_code == code
+    assert done.stdout == ""
+    assert said in done.stderr
+    assert not out.exists()
+    assert not picture.exists()
+
+
+@pytest.mark.parametrize("existing", ["new.toml", "both.png"])
+def test_one_existing_file_stops_both(
+    existing: str, tube: Path, tmp_path: Path
+) -> None:
+    files = {name: tmp_path / name for name in ("new.toml", "both.png")}
+    files[existing].write_text("mine")
+    arguments = (tube, "--to-factors", 0.8, 1, "--out", files["new.toml"])
+    done = run(*arguments, "--overlay", files["both.png"])
+    assert done.exit_code == 4
+    assert done.stdout == ""
+    assert "exists already" in done.stderr
+    assert "--force" in done.stderr
+    assert files[existing].read_text() == "mine"
+    other = next(path for name, path in files.items() if name != existing)
+    assert not other.exists()
+    forced = run(*arguments, "--overlay", files["both.png"], "--force")
+    assert forced.exit_code == 0
+    assert files[existing].read_bytes() != b"mine"
+
+
+@pytest.mark.parametrize(
+    ("files", "code", "said"),
+    [
+        (("new.toml", "both.jpg"), 2, "a picture ends in .png, .svg or .pdf"),
+        (("new.xyz", "both.png"), 2, "new.xyz"),
+        (("none/new.toml", "both.png"), 4, "does not exist"),
+        (("same.svg", "same.svg"), 2, "need a file each"),
+    ],
+)
+def test_wrong_files_are_found_before_any_work(
+    files: tuple[str, str], code: int, said: str, tube: Path, tmp_path: Path
+) -> None:
+    before = sorted(tmp_path.iterdir())
+    done = run(
+        tube,
+        "--to-factors",
+        0.8,
+        1,
+        *("--out", tmp_path / files[0], "--overlay", tmp_path / files[1]),
+    )
+    assert done.exit_code == code
+    assert done.stdout == ""
+    assert said in done.stderr
+    assert sorted(tmp_path.iterdir()) == before
+
+
+def test_a_block_that_says_nothing_asks_for_a_way_out(
+    make_tube: Tube, tmp_path: Path, cloth: Path
+) -> None:
+    path = tmp_path / "bare.toml"
+    save_block(make_tube(), path)
+    done = run(path, "--to-factors", 0.8, 1)
+    assert done.exit_code == 2
+    assert "does not say what it was drafted for" in done.stderr
+    assert "hint: give --from, --from-factors, or a --body" in done.stderr
+    done = run(path, "--from", "body", "--to", cloth)
+    assert done.exit_code == 2
+    assert "give --body" in done.stderr
+    assert run(path, "--to-factors", 0.8, 1, "--body", "demo").exit_code == 0
+
+
+def test_a_broken_block_lists_its_faults(tube: Path) -> None:
+    text = tube.read_text().replace('"front.side"', '"front.sid"')
+    tube.write_text(text)
+    done = run(tube, "--to-factors", 0.8, 1)
+    assert done.exit_code == 3
+    assert done.stdout == ""
+    assert "sid" in done.stderr
+    assert str(tube) in done.stderr

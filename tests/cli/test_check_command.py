@@ -1,0 +1,309 @@
+"""``ease check``: the table, the verdict and its exit code, the ranking."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from math import pi
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from cli.app import app
+from ease.block.pieces import Block, Level
+from ease.fabric.profile import Fabric
+from ease.fabric.store import fabric_names, fabric_to_toml
+from ease.files.block_toml import save_block
+from ease.fit.aims import AIMS
+
+runner = CliRunner()
+Tube = Callable[..., Block]
+Make = Callable[..., Fabric]
+LEVEL_KEYS = {
+    "name",
+    "y_cm",
+    "body_cm",
+    "block_cm",
+    "strain",
+    "stretch_used",
+    "tension_n_per_m",
+    "pressure_kpa",
+    "side_pressure_kpa",
+}
+PLAIN: dict[str, Any] = {"stretch": 1.0, "load": 200.0, "contraction": 0.0}
+DOWN = ([0.04, 1.0], [0.0, 200.0])
+
+
+@pytest.fixture(autouse=True)
+def _plain_terminal(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("EASE_HOME", str(tmp_path / "home"))
+
+
+def run(*arguments: object) -> Result:
+    return runner.invoke(app, ["check", *map(str, arguments)])
+
+
+@pytest.fixture
+def block(make_tube: Tube, tmp_path: Path) -> Path:
+    """25 % worn round on Marit; its loop of 160 is worn 155/160 - 1 = -3.1 % down."""
+    path = tmp_path / "block.toml"
+    save_block(make_tube(70.4, 56.0, 76.8), path)
+    return path
+
+
+@pytest.fixture
+def cloth(make_fabric: Make, tmp_path: Path) -> Callable[..., Path]:
+    def write(**more: Any) -> Path:
+        path = tmp_path / "cloth.toml"
+        path.write_text(fabric_to_toml(make_fabric(PLAIN | more, PLAIN | more)))
+        return path
+
+    return write
+
+
+def test_json_is_one_document_as_agreed(
+    block: Path, cloth: Callable[..., Path]
+) -> None:
+    """T = 200 x 0.25; mean = 2 pi T/(C (1 + ev)) with ev = 155/160 - 1."""
+    fabric = cloth(growth=0.03, wet_growth=0.05, down=DOWN)
+    done = run(
+        block,
+        *("--body", "demo", "--fabric", fabric, "--json"),
+        *("--set", "least_pull_n=0"),
+    )
+    assert done.exit_code == 0
+    document = json.loads(done.stdout)
+    assert document["schema"] == "ease/check/1"
+    assert [level["name"] for level in document["levels"]] == ["bust", "waist", "hip"]
+    ev = 155 / 160 - 1
+    assert document["length_strain"] == pytest.approx(ev)
+    for level, girth in zip(document["levels"], (88, 70, 96), strict=True):
+        assert set(level) >= LEVEL_KEYS
+        assert level["body_cm"] == girth
+        assert level["strain"] == pytest.approx(0.25)
+        assert level["stretch_used"] == pytest.approx(0.25)
+        assert level["tension_n_per_m"] == pytest.approx(50)
+        mean = 2 * pi * 50 / (girth / 100 * (1 + ev)) / 1000
+        assert level["pressure_kpa"] == pytest.approx(mean)
+        assert level["side_pressure_kpa"] > mean
+    assert document["goes_on"] is True
+    assert document["stops_at"] is None
+    # Longer than the body's loop: the cloth lies slack down.
+    assert document["shoulder_pull_n"] == 0
+    assert document["verdict"] == "fits"
+    states = document["states"]
+    assert set(states) == {"now", "after_hour_low", "after_hour_high", "wet"}
+    for state in states.values():
+        assert [set(level) >= LEVEL_KEYS for level in state["levels"]] == [True] * 3
+    # Coming down 200 (0.25 - 0.04)/0.96, from the grown length 200 (1.25/1.03 - 1).
+    ends = sorted((200 * 0.21 / 0.96, 200 * (1.25 / 1.03 - 1)))
+    for name, tension in zip(("after_hour_low", "after_hour_high"), ends, strict=True):
+        level = states[name]["levels"][0]
+        assert level["tension_n_per_m"] == pytest.approx(tension)
+    wet = states["wet"]["levels"][0]["tension_n_per_m"]
+    assert wet == pytest.approx(200 * (1.25 / 1.05 - 1))
+
+
+def test_low_is_low_whichever_of_the_two_it_is(
+    block: Path, cloth: Callable[..., Path]
+) -> None:
+    """A cloth that comes down steeply but has grown much: the other one is low."""
+    fabric = cloth(growth=0.10, down=([0.01, 1.0], [0.0, 200.0]))
+    arguments = ("--body", "demo", "--fabric", fabric, "--json")
+    states = json.loads(run(block, *arguments).stdout)["states"]
+    low = states["after_hour_low"]["levels"][0]["pressure_kpa"]
+    high = states["after_hour_high"]["levels"][0]["pressure_kpa"]
+    assert low < high
+
+
+def test_the_table_and_the_verdict(block: Path, cloth: Callable[..., Path]) -> None:
+    arguments = ("--body", "demo", "--fabric", cloth(), "--set", "least_pull_n=0")
+    done = run(block, *arguments)
+    assert done.exit_code == 0
+    rows = [line.split() for line in done.stdout.splitlines()]
+    assert ["bust", "closed", "88.0", "70.4", "25.0", "25", "140.8"] in rows
+    mean = 2 * pi * 50 / (0.88 * 155 / 160) / 1000
+    loads = next(row for row in rows if row[:2] == ["bust", "50"])
+    assert loads[2] == f"{mean:.2f}"
+    assert loads[3] == f"{mean / 0.133322:.1f}"
+    assert "Over the hip of 96.0 cm it goes on." in done.stdout
+    assert "Verdict: fits." in done.stdout
+    notes = " ".join(done.stderr.split())
+    assert "not medical advice" in notes
+    assert "licensed practice" in notes
+    assert "not a flotation aid" in notes
+
+
+def test_quiet_keeps_the_result_only(block: Path, cloth: Callable[..., Path]) -> None:
+    done = run(block, "--body", "demo", "--fabric", cloth(), "--quiet")
+    assert done.stderr == ""
+    assert "Verdict" in done.stdout
+
+
+def test_it_stops_and_ends_with_one(block: Path, cloth: Callable[..., Path]) -> None:
+    fabric = cloth(stretch=0.5, tested=1.0)
+    done = run(block, "--body", "demo", "--fabric", fabric)
+    assert done.exit_code == 1
+    text = " ".join(done.stdout.split())
+    assert "it stops at the waist" in text
+    assert "it reaches 84.0 cm, the hip measures 96.0 cm" in text
+    assert "Verdict: does not go on." in text
+    document = json.loads(
+        run(block, "--body", "demo", "--fabric", fabric, "--json").stdout
+    )
+    assert (document["goes_on"], document["stops_at"]) == (False, "waist")
+    assert "does not go on" in document["faults"]
+
+
+def test_unsafe_pressure_is_refused_unless_accepted(
+    block: Path, cloth: Callable[..., Path]
+) -> None:
+    fabric = cloth(load=2000.0)
+    arguments = ("--body", "demo", "--fabric", fabric, "--json")
+    refused = run(block, *arguments)
+    assert refused.exit_code == 1
+    assert refused.stdout == ""
+    assert "refused as unsafe: waist: " in refused.stderr
+    assert "--accept-pressure" in refused.stderr
+    accepted = run(block, *arguments, "--accept-pressure")
+    assert accepted.exit_code == 1
+    assert json.loads(accepted.stdout)["verdict"] == "unsafe"
+
+
+def test_past_the_load_test_is_null_in_json_and_said_in_the_table(
+    block: Path, cloth: Callable[..., Path]
+) -> None:
+    fabric = cloth(tested=0.2)
+    done = run(block, "--body", "demo", "--fabric", fabric, "--json")
+    assert done.exit_code == 0
+    document = json.loads(done.stdout)
+    assert document["levels"][0]["pressure_kpa"] is None
+    assert document["shoulder_pull_n"] is None
+    assert "past the end of the load test" in document["faults"]["little room"]
+    table = run(block, "--body", "demo", "--fabric", fabric)
+    assert "past test" in table.stdout
+    assert "nan" not in table.stdout.lower()
+
+
+def test_without_a_load_test_it_says_what_it_cannot_tell(
+    block: Path, make_fabric: Make, tmp_path: Path
+) -> None:
+    path = tmp_path / "bare.toml"
+    path.write_text(fabric_to_toml(make_fabric({"stretch": 1.0}, {"stretch": 1.0})))
+    done = run(block, "--body", "demo", "--fabric", path)
+    assert done.exit_code == 0
+    assert "cannot be told" in " ".join(done.stderr.split())
+    assert "kPa" not in done.stdout
+    document = json.loads(
+        run(block, "--body", "demo", "--fabric", path, "--json").stdout
+    )
+    assert document["states"] == {}
+    assert document["levels"][0]["tension_n_per_m"] is None
+
+
+@pytest.mark.parametrize("units", ["cm", "in"])
+@pytest.mark.parametrize("fabric", [*fabric_names(), None])
+def test_every_line_fits_eighty_columns(fabric: str | None, units: str) -> None:
+    named = [] if fabric is None else ["--fabric", fabric]
+    done = run(
+        "demo-soft", "--body", "demo", "--units", units, "--accept-pressure", *named
+    )
+    assert done.exit_code in (0, 1)
+    assert done.stdout
+    for line in (*done.stdout.splitlines(), *done.stderr.splitlines()):
+        assert len(line) <= 80, line
+    assert "…" not in done.stdout
+
+
+def test_a_shipped_block_fits_in_the_fabric_it_was_cut_for() -> None:
+    done = run("demo-soft", "--body", "demo", "--fabric", "soft-tricot", "--json")
+    assert json.loads(done.stdout)["verdict"] == "fits"
+
+
+def test_without_a_fabric_all_are_ranked_and_the_need_is_told(block: Path) -> None:
+    """25 % worn and 15 % moved is 43.75 %, half of the stretch: 87.5 %."""
+    done = run(block, "--body", "demo", "--json")
+    assert done.exit_code == 0
+    document = json.loads(done.stdout)
+    assert document["schema"] == "ease/check-ranking/1"
+    names = [row["fabric"] for row in document["ranking"]]
+    assert sorted(names) == sorted(fabric_names())
+    need = document["need"]
+    assert need["stretch"] == pytest.approx(0.875)
+    assert (need["level"], need["strain"]) == ("bust", pytest.approx(0.25))
+    pascal = 1000 * AIMS["regular"].pressure_kpa
+    tension = pascal * 0.88 * (155 / 160) / (2 * pi)
+    assert need["tension_n_per_m"] == pytest.approx(tension)
+    table = " ".join(run(block, "--body", "demo").stdout.split())
+    assert "needs 88 % stretch round or more" in table
+    assert f"about {tension:.0f} N/m at 25 % strain" in table
+    for name in names:
+        assert name in table
+
+
+def test_the_figure_is_written_and_never_over_another(
+    block: Path, cloth: Callable[..., Path], tmp_path: Path
+) -> None:
+    picture = tmp_path / "wear.svg"
+    arguments = ("--body", "demo", "--fabric", cloth(), "--plot", picture)
+    done = run(block, *arguments)
+    assert done.exit_code == 0
+    assert f"wrote {picture}" in done.stderr
+    assert "worn strain round the body" in picture.read_text()
+    again = run(block, *arguments)
+    assert again.exit_code == 4
+    assert again.stdout == ""
+
+
+WRONG = [
+    (["demo"], 2, "Missing option '--body'"),
+    (["no-such.toml", "--body", "demo"], 3, "no-such.toml"),
+    (["demo", "--body", "no-such"], 3, "no shipped body"),
+    (["demo", "--body", "demo", "--fabric", "no-such"], 3, "no fabric has that name"),
+    (["demo", "--body", "demo", "--plot", "a.png"], 2, "name it with --fabric"),
+    (
+        ["demo", "--body", "demo", "--fabric", "rib", "--plot", "a.jpg"],
+        2,
+        "a picture ends in",
+    ),
+    (
+        ["demo", "--body", "demo", "--fabric", "rib", "--plot", "none/a.png"],
+        4,
+        "does not exist",
+    ),
+    (["demo", "--body", "demo", "--hold", "x"], 2, "--hold"),
+    (["demo", "--body", "demo", "--set", "pressure_kpa=-1"], 2, "must be above 0"),
+]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"), WRONG, ids=[" ".join(row[0]) for row in WRONG]
+)
+def test_what_is_wrong_is_one_line_on_stderr(
+    arguments: list[str],
+    code: int,
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = run(*arguments)
+    assert done.exit_code == code
+    assert done.stdout == ""
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_block_that_shares_no_level_with_the_body_is_refused(
+    make_tube: Tube, tmp_path: Path, cloth: Callable[..., Path]
+) -> None:
+    path = tmp_path / "rib.toml"
+    save_block(make_tube(levels=(Level("rib", 30.0),), anchor="rib"), path)
+    done = run(path, "--body", "demo", "--fabric", cloth())
+    assert done.exit_code == 1
+    assert done.stdout == ""
+    assert "no girth at any level of the block (rib)" in done.stderr
