@@ -63,7 +63,6 @@ def test_worn_strain_of_the_bodies_it_should_fit() -> None:
 def test_a_low_back_keeps_4_to_6_per_cent_and_the_leg_line_none() -> None:
     low_back = 1 - level_factor("partly", 1 - OFF)
     assert 0.04 <= low_back <= 0.06
-    # It springs back by a third to a half of what a closed line loses and more.
     assert level_factor("open", 1 - OFF) == 1.0
     assert level_factor("closed", 1 - OFF) == pytest.approx(0.88)
 
