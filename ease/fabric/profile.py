@@ -7,6 +7,7 @@ from math import isfinite, sqrt
 from typing import Final, Literal
 
 from ease.errors import RefusedError
+from ease.fabric.evidence import Evidence
 from ease.fabric.tension import TensionCurve
 
 __all__ = [
@@ -102,6 +103,8 @@ class Fabric:
         along: Pulled along, with the selvedge.
         note: Free remark.
         mass_gsm: Mass in grams per square metre, if known.
+        tested: How it was tested, in words by topic.
+        evidence: What worn garments have shown, oldest first.
     """
 
     name: str
@@ -113,6 +116,7 @@ class Fabric:
     note: str = ""
     mass_gsm: float | None = None
     tested: dict[str, str] = field(default_factory=dict)
+    evidence: tuple[Evidence, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a fabric without any tested direction."""

@@ -10,6 +10,7 @@ from typing import Any, Final, cast
 import numpy as np
 
 from ease.errors import EaseError, Problem, ProfileError
+from ease.fabric.evidence import evidence_from_tables
 from ease.fabric.profile import (
     DIRECTIONS,
     ORIGINS,
@@ -25,7 +26,7 @@ __all__ = ["SCHEMA", "fabric_from_table", "nearest_text"]
 
 SCHEMA: Final = "ease/fabric/1"
 _TEXTS: Final = ("name", "title", "origin", "source")
-_TOP: Final = (*_TEXTS, "schema", "note", "mass_gsm", "tested", *DIRECTIONS)
+_TOP: Final = (*_TEXTS, "schema", "note", "mass_gsm", "tested", "evidence", *DIRECTIONS)
 # Figures of a direction, each with the least and the largest mean that is accepted.
 FIGURES: Final[dict[str, tuple[float, float]]] = {
     "stretch": (0.0, 5.0),
@@ -247,6 +248,7 @@ def fabric_from_table(data: dict[str, Any], source: str) -> Fabric:
         isinstance(tested, dict) and all(isinstance(v, str) for v in tested.values())
     ):
         reader.fault("tested", "must be a table of texts")
+    evidence = evidence_from_tables(table.get("evidence", []), reader.fault)
     cloth: dict[DirectionName, ClothDirection | None] = {
         name: reader.direction(table[name], name)
         for name in DIRECTIONS
@@ -268,4 +270,5 @@ def fabric_from_table(data: dict[str, Any], source: str) -> Fabric:
         note=note,
         mass_gsm=mass,
         tested=dict(tested),
+        evidence=evidence,
     )

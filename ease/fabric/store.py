@@ -8,12 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from ease.errors import ProfileError, UsageError, WriteError
+from ease.fabric.evidence import Evidence, evidence_table
 from ease.fabric.profile import DIRECTIONS, ClothDirection, Estimate, Fabric
 from ease.fabric.profile_toml import FIGURES, SCHEMA, fabric_from_table, nearest_text
 from ease.read import read_toml
 from ease.write import check_writable, write_text
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from ease.fabric.tension import Branch
 
 __all__ = [
@@ -181,7 +184,25 @@ def fabric_to_toml(fabric: Fabric) -> str:
         direction = fabric.direction(name)
         if direction is not None:
             document[name] = _direction_table(direction)
+    if fabric.evidence:
+        document["evidence"] = _evidence_tables(fabric.evidence)
     return tomlkit.dumps(document)
+
+
+def _evidence_tables(evidence: Sequence[Evidence]) -> Any:  # noqa: ANN401 - tomlkit's
+    import tomlkit
+
+    tables = tomlkit.aot()
+    for one in evidence:
+        table = tomlkit.table()
+        for key, value in evidence_table(one).items():
+            if isinstance(value, dict):
+                ratio = tomlkit.inline_table()
+                ratio.update(value)
+                value = ratio
+            table[key] = value
+        tables.append(table)
+    return tables
 
 
 def _direction_table(direction: ClothDirection) -> Any:  # noqa: ANN401 - a tomlkit table

@@ -1,0 +1,284 @@
+"""Marks read on a worn toile from a file, CSV or TOML, every fault named at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import count
+from math import isfinite
+from pathlib import Path
+from typing import Final, Literal, cast
+
+from ease.cells import Cells, Row, Table, table_from_records
+from ease.errors import Problem, ReadingError, RefusedError, UnitError
+from ease.fabric.profile import ORIGINS, Origin
+from ease.read import read_toml
+from ease.table import read_table
+from ease.units import CM_PER, canonical_unit, parse_length
+
+__all__ = [
+    "COLUMNS",
+    "SCHEMA",
+    "TAPE_SD_CM",
+    "WAYS",
+    "Mark",
+    "Remark",
+    "ToileFile",
+    "Way",
+    "read_toile",
+]
+
+Way = Literal["round", "down"]
+WAYS: Final[tuple[Way, Way]] = ("round", "down")
+SCHEMA: Final = "ease/toile/1"
+COLUMNS: Final = ("place", "direction", "repeat", "relaxed", "worn", "remark")
+# Spread of one length read with a soft tape over a mark on the body: own choice, the
+# width of the pen's line.
+TAPE_SD_CM: Final = 0.1
+TAPE_SD_RANGE: Final = (0.005, 2.0)
+WORN_RANGE: Final = (0.5, 4.0)  # of the relaxed length; past it a unit was mistaken
+_KEYS: Final = ("units", "tape_sd", "origin", "source")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A mark of known length on the relaxed toile, measured again on the wearer.
+
+    Attributes:
+        place: Name of the level that it lies at.
+        direction: ``round`` the body or ``down`` it.
+        repeat: Number of the mark at its place, from 1.
+        relaxed: Length on the relaxed toile, cm.
+        worn: Length on the wearer, cm.
+        where: Where it stands in its file, such as ``line 3``.
+    """
+
+    place: str
+    direction: Way
+    repeat: int
+    relaxed: float
+    worn: float
+    where: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse lengths that no cloth has."""
+        for name, value in (("relaxed", self.relaxed), ("worn", self.worn)):
+            if not (isfinite(value) and value > 0):
+                message = f"{name} must be above 0, not {value:g}"
+                raise RefusedError(message)
+
+    @property
+    def strain(self) -> float:
+        """Strain really worn, ``worn / relaxed - 1``."""
+        return self.worn / self.relaxed - 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What was seen on the wearer at a place.
+
+    Attributes:
+        place: Name of the level.
+        text: As written.
+    """
+
+    place: str
+    text: str
+
+    @property
+    def kind(self) -> Literal["pulls", "gapes", ""]:
+        """``pulls`` or ``gapes`` by the first word; empty for anything else."""
+        first = self.text.lower().partition(" ")[0].strip(".,;:!")
+        if first in ("pull", "pulls", "pulling"):
+            return "pulls"
+        return "gapes" if first in ("gape", "gapes", "gaping") else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToileFile:
+    """What was read on a worn toile.
+
+    Attributes:
+        source: The file's name.
+        marks: The marks in the file's order.
+        remarks: Where it pulls or gapes.
+        tape_sd: Spread of one length read over a mark, cm.
+        notes: What should be said about how the file was read.
+        origin: ``measured``, unless a line ``# origin = ...`` says otherwise.
+        read_by: Text of a line ``# source = ...``.
+    """
+
+    source: str
+    marks: tuple[Mark, ...]
+    remarks: tuple[Remark, ...] = ()
+    tape_sd: float = TAPE_SD_CM
+    notes: tuple[str, ...] = ()
+    origin: Origin = "measured"
+    read_by: str = ""
+
+
+def read_toile(path: Path, places: Sequence[str]) -> ToileFile:
+    """Return the marks and remarks of a file.
+
+    Args:
+        path: A CSV or TOML file (``[[reading]]`` tables).
+        places: Names of the levels that are accepted as places.
+
+    Raises:
+        ReadingError: With every fault found, each with its line and column.
+    """
+    if path.suffix.lower() == ".toml":
+        table = _toml_table(path)
+    else:
+        table = read_table(path, known=COLUMNS, error=ReadingError)
+    cells = Cells(table, ReadingError)
+    needed = ("place", "direction", "relaxed", "worn")
+    cells.require(needed, COLUMNS)
+    if not table.rows:
+        cells.fault(None, "", "holds no readings")
+    unit = _unit(cells)
+    tape_sd = _tape_sd(cells, unit)
+    origin = table.meta.get("origin", "measured")
+    if origin not in ORIGINS:
+        cells.problems.append(Problem("origin", f"must be one of {', '.join(ORIGINS)}"))
+    if not table.rows or not set(needed) <= set(table.columns):
+        cells.finish()
+    marks, remarks = _rows(cells, unit, places)
+    if not marks and not cells.problems:
+        cells.fault(None, "", "holds remarks only; no mark was measured")
+    cells.finish()
+    return ToileFile(
+        source=table.source,
+        marks=marks,
+        remarks=remarks,
+        tape_sd=tape_sd,
+        notes=tuple(cells.notes),
+        origin=cast("Origin", origin),
+        read_by=table.meta.get("source", ""),
+    )
+
+
+def _toml_table(path: Path) -> Table:
+    data = read_toml(path, ReadingError)
+    source = str(path)
+    schema = data.pop("schema", SCHEMA)
+    if schema != SCHEMA:
+        raise ReadingError(source, [Problem("schema", f'accepted is "{SCHEMA}"')])
+    records = data.pop("reading", [])
+    problems = [
+        Problem(
+            key, f"is not a known key; accepted are {', '.join((*_KEYS, 'reading'))}"
+        )
+        for key in data
+        if key not in _KEYS
+    ]
+    if not (
+        isinstance(records, list) and all(isinstance(one, dict) for one in records)
+    ):
+        problems.append(Problem("reading", "must be a list of tables [[reading]]"))
+    if problems:
+        raise ReadingError(source, problems)
+    meta = {key: str(value) for key, value in data.items()}
+    return replace(table_from_records(records, source=source), meta=meta)
+
+
+def _unit(cells: Cells) -> str:
+    unit = canonical_unit(cells.table.meta.get("units", "cm"))
+    if unit in CM_PER:
+        return unit
+    what = f"{unit!r} is no unit of length; accepted are {', '.join(CM_PER)}"
+    cells.problems.append(Problem("units", what))
+    return "cm"
+
+
+def _tape_sd(cells: Cells, unit: str) -> float:
+    text = cells.table.meta.get("tape_sd")
+    if text is None:
+        return TAPE_SD_CM
+    try:
+        value = parse_length(text, unit)
+    except UnitError as error:
+        cells.problems.append(Problem("tape_sd", str(error)))
+        return TAPE_SD_CM
+    low, high = TAPE_SD_RANGE
+    if not low <= value <= high:
+        what = f"must lie within {low:g} to {high:g} cm, not {value:g} cm"
+        cells.problems.append(Problem("tape_sd", what))
+        return TAPE_SD_CM
+    return value
+
+
+def _rows(
+    cells: Cells, unit: str, places: Sequence[str]
+) -> tuple[tuple[Mark, ...], tuple[Remark, ...]]:
+    """Return what all sound rows hold; the rest leaves faults."""
+    by_lower = {place.lower(): place for place in places}
+    marks: list[Mark] = []
+    remarks: list[Remark] = []
+    taken: dict[tuple[str, str, int], str] = {}
+    for row in cells.table.rows:
+        place = cells.choice(row, "place", tuple(by_lower))
+        remark = cells.text(row, "remark")
+        if place is not None and remark:
+            remarks.append(Remark(by_lower[place], remark))
+        if remark and not (cells.text(row, "relaxed") or cells.text(row, "worn")):
+            continue
+        mark = _mark(
+            cells, row, unit, None if place is None else by_lower[place], taken
+        )
+        if mark is not None:
+            marks.append(mark)
+    return tuple(marks), tuple(remarks)
+
+
+def _mark(
+    cells: Cells,
+    row: Row,
+    unit: str,
+    place: str | None,
+    taken: dict[tuple[str, str, int], str],
+) -> Mark | None:
+    before = len(cells.problems)
+    way = cells.choice(row, "direction", WAYS)
+    repeat = cells.whole(row, "repeat")
+    relaxed = cells.length(row, "relaxed", unit)
+    worn = cells.length(row, "worn", unit)
+    _check_lengths(cells, row, relaxed, worn)
+    if place is None or way is None or relaxed is None or worn is None:
+        return None
+    if len(cells.problems) > before:
+        return None
+    if repeat is None:
+        repeat = next(n for n in count(1) if (place, way, n) not in taken)
+    elif (place, way, repeat) in taken:
+        where = taken[place, way, repeat]
+        cells.fault(row, "repeat", f"{place} {way} {repeat} is on {where} already")
+        return None
+    taken[place, way, repeat] = row.place
+    return Mark(
+        place=place,
+        direction=cast("Way", way),
+        repeat=repeat,
+        relaxed=relaxed,
+        worn=worn,
+        where=row.place,
+    )
+
+
+def _check_lengths(
+    cells: Cells, row: Row, relaxed: float | None, worn: float | None
+) -> None:
+    sound = True
+    for column, value in (("relaxed", relaxed), ("worn", worn)):
+        if value is not None and value <= 0:
+            cells.fault(row, column, f"must be above 0, not {value:g}")
+            sound = False
+    if not sound or relaxed is None or worn is None:
+        return
+    low, high = WORN_RANGE
+    if not low <= worn / relaxed <= high:
+        what = (
+            f"{worn:g} cm on a mark of {relaxed:g} cm is no cloth on a body; was one of "
+            "them read in another unit?"
+        )
+        cells.fault(row, "worn", what)
