@@ -122,9 +122,10 @@ def _newton(
     det = a * b - upper * lower
     stands = det > 1e-9 * a * b
     safe = np.where(stands, det, 1.0)
-    step = (b * round_gap - upper * down_gap) / safe, (
-        a * down_gap - lower * round_gap
-    ) / safe
+    step = (
+        (b * round_gap - upper * down_gap) / safe,
+        (a * down_gap - lower * round_gap) / safe,
+    )
     return np.where(stands, step[0], gap[0]), np.where(stands, step[1], gap[1])
 
 
