@@ -16,7 +16,15 @@ from ease.fit.membrane import Membrane
 from ease.fit.solve import Solution, solve
 from ease.fit.window import LIMITS, Chosen
 
-__all__ = ["Decision", "Limit", "Reduction", "decide", "membrane_of"]
+__all__ = [
+    "Decision",
+    "Limit",
+    "Reduction",
+    "clash_text",
+    "decide",
+    "fabric_notes",
+    "membrane_of",
+]
 
 RECIPROCITY_GAP: Final = 0.25  # above it a note is due; own choice
 
@@ -72,6 +80,11 @@ class Decision:
     def reduction(self) -> float:
         """Share of the body taken off, ``1 - factor``."""
         return 1.0 - self.factor
+
+    @property
+    def strains(self) -> dict[str, float]:
+        """Worn strain of every limit by its key."""
+        return {limit.key: limit.strain for limit in self.limits}
 
     @property
     def bound_title(self) -> str:
@@ -165,7 +178,7 @@ def decide(
         girth=_decision("girth", solution.girth),
         length=_length(solution),
         free_length=float(solution.free_length),
-        notes=_notes(fabric, way, membrane),
+        notes=fabric_notes(fabric, way, membrane),
     )
 
 
@@ -187,7 +200,7 @@ def _decision(axis: Axis, chosen: Chosen) -> Decision:
     low = Limit(chosen.low_keys[int(chosen.low_index)], float(chosen.low))
     high = Limit(chosen.high_keys[int(chosen.high_index)], float(chosen.high))
     if chosen.is_empty:
-        raise EmptyWindowError(_clash(axis, low, high), hint=_mend(low, high))
+        raise EmptyWindowError(clash_text(axis, low, high), hint=_mend(low, high))
     return Decision(
         axis,
         float(chosen.strain),
@@ -209,7 +222,8 @@ def _limits(chosen: Chosen) -> tuple[Limit, ...]:
     )
 
 
-def _clash(axis: Axis, low: Limit, high: Limit) -> str:
+def clash_text(axis: Axis, low: Limit, high: Limit) -> str:
+    """Return which two limits leave no strain between them, and by how much."""
     way = "round" if axis == "girth" else "down"
     gap = 100 * (low.strain - high.strain)
     return (
@@ -223,9 +237,10 @@ def _mend(low: Limit, high: Limit) -> str:
     return f"try {LIMITS[low.key].mend}; or {LIMITS[high.key].mend}"
 
 
-def _notes(
+def fabric_notes(
     fabric: Fabric, way: DirectionName, membrane: Membrane | None
 ) -> tuple[str, ...]:
+    """Return what the user should know about a fabric's answers, on any body."""
     girth, length = directions(fabric, way)
     notes = []
     if membrane is None:

@@ -1,0 +1,223 @@
+"""Many bodies in one fabric at once: what ``decide`` says of each, as arrays.
+
+The same solver, so the same numbers; only the words are left to the caller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, Final, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.errors import RefusedError
+from ease.fabric.profile import DirectionName, Fabric
+from ease.fit.aims import Aim, Allowed
+from ease.fit.cases import BodyArrays, ClothArrays, directions
+from ease.fit.decide import Limit, clash_text, fabric_notes, membrane_of
+from ease.fit.holding import DEPTH_OVER_BREADTH
+from ease.fit.membrane import Membrane
+from ease.fit.pressure import REFUSED_FROM, local_pressures, mean_pressure
+from ease.fit.solve import Solution, solve
+from ease.fit.window import Chosen
+
+__all__ = ["NOT_TESTED", "WARNINGS", "Cloth", "Many", "decide_many"]
+
+FloatArray = NDArray[np.float64]
+NOT_TESTED: Final = "not_tested"
+
+WARNINGS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "rule_of_thumb": "no load test both ways: the aim is a share of the stretch",
+        "growth_not_read": "growth was not read, so sagging cannot be ruled out",
+        "wet_growth_not_read": "wet growth was not read",
+        "contraction_assumed": "contraction was not measured in either direction",
+        "length_not_tested": "the direction down the body was not tested",
+        "unsafe_pressure": "presses more at the side than is safe",
+        "torso_loop_filled_in": "the torso loop was not measured: measure it to cut",
+        "shoulders_filled_in": "the girth over the shoulders was not measured",
+        "outside_fill_in_range": "the body lies outside what the fill-in was fitted on",
+    }
+)
+"""Warnings of a row by their short names, in the order in which they are listed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cloth:
+    """A fabric made ready for many bodies.
+
+    Attributes:
+        fabric: The fabric.
+        round_body: Cloth direction that goes round the body.
+        figures: Figures of its hand test.
+        membrane: Its load tests; None where a direction has none.
+        warnings: Names in ``WARNINGS`` that hold for every body.
+        notes: The same in whole sentences, as ``decide`` says them.
+    """
+
+    fabric: Fabric
+    round_body: DirectionName
+    figures: ClothArrays
+    membrane: Membrane | None
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @classmethod
+    def of(cls, fabric: Fabric, round_body: DirectionName | None = None) -> Self:
+        """Return a fabric made ready.
+
+        Args:
+            fabric: The fabric.
+            round_body: Cloth direction round the body; the stretchier one if None.
+
+        Raises:
+            RefusedError: If the direction that goes round was not tested.
+        """
+        way = round_body or fabric.round_body
+        membrane = membrane_of(fabric, way)
+        return cls(
+            fabric=fabric,
+            round_body=way,
+            figures=ClothArrays.from_fabric(fabric, way),
+            membrane=membrane,
+            warnings=_cloth_warnings(fabric, way, membrane),
+            notes=fabric_notes(fabric, way, membrane),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Many:
+    """Answers for many bodies in one fabric; arrays of shape (bodies,).
+
+    Where a window is empty, ``answered`` is False and every figure is nan.
+
+    Attributes:
+        solution: The windows and what was chosen in them.
+        answered: Where both windows hold a strain.
+        girth_strain: Worn strain round.
+        length_strain: Worn strain down; 0 where that direction was not tested.
+        girth_bound: What binds round: a key of ``window.LIMITS``, or ``aim``.
+        length_bound: The same down, or ``not_tested``.
+        pressure: Mean pressure at the bust, kPa; nan without a load test.
+        side_pressure: Most pressure at the side of bust, waist or hip, kPa.
+        pull: Pull over both shoulders together, N.
+    """
+
+    solution: Solution
+    answered: NDArray[np.bool_]
+    girth_strain: FloatArray
+    length_strain: FloatArray
+    girth_bound: NDArray[np.str_]
+    length_bound: NDArray[np.str_]
+    pressure: FloatArray
+    side_pressure: FloatArray
+    pull: FloatArray
+
+    @property
+    def girth_factor(self) -> FloatArray:
+        """Cut over body, round."""
+        return 1.0 / (1.0 + self.girth_strain)
+
+    @property
+    def length_factor(self) -> FloatArray:
+        """Cut over body, down."""
+        return 1.0 / (1.0 + self.length_strain)
+
+    @property
+    def unsafe(self) -> NDArray[np.bool_]:
+        """Where the pressure at the side is more than is safe."""
+        return np.asarray(self.side_pressure >= REFUSED_FROM)
+
+    def clash(self, row: int) -> str:
+        """Return why a body has no answer, in words; empty where it has one."""
+        if self.answered[row]:
+            return ""
+        empty = bool(self.solution.girth.is_empty[row])
+        chosen = self.solution.girth if empty else self.solution.length
+        low = Limit(chosen.low_keys[chosen.low_index[row]], float(chosen.low[row]))
+        high = Limit(chosen.high_keys[chosen.high_index[row]], float(chosen.high[row]))
+        return clash_text("girth" if empty else "length", low, high)
+
+
+def decide_many(
+    cloth: Cloth, body: BodyArrays, aim: Aim, allowed: Allowed | None = None
+) -> Many:
+    """Decide for many bodies in one fabric.
+
+    Args:
+        cloth: The fabric.
+        body: Girths, cm, each of shape (bodies,).
+        aim: How firmly to hold.
+        allowed: Numbers of the limits.
+
+    Returns:
+        The answers; an empty window is one of them.
+
+    Raises:
+        RefusedError: If it is pulled on over head and a shoulder girth is not known.
+    """
+    allowed = allowed or Allowed()
+    if allowed.over_head and np.isnan(body.shoulder_girth).any():
+        message = "over the head, every body needs a shoulder girth"
+        raise RefusedError(message)
+    solution = solve(cloth.figures, body, aim, allowed, cloth.membrane)
+    one_way = np.isnan(solution.length.aim)
+    empty = solution.girth.is_empty | (~one_way & solution.length.is_empty)
+    girth = np.where(empty, np.nan, solution.girth.strain)
+    length = np.where(one_way, 0.0, solution.length.strain)
+    length = np.where(empty, np.nan, length)
+    pressure, side, pull = _holding(cloth.membrane, body, girth, length)
+    return Many(
+        solution=solution,
+        answered=~empty,
+        girth_strain=girth,
+        length_strain=length,
+        girth_bound=_bound(solution.girth, empty),
+        length_bound=np.where(
+            one_way & ~empty, NOT_TESTED, _bound(solution.length, empty)
+        ),
+        pressure=pressure,
+        side_pressure=side,
+        pull=pull,
+    )
+
+
+def _bound(chosen: Chosen, empty: NDArray[np.bool_]) -> Any:  # noqa: ANN401 - NDArray[np.str_]
+    return np.where(empty, "", chosen.bound_by)
+
+
+def _holding(
+    membrane: Membrane | None, body: BodyArrays, girth: FloatArray, length: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return mean pressure at the bust, most pressure at a side, and the pull."""
+    if membrane is None:
+        nothing = np.full_like(girth, np.nan)
+        return nothing, nothing, nothing
+    around, down = membrane.tensions(girth, length, outside="nan")
+    sides = [
+        local_pressures(around, size, DEPTH_OVER_BREADTH[name], length)[0]
+        for name, size in body.girths.items()
+    ]
+    pull = np.maximum(down, 0.0) * body.waist / (1.0 + girth) / 100.0
+    most = np.maximum(np.maximum(sides[0], sides[1]), sides[2])
+    return mean_pressure(around, body.bust, length), most, pull
+
+
+def _cloth_warnings(
+    fabric: Fabric, way: DirectionName, membrane: Membrane | None
+) -> tuple[str, ...]:
+    girth, length = directions(fabric, way)
+    told = girth.contraction is not None or (
+        membrane is not None and length is not None and length.contraction is not None
+    )
+    found = {
+        "rule_of_thumb": membrane is None,
+        "growth_not_read": girth.growth is None,
+        "wet_growth_not_read": girth.wet_growth is None,
+        "contraction_assumed": not told,
+        "length_not_tested": length is None,
+    }
+    return tuple(name for name, holds in found.items() if holds)
