@@ -55,7 +55,7 @@ def moved_out(control: FloatArray, distance: float) -> FloatArray:
     line = legs[0]
     for leg in legs[1:]:
         line = _joined(line, leg, distance)
-    return _without_loops(line, control, distance)
+    return line
 
 
 def _leg(
@@ -67,30 +67,6 @@ def _leg(
     return np.asarray(points + distance * _normals(slopes))
 
 
-def _without_loops(
-    line: FloatArray, control: FloatArray, distance: float
-) -> FloatArray:
-    """Cut out what lies nearer to the edge than the allowance: loops in tight hollows."""
-    if distance == 0 or len(line) < 4:
-        return line
-    edge = flatten(control, CUT_TOLERANCE_CM)
-    good = _distance(line, edge) > distance - 3 * CUT_TOLERANCE_CM
-    good[0] = good[-1] = True
-    if good.all():
-        return line
-    parts: list[FloatArray] = []
-    bounds = np.flatnonzero(np.diff(good.astype(int)))
-    begin = 0
-    for last, after in zip(bounds[::2], bounds[1::2], strict=True):
-        parts.append(line[begin : last + 1])
-        crossing = _crossing(line[last : last + 2], line[after : after + 2])
-        if crossing is not None:
-            parts.append(crossing[None])
-        begin = after + 1
-    parts.append(line[begin:])
-    return np.concatenate(parts)
-
-
 def _distance(points: FloatArray, line: FloatArray) -> FloatArray:
     """Return the distance of each point from a polyline, shape (n,)."""
     a, leg = line[:-1], np.diff(line, axis=0)
@@ -99,12 +75,6 @@ def _distance(points: FloatArray, line: FloatArray) -> FloatArray:
     share = np.clip(np.sum(away * leg, axis=2) / square, 0.0, 1.0)
     gap = away - share[..., None] * leg
     return np.asarray(np.sqrt(np.sum(gap * gap, axis=2).min(axis=1)))
-
-
-def _crossing(first: FloatArray, second: FloatArray) -> FloatArray | None:
-    """Return where two segments cross, shape (2,), or None."""
-    found = _crossings(first, second)
-    return found[0][2] if found else None
 
 
 def _crossings(
@@ -179,17 +149,84 @@ def cut_outline(edges: Sequence[FloatArray], allowances: Sequence[float]) -> Flo
     if not clockwise:
         edges = [edge[::-1, ::-1] for edge in reversed(edges)]
         allowances = list(reversed(allowances))
-    lines = [
-        moved_out(np.ascontiguousarray(edge), width)
-        for edge, width in zip(edges, allowances, strict=True)
-    ]
+    edges = [np.ascontiguousarray(edge) for edge in edges]
+    lines = [moved_out(edge, w) for edge, w in zip(edges, allowances, strict=True)]
     count = len(lines)
     for i in range(count):
         after = (i + 1) % count
         reach = max(allowances[i], allowances[after])
         lines[i], lines[after] = _corner(lines[i], lines[after], reach)
-        if len(lines[i]) < 2 or len(lines[after]) < 2:
-            lines[after] = lines[after] if len(lines[after]) > 1 else lines[i][-2:]
+    widths = np.repeat(
+        np.asarray(allowances, dtype=float), [len(line) for line in lines]
+    )
     points = np.concatenate(lines)
-    step = np.abs(np.roll(points, -1, axis=0) - points).max(axis=1)
-    return np.asarray(points[step > _SAME_CM])
+    new = np.abs(np.roll(points, -1, axis=0) - points).max(axis=1) > _SAME_CM
+    points, widths = points[new], widths[new]
+    good = _far_enough(points, widths, edges, allowances)
+    if good.all() or not good.any():
+        return np.asarray(points)
+    points, widths, found = _without_loops(points, widths, good)
+    kept = ~found | _far_enough(points, widths, edges, allowances)
+    return np.asarray(points[kept])
+
+
+def _far_enough(
+    points: FloatArray,
+    widths: FloatArray,
+    edges: Sequence[FloatArray],
+    allowances: Sequence[float],
+) -> NDArray[np.bool_]:
+    """Return which points keep their allowance from every edge.
+
+    Between edges of different allowance the smaller one counts: the wider strip ends in
+    a step beside the narrower.
+    """
+    good = np.ones(len(points), dtype=bool)
+    for edge, allowance in zip(edges, allowances, strict=True):
+        least = np.minimum(widths, allowance)
+        gap = _distance(points, flatten(edge, CUT_TOLERANCE_CM))
+        good &= gap > least - 3 * CUT_TOLERANCE_CM
+    return good
+
+
+def _without_loops(
+    points: FloatArray, widths: FloatArray, good: NDArray[np.bool_]
+) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Cut out the runs that come too near: loops in hollows tighter than the allowance.
+
+    Returns:
+        The points that stay with a place found for each loop, where its two ends meet;
+        their allowances; and which points are such places.
+    """
+    first = int(np.flatnonzero(good & ~np.roll(good, 1))[0])
+    points, widths = np.roll(points, -first, axis=0), np.roll(widths, -first)
+    good = np.roll(good, -first)
+    count = len(points)
+    order = [np.flatnonzero(good).astype(float)]
+    places, at = [points[good]], []
+    for last in np.flatnonzero(good & ~np.roll(good, -1)):
+        after = int(last) + 1
+        while not good[after % count]:
+            after += 1
+        legs = points[[last, (last + 1) % count]], points[[after - 1, after % count]]
+        crossing = _meeting(*legs)
+        if crossing is not None:
+            places.append(crossing[None])
+            at.append(float(last) + 0.5)
+    order.append(np.array(at))
+    walk = np.argsort(np.concatenate(order), kind="stable")
+    of = np.concatenate(order)[walk].astype(int)
+    return np.concatenate(places)[walk], widths[of], walk >= len(order[0])
+
+
+def _meeting(first: FloatArray, second: FloatArray) -> FloatArray | None:
+    """Return where the lines of two short legs meet, if that is near both."""
+    u, v = first[1] - first[0], second[1] - second[0]
+    across = float(u[0] * v[1] - u[1] * v[0])
+    if abs(across) < 1e-12:
+        return None
+    gap = second[0] - first[0]
+    place = first[0] + float(gap[0] * v[1] - gap[1] * v[0]) / across * u
+    reach = 2 * _LONGEST_LEG_CM
+    near = max(np.abs(place - first[0]).max(), np.abs(place - second[1]).max()) < reach
+    return np.asarray(place) if near else None

@@ -1,7 +1,11 @@
 """A block of some realism for the tests of files: front and back of a one-piece suit."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
+from numpy.typing import NDArray
+
 from ease.block.pieces import (
     Block,
     DraftedFor,
@@ -14,20 +18,23 @@ from ease.block.pieces import (
     line,
 )
 
+FloatArray = NDArray[np.float64]
+Spot = tuple[float, float]
 
-def curve(*points):
+
+def curve(*points: Spot) -> FloatArray:
     return np.array([points], dtype=float)
 
 
-def straight(name, start, end, a, b):
+def straight(name: str, start: str, end: str, a: Spot, b: Spot) -> Edge:
     return Edge(name, start, end, line(a, b)[None], (True,))
 
 
-def bent(name, start, end, *points):
+def bent(name: str, start: str, end: str, *points: Spot) -> Edge:
     return Edge(name, start, end, curve(*points), (False,))
 
 
-def half(name, neck_y, bust_x):
+def half(name: str, neck_y: float, bust_x: float) -> Piece:
     """One half on the fold; every number differs, so that a flip or swap shows."""
     side = np.array(
         [
@@ -65,7 +72,7 @@ def half(name, neck_y, bust_x):
     return Piece(name, edges, {"bust point": (9.3, 25.7)})
 
 
-def suit():
+def suit() -> Block:
     """An invented block: no two numbers alike."""
     return Block(
         name="invented suit",
@@ -94,11 +101,11 @@ def suit():
 
 
 @pytest.fixture
-def block():
+def block() -> Block:
     return suit()
 
 
-def assert_same_block(first, second, tolerance=1e-6):
+def assert_same_block(first: Block, second: Block, tolerance: float = 1e-6) -> None:
     """Compare all that a block knows; coordinates in cm."""
     for name in (
         "name",
@@ -127,5 +134,5 @@ def assert_same_block(first, second, tolerance=1e-6):
 
 
 @pytest.fixture
-def same_block():
+def same_block() -> Callable[..., None]:
     return assert_same_block

@@ -2,24 +2,33 @@
 
 import io
 import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
-import ezdxf
 import numpy as np
 import pytest
+from ezdxf.filemanagement import new, read, readfile
+
 from ease.block.curves import arc_length, evaluate
+from ease.block.pieces import Block
 from ease.errors import InputError, UsageError
 from ease.files.any_block import load_any_block, read_block_file
 from ease.files.drawing import KnownLength, box_round
 from ease.files.dxf_in import read_dxf
 from ease.files.dxf_out import dxf_bytes
 
+Draw = Callable[[Any, Any], object]
+
 
 @pytest.fixture
-def saved(tmp_path):
+def saved(tmp_path: Path) -> Callable[..., Path]:
     """Write a drawing made with the DXF library and return its path."""
 
-    def save(draw, *, unit=4, version="R2010", name="drawn.dxf"):
-        document = ezdxf.new(version)
+    def save(
+        draw: Draw, *, unit: int = 4, version: str = "R2010", name: str = "drawn.dxf"
+    ) -> Path:
+        document = new(version)
         document.header["$INSUNITS"] = unit
         draw(document, document.modelspace())
         path = tmp_path / name
@@ -29,7 +38,7 @@ def saved(tmp_path):
     return save
 
 
-def outline(space, layer="front"):
+def outline(space: Any, layer: str = "front") -> None:
     """A piece in mm, y up, that differs from its mirror images."""
     style = {"layer": layer}
     corners = [(0, 180), (60, 200), (100, 185), (130, 10), (0, 0)]
@@ -38,18 +47,22 @@ def outline(space, layer="front"):
     space.add_line((0, 100), (115, 100), dxfattribs={"layer": "waist"})
 
 
-def test_own_file_comes_back_as_the_same_block(block, same_block, tmp_path):
+def test_own_file_comes_back_as_the_same_block(
+    block: Block, same_block: Callable[..., None], tmp_path: Path
+) -> None:
     path = tmp_path / "own.dxf"
     path.write_bytes(dxf_bytes(block))
     same_block(block, read_block_file(path).block, 1e-9)
 
 
-def test_own_file_is_the_same_every_time(block):
+def test_own_file_is_the_same_every_time(block: Block) -> None:
     for version in ("r2000", "r12"):
         assert dxf_bytes(block, version) == dxf_bytes(block, version)
 
 
-def test_r12_keeps_names_and_stays_within_its_tolerance(block, tmp_path):
+def test_r12_keeps_names_and_stays_within_its_tolerance(
+    block: Block, tmp_path: Path
+) -> None:
     path = tmp_path / "old.dxf"
     path.write_bytes(dxf_bytes(block, "r12"))
     found = read_block_file(path).block
@@ -73,11 +86,11 @@ def test_r12_keeps_names_and_stays_within_its_tolerance(block, tmp_path):
             assert np.linalg.norm(gap, axis=2).min(axis=1).max() < 0.002
 
 
-def test_file_as_written_to_the_outside(block, tmp_path):
-    document = ezdxf.read(io.StringIO(dxf_bytes(block).decode("cp1252")))
+def test_file_as_written_to_the_outside(block: Block, tmp_path: Path) -> None:
+    document = read(io.StringIO(dxf_bytes(block).decode("cp1252")))
     assert document.header["$INSUNITS"] == 4
     assert document.acad_release == "R2000"
-    front = document.blocks.get("front")
+    front: Any = document.blocks.get("front")
     kinds = {entity.dxftype() for entity in front if entity.dxf.layer == "1"}
     assert kinds == {"LINE", "SPLINE"}
     texts = [entity.dxf.text for entity in front if entity.dxftype() == "TEXT"]
@@ -89,7 +102,9 @@ def test_file_as_written_to_the_outside(block, tmp_path):
     assert len(document.modelspace().query("INSERT")) == 2
 
 
-def test_long_notes_and_odd_signs_survive(block, same_block, tmp_path):
+def test_long_notes_and_odd_signs_survive(
+    block: Block, same_block: Callable[..., None], tmp_path: Path
+) -> None:
     from dataclasses import replace
 
     odd = replace(block, note="50 %%d ^I \\U+0041 | ę 日本 " * 40, name="a^b 100% 'x'")
@@ -100,7 +115,7 @@ def test_long_notes_and_odd_signs_survive(block, same_block, tmp_path):
         assert (found.note, found.name) == (odd.note, odd.name)
 
 
-def test_foreign_lines_lie_the_right_way_up(saved):
+def test_foreign_lines_lie_the_right_way_up(saved: Callable[..., Path]) -> None:
     found = read_block_file(saved(lambda _, space: outline(space)))
     piece = found.block.piece("front")
     assert piece.on_fold
@@ -113,14 +128,14 @@ def test_foreign_lines_lie_the_right_way_up(saved):
 @pytest.mark.parametrize(
     ("unit", "cm"), [(1, 2.54), (2, 30.48), (4, 0.1), (5, 1.0), (6, 100.0)]
 )
-def test_header_unit_is_taken(saved, unit, cm):
+def test_header_unit_is_taken(saved: Callable[..., Path], unit: int, cm: float) -> None:
     path = saved(lambda _, s: s.add_line((0, 0), (3, 4)), unit=unit)
     drawing = read_dxf(path)
     assert float(arc_length(drawing.shapes[0].control).sum()) == pytest.approx(5 * cm)
 
 
-def test_text_unit_counts_before_the_header(saved):
-    def draw(_, space):
+def test_text_unit_counts_before_the_header(saved: Callable[..., Path]) -> None:
+    def draw(_: Any, space: Any) -> None:
         space.add_text("Units: ENGLISH")
         space.add_line((0, 0), (3, 4))
 
@@ -131,14 +146,14 @@ def test_text_unit_counts_before_the_header(saved):
     assert float(arc_length(told.shapes[0].control).sum()) == pytest.approx(0.5)
 
 
-def test_without_a_unit_it_must_be_told(saved):
+def test_without_a_unit_it_must_be_told(saved: Callable[..., Path]) -> None:
     path = saved(lambda _, s: s.add_line((0, 0), (3, 4)), unit=0)
     with pytest.raises(InputError, match="does not say in which unit") as caught:
         read_dxf(path)
     assert "--units-in" in caught.value.hint
 
 
-def test_missing_header_is_no_unit(tmp_path):
+def test_missing_header_is_no_unit(tmp_path: Path) -> None:
     path = tmp_path / "bare.dxf"
     path.write_text(
         "0\nSECTION\n2\nENTITIES\n0\nLINE\n8\n0\n10\n0\n20\n0\n11\n3\n21\n4\n0\nENDSEC\n0\nEOF\n"
@@ -149,8 +164,8 @@ def test_missing_header_is_no_unit(tmp_path):
     assert float(arc_length(drawing.shapes[0].control).sum()) == pytest.approx(10.0)
 
 
-def test_arcs_and_bulges_keep_their_true_length(saved):
-    def draw(_, space):
+def test_arcs_and_bulges_keep_their_true_length(saved: Callable[..., Path]) -> None:
+    def draw(_: Any, space: Any) -> None:
         space.add_arc((10, 20), 50, 30, 210)
         space.add_circle((0, 0), 50)
         space.add_lwpolyline([(0, 0, 1.0), (100, 0, 0)], format="xyb")
@@ -165,7 +180,7 @@ def test_arcs_and_bulges_keep_their_true_length(saved):
     assert lengths[1] == pytest.approx(2 * math.pi * 50, abs=4e-3)
     assert lengths[2] == pytest.approx(math.pi * 50, abs=2e-3)
 
-    def bulged(chord, bulge):
+    def bulged(chord: float, bulge: float) -> float:
         angle = 4 * math.atan(abs(bulge))
         return angle * chord / (2 * math.sin(angle / 2))
 
@@ -179,7 +194,7 @@ def test_arcs_and_bulges_keep_their_true_length(saved):
     assert np.abs(radius - 5).max() < 1e-4  # 0.001 mm
 
 
-def test_bulge_runs_to_the_right_side(saved):
+def test_bulge_runs_to_the_right_side(saved: Callable[..., Path]) -> None:
     path = saved(
         lambda _, s: s.add_lwpolyline([(0, 0, 1.0), (100, 0, 0)], format="xyb")
     )
@@ -188,8 +203,8 @@ def test_bulge_runs_to_the_right_side(saved):
     assert box[:, 1] == pytest.approx([0.0, 5.0], abs=1e-4)
 
 
-def test_mirrored_plane_is_undone(saved):
-    def draw(_, space):
+def test_mirrored_plane_is_undone(saved: Callable[..., Path]) -> None:
+    def draw(_: Any, space: Any) -> None:
         space.add_arc((-10, 0), 5, 0, 90, dxfattribs={"extrusion": (0, 0, -1)})
 
     control = read_dxf(saved(draw)).shapes[0].control
@@ -197,8 +212,8 @@ def test_mirrored_plane_is_undone(saved):
     assert ends == [(0.5, 0.0), (1.0, -0.5)]
 
 
-def test_splines_of_each_kind(saved):
-    def draw(_, space):
+def test_splines_of_each_kind(saved: Callable[..., Path]) -> None:
+    def draw(_: Any, space: Any) -> None:
         space.add_open_spline([(0, 0), (10, 20), (30, 20), (40, 0), (50, 9)], degree=3)
         space.add_open_spline([(0, 0), (10, 20), (30, 20)], degree=2)
         space.add_open_spline([(0, 0), (10, 20), (30, 20), (40, 0), (50, 9)], degree=4)
@@ -209,7 +224,7 @@ def test_splines_of_each_kind(saved):
 
     path = saved(draw)
     drawing = read_dxf(path)
-    entities = list(ezdxf.readfile(path).modelspace())
+    entities: list[Any] = list(readfile(path).modelspace())
     for shape, entity in zip(drawing.shapes[:4], entities[:4], strict=True):
         curve = entity.construction_tool()
         far = (
@@ -228,8 +243,8 @@ def test_splines_of_each_kind(saved):
     assert "points it passes through only" in text
 
 
-def test_blocks_are_placed_turned_and_scaled(saved):
-    def draw(document, space):
+def test_blocks_are_placed_turned_and_scaled(saved: Callable[..., Path]) -> None:
+    def draw(document: Any, space: Any) -> None:
         part = document.blocks.new("part", base_point=(1, 0))
         part.add_line((1, 0), (2, 0))
         insert = space.add_blockref("part", (10, 20))
@@ -239,8 +254,8 @@ def test_blocks_are_placed_turned_and_scaled(saved):
     assert control[[0, 3]] * 10 == pytest.approx(np.array([[10, -20], [10, -25]]))
 
 
-def test_apparel_layers_are_understood(saved):
-    def draw(document, space):
+def test_apparel_layers_are_understood(saved: Callable[..., Path]) -> None:
+    def draw(document: Any, space: Any) -> None:
         part = document.blocks.new("P1")
         part.add_text("Piece Name: left front")
         outline(part, "1")
@@ -255,8 +270,8 @@ def test_apparel_layers_are_understood(saved):
     assert any("stitch" in note and "grain" in note for note in found.notes)
 
 
-def test_hidden_layers_are_left_out_and_said(saved):
-    def draw(document, space):
+def test_hidden_layers_are_left_out_and_said(saved: Callable[..., Path]) -> None:
+    def draw(document: Any, space: Any) -> None:
         outline(space)
         document.layers.add("old").off()
         space.add_line((0, 0), (5, 5), dxfattribs={"layer": "old"})
@@ -269,8 +284,8 @@ def test_hidden_layers_are_left_out_and_said(saved):
     assert "MTEXT (1)" in text
 
 
-def nested(depth):
-    def draw(document, space):
+def nested(depth: int) -> Draw:
+    def draw(document: Any, space: Any) -> None:
         document.blocks.new("B0").add_line((0, 0), (1, 0))
         for i in range(1, depth):
             block = document.blocks.new(f"B{i}")
@@ -281,14 +296,14 @@ def nested(depth):
     return draw
 
 
-def itself(document, space):
+def itself(document: Any, space: Any) -> None:
     block = document.blocks.new("A")
     block.add_line((0, 0), (1, 1))
     block.add_blockref("A", (0, 0))
     space.add_blockref("A", (0, 0))
 
 
-def upright(_, space):
+def upright(_: Any, space: Any) -> None:
     space.add_circle((0, 0), 5, dxfattribs={"extrusion": (1, 0, 0)})
 
 
@@ -305,12 +320,16 @@ def upright(_, space):
         (lambda _, s: s.add_blockref("gone", (0, 0)), "'gone', which is not there"),
     ],
 )
-def test_hostile_drawing_is_refused(saved, draw, match):
+def test_hostile_drawing_is_refused(
+    saved: Callable[..., Path], draw: Draw, match: str
+) -> None:
     with pytest.raises(InputError, match=match):
         read_dxf(saved(draw))
 
 
-def test_damaged_files_are_refused_and_never_mended(block, tmp_path):
+def test_damaged_files_are_refused_and_never_mended(
+    block: Block, tmp_path: Path
+) -> None:
     good = dxf_bytes(block)
     cases = {
         b"": "is empty",
@@ -332,21 +351,21 @@ def test_damaged_files_are_refused_and_never_mended(block, tmp_path):
             read_dxf(path, "mm")
 
 
-def test_damaged_own_texts_are_refused(block, tmp_path):
+def test_damaged_own_texts_are_refused(block: Block, tmp_path: Path) -> None:
     good = dxf_bytes(block)
     path = tmp_path / "bad.dxf"
-    for old, new in (
+    for old, broken in (
         (b'EDGE: ["side"', b'EDGE: ["side'),
         (b'PIECE: ["front", true', b'PIECE: ["front" true'),
         (b'LEVEL LINE: ["hip"]', b"LEVEL LINE: hip"),
     ):
         assert old in good
-        path.write_bytes(good.replace(old, new))
+        path.write_bytes(good.replace(old, broken))
         with pytest.raises(InputError, match="its own text"):
             load_any_block(path)
 
 
-def test_options_belong_to_their_kind(tmp_path):
+def test_options_belong_to_their_kind(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="--units-in is for DXF"):
         read_block_file(tmp_path / "a.svg", units_in="mm")
     with pytest.raises(UsageError, match="not for TOML"):
@@ -355,7 +374,9 @@ def test_options_belong_to_their_kind(tmp_path):
         read_block_file(tmp_path / "a.doc")
 
 
-def test_round_the_three_kinds_of_file(block, same_block, tmp_path):
+def test_round_the_three_kinds_of_file(
+    block: Block, same_block: Callable[..., None], tmp_path: Path
+) -> None:
     from ease.files.any_block import block_bytes
 
     found = block

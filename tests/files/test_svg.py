@@ -2,18 +2,22 @@
 
 import math
 import re
+from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from ease.block.curves import arc_length
 from ease.block.measure import level_girths
+from ease.block.pieces import Block
 from ease.errors import InputError
 from ease.files.any_block import read_block_file
 from ease.files.drawing import KnownLength, box_round
 from ease.files.svg_in import read_svg
 from ease.files.svg_out import svg_text
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 HEAD = (
     '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
@@ -27,8 +31,8 @@ WAIST = '<path id="waist" d="M10 110H200"/>'
 
 
 @pytest.fixture
-def svg(tmp_path):
-    def write(body, head=PAGE, name="drawn.svg"):
+def svg(tmp_path: Path) -> Callable[..., Path]:
+    def write(body: str, head: str = PAGE, name: str = "drawn.svg") -> Path:
         path = tmp_path / name
         path.write_text(head + body + "</svg>", encoding="utf-8")
         return path
@@ -36,7 +40,9 @@ def svg(tmp_path):
     return write
 
 
-def test_own_file_comes_back_as_the_same_block(block, same_block, tmp_path):
+def test_own_file_comes_back_as_the_same_block(
+    block: Block, same_block: Callable[..., None], tmp_path: Path
+) -> None:
     path = tmp_path / "own.svg"
     path.write_text(svg_text(block), encoding="utf-8")
     found = read_block_file(path)
@@ -44,11 +50,11 @@ def test_own_file_comes_back_as_the_same_block(block, same_block, tmp_path):
     assert found.notes == ()
 
 
-def test_own_file_is_the_same_every_time(block):
+def test_own_file_is_the_same_every_time(block: Block) -> None:
     assert svg_text(block) == svg_text(block)
 
 
-def test_own_file_has_one_group_for_each_piece_and_line_type(block):
+def test_own_file_has_one_group_for_each_piece_and_line_type(block: Block) -> None:
     text = svg_text(block)
     for piece in ("front", "back"):
         for kind in ("outline", "levels", "marks", "labels"):
@@ -56,7 +62,9 @@ def test_own_file_has_one_group_for_each_piece_and_line_type(block):
     assert re.search(r'width="[\d.]+mm" height="[\d.]+mm" viewBox="0 0 ', text)
 
 
-def test_pushed_piece_still_comes_back(block, same_block, tmp_path):
+def test_pushed_piece_still_comes_back(
+    block: Block, same_block: Callable[..., None], tmp_path: Path
+) -> None:
     moved = svg_text(block).replace(
         'transform="translate(', 'transform="translate(37 -12) translate('
     )
@@ -65,7 +73,7 @@ def test_pushed_piece_still_comes_back(block, same_block, tmp_path):
     same_block(block, read_block_file(path).block)
 
 
-def test_level_moved_in_the_drawing_counts(block, tmp_path):
+def test_level_moved_in_the_drawing_counts(block: Block, tmp_path: Path) -> None:
     text = svg_text(block)
     path = tmp_path / "level.svg"
     moved = text.replace("M0 255H", "M0 265H")
@@ -74,7 +82,7 @@ def test_level_moved_in_the_drawing_counts(block, tmp_path):
     assert read_block_file(path).block.level("bust").y == pytest.approx(26.5, abs=1e-9)
 
 
-def test_without_own_data_names_still_tell(block, tmp_path):
+def test_without_own_data_names_still_tell(block: Block, tmp_path: Path) -> None:
     bare = re.sub(r' data-ease-[a-z]+="[^"]*"', "", svg_text(block))
     bare = re.sub(r"<metadata>.*</metadata>", "", bare, flags=re.DOTALL)
     path = tmp_path / "bare.svg"
@@ -88,7 +96,7 @@ def test_without_own_data_names_still_tell(block, tmp_path):
     assert {str(s.first) for s in found.seams} == {"front.side", "front.crotch"}
 
 
-def test_foreign_drawing_lies_the_right_way_up(svg):
+def test_foreign_drawing_lies_the_right_way_up(svg: Callable[..., Path]) -> None:
     found = read_block_file(svg(FRONT + WAIST)).block
     piece = found.piece("front")
     assert piece.on_fold
@@ -107,7 +115,7 @@ def test_foreign_drawing_lies_the_right_way_up(svg):
     assert found.level("waist").y == pytest.approx(10.0)
 
 
-def test_fold_on_the_right_turns_the_piece_over(svg):
+def test_fold_on_the_right_turns_the_piece_over(svg: Callable[..., Path]) -> None:
     mirrored = f'<g transform="translate(300 0) scale(-1 1)">{FRONT}</g>'
     found = read_block_file(svg(mirrored + '<path id="waist" d="M110 110H290"/>'))
     plain = read_block_file(svg(FRONT + WAIST)).block.piece("front")
@@ -127,7 +135,9 @@ def test_fold_on_the_right_turns_the_piece_over(svg):
         ('width="6pc" height="6pc"', "-5 -5 10 10", 0.254),
     ],
 )
-def test_size_is_exact(svg, size, box, scale):
+def test_size_is_exact(
+    svg: Callable[..., Path], size: str, box: str, scale: float
+) -> None:
     path = svg('<path d="M0 0H7V3Z"/>', head=HEAD + f'{size} viewBox="{box}">')
     shape = read_svg(path).shapes[0]
     width, height = np.ptp(box_round([shape.control]), axis=0)
@@ -144,7 +154,9 @@ def test_size_is_exact(svg, size, box, scale):
         'width="400px" height="400px"',
     ],
 )
-def test_without_a_paper_size_a_length_must_be_known(svg, size):
+def test_without_a_paper_size_a_length_must_be_known(
+    svg: Callable[..., Path], size: str
+) -> None:
     path = svg(FRONT + WAIST, head=HEAD + f'{size} viewBox="0 0 400 400">')
     with pytest.raises(InputError, match="how large it is on paper"):
         read_svg(path)
@@ -152,18 +164,20 @@ def test_without_a_paper_size_a_length_must_be_known(svg, size):
     assert np.ptp(found.shapes[0].control[..., 1]) == pytest.approx(20.0)
 
 
-def test_known_length_names_a_line_that_is_there(svg):
+def test_known_length_names_a_line_that_is_there(svg: Callable[..., Path]) -> None:
     with pytest.raises(InputError, match="no line is named 'hip'"):
         read_svg(svg(FRONT + WAIST), KnownLength("hip", 19.0))
 
 
-def test_known_length_of_an_outline_is_its_longer_side(svg):
+def test_known_length_of_an_outline_is_its_longer_side(
+    svg: Callable[..., Path],
+) -> None:
     found = read_svg(svg(FRONT + WAIST), KnownLength("front", 10.0))
     box = box_round([found.shapes[0].control])
     assert np.ptp(box, axis=0).max() == pytest.approx(10.0)
 
 
-def test_aspect_ratio_is_kept_as_the_standard_says(svg):
+def test_aspect_ratio_is_kept_as_the_standard_says(svg: Callable[..., Path]) -> None:
     head = HEAD + 'width="100mm" height="50mm" viewBox="0 0 100 100">'
     found = read_svg(svg('<path d="M0 0H10V10Z"/>', head=head))
     assert np.ptp(box_round([found.shapes[0].control]), axis=0) == pytest.approx(
@@ -177,7 +191,7 @@ def test_aspect_ratio_is_kept_as_the_standard_says(svg):
     )
 
 
-def test_transforms_and_groups_are_applied_outside_in(svg):
+def test_transforms_and_groups_are_applied_outside_in(svg: Callable[..., Path]) -> None:
     body = (
         '<g transform="translate(10 20)"><g transform="rotate(90)">'
         '<g transform="scale(2 3)"><path d="M1 1L5 1"/></g></g></g>'
@@ -188,8 +202,11 @@ def test_transforms_and_groups_are_applied_outside_in(svg):
     assert control[3] == pytest.approx([7, 30])
 
 
-def test_every_path_command_and_shape_is_read(svg):
-    d = "m10 10 l10 0 h5 v5 H10 V20 c1 2 3 4 5 6 s3 4 5 6 q1 2 3 4 t3 4 a5 5 0 0 1 5 5 L0 0z"
+def test_every_path_command_and_shape_is_read(svg: Callable[..., Path]) -> None:
+    d = (
+        "m10 10 l10 0 h5 v5 H10 V20 c1 2 3 4 5 6 s3 4 5 6 q1 2 3 4 t3 4 "
+        "a5 5 0 0 1 5 5 L0 0z"
+    )
     body = (
         f'<path d="{d}"/><rect x="1" y="2" width="30" height="20" rx="4"/>'
         '<circle cx="50" cy="50" r="10"/><ellipse cx="9" cy="9" rx="4" ry="2"/>'
@@ -213,7 +230,9 @@ def test_every_path_command_and_shape_is_read(svg):
     ]
 
 
-def test_arcs_stay_within_a_thousandth_of_a_millimetre(svg):
+def test_arcs_stay_within_a_thousandth_of_a_millimetre(
+    svg: Callable[..., Path],
+) -> None:
     body = '<g transform="scale(3 1) rotate(20)"><circle cx="50" cy="50" r="40"/></g>'
     shape = read_svg(svg(body)).shapes[0]
     t = np.linspace(0, 1, 200)[:, None]
@@ -232,7 +251,7 @@ def test_arcs_stay_within_a_thousandth_of_a_millimetre(svg):
     assert np.abs(np.hypot(*(back - 50).T) - 40).max() < 1e-3
 
 
-def test_use_places_a_copy(svg):
+def test_use_places_a_copy(svg: Callable[..., Path]) -> None:
     body = (
         '<defs><path id="shape" d="M0 0H10V10Z"/></defs>'
         '<g id="front"><use xlink:href="#shape" x="5" y="7"/></g>'
@@ -255,18 +274,21 @@ def test_use_places_a_copy(svg):
         '<style>#old {{ visibility:hidden }}</style><g id="old">{}</g>',
     ],
 )
-def test_hidden_shapes_are_left_out_and_said(svg, hidden):
+def test_hidden_shapes_are_left_out_and_said(
+    svg: Callable[..., Path], hidden: str
+) -> None:
     body = FRONT + WAIST + hidden.format('<path id="older" d="M0 0H10V10Z"/>')
     drawing = read_svg(svg(body))
     assert [shape.name for shape in drawing.shapes] == ["front", "waist"]
     assert any("hidden" in note and "old" in note for note in drawing.notes)
 
 
-def test_what_is_no_line_is_named(svg):
+def test_what_is_no_line_is_named(svg: Callable[..., Path]) -> None:
     body = (
         FRONT.replace("/>", ' clip-path="url(#c)"/>')
         + WAIST
-        + '<text>hello</text><image href="x.png"/><clipPath id="c"><path d="M0 0H9"/></clipPath>'
+        + '<text>hello</text><image href="x.png"/>'
+        '<clipPath id="c"><path d="M0 0H9"/></clipPath>'
     )
     drawing = read_svg(svg(body))
     assert len(drawing.shapes) == 2
@@ -283,7 +305,9 @@ def test_what_is_no_line_is_named(svg):
         '<g id="g12"><title>left front</title>{}</g>',
     ],
 )
-def test_pieces_take_the_name_a_person_gave(svg, named):
+def test_pieces_take_the_name_a_person_gave(
+    svg: Callable[..., Path], named: str
+) -> None:
     body = (
         named.format('<path id="path7" d="M20 30 L80 10 L150 200 L20 210 Z"/>') + WAIST
     )
@@ -291,42 +315,50 @@ def test_pieces_take_the_name_a_person_gave(svg, named):
     assert found.pieces[0].name.replace("_x20_", " ") == "left front"
 
 
-def test_open_lines_of_a_layer_are_chained_in_any_order(svg):
+def test_open_lines_of_a_layer_are_chained_in_any_order(
+    svg: Callable[..., Path],
+) -> None:
     body = (
         '<g id="front"><path id="side" d="M150 200L120 25"/>'
         '<path id="hem" d="M20 210L150 200"/><path id="shoulder" d="M80 10L120 25"/>'
-        '<path id="neckline" d="M20 30C60 30 80 20 80 10"/><path id="fold" d="M20 210V30"/></g>'
+        '<path id="neckline" d="M20 30C60 30 80 20 80 10"/>'
+        '<path id="fold" d="M20 210V30"/></g>'
     )
     found = read_block_file(svg(body + WAIST)).block
     names = [edge.name for edge in found.piece("front").edges]
     assert names == ["neckline", "shoulder", "side", "hem", "fold"]
 
 
-def test_open_outline_is_refused_with_the_place(svg):
-    body = '<g id="front"><path id="a" d="M20 30L80 10"/><path id="b" d="M80 10L20 200"/></g>'
+def test_open_outline_is_refused_with_the_place(svg: Callable[..., Path]) -> None:
+    lines = '<path id="a" d="M20 30L80 10"/><path id="b" d="M80 10L20 200"/>'
+    body = f'<g id="front">{lines}</g>'
     with pytest.raises(InputError, match=r"piece front: its lines do not close"):
         read_block_file(svg(body + WAIST))
 
 
-def test_outline_that_crosses_itself_is_refused(svg):
+def test_outline_that_crosses_itself_is_refused(svg: Callable[..., Path]) -> None:
     body = '<path id="front" d="M20 30L150 210L20 210L150 30Z"/>' + WAIST
     with pytest.raises(InputError, match="crosses itself"):
         read_block_file(svg(body))
 
 
-def test_pieces_drawn_apart_are_lined_up_by_their_levels(svg):
+def test_pieces_drawn_apart_are_lined_up_by_their_levels(
+    svg: Callable[..., Path],
+) -> None:
     back = FRONT.replace("front", "back").replace(
         "<path", '<path transform="translate(200 55)"'
     )
     waist = '<path id="waist" transform="translate(200 55)" d="M10 110H170"/>'
-    body = f'<g id="a">{FRONT}<path id="waist-1" d="M10 110H160"/></g><g id="b">{back}{waist}</g>'
-    body = body.replace("waist-1", "waist")
+    own = '<path id="waist" d="M10 110H160"/>'
+    body = f'<g id="a">{FRONT}{own}</g><g id="b">{back}{waist}</g>'
     found = read_block_file(svg(body)).block
     tops = [box_round(e.control for e in piece.edges)[0, 1] for piece in found.pieces]
     assert tops == pytest.approx([0.0, 0.0])
 
 
-def test_without_a_level_it_is_refused_with_what_would_mend_it(svg):
+def test_without_a_level_it_is_refused_with_what_would_mend_it(
+    svg: Callable[..., Path],
+) -> None:
     with pytest.raises(InputError, match="no level is drawn") as caught:
         read_block_file(svg(FRONT))
     assert "--map" in caught.value.hint
@@ -356,7 +388,7 @@ between = ["front.neck", "front.neckline-edge 2"]
 """
 
 
-def test_map_says_what_lines_mean(svg, tmp_path):
+def test_map_says_what_lines_mean(svg: Callable[..., Path], tmp_path: Path) -> None:
     body = (FRONT + WAIST).replace('"front"', '"path7"').replace('"waist"', '"line9"')
     path = tmp_path / "map.toml"
     path.write_text(MAP, encoding="utf-8")
@@ -382,7 +414,9 @@ def test_map_says_what_lines_mean(svg, tmp_path):
         ("ease/map/1", "ease/map/9", 'must be "ease/map/1"'),
     ],
 )
-def test_wrong_map_is_refused(svg, tmp_path, old, new, match):
+def test_wrong_map_is_refused(
+    svg: Callable[..., Path], tmp_path: Path, old: str, new: str, match: str
+) -> None:
     body = (FRONT + WAIST).replace('"front"', '"path7"').replace('"waist"', '"line9"')
     path = tmp_path / "map.toml"
     text = MAP.replace('"front.neck", "front.neckline', '"front.neck", "front.neckline')
@@ -422,7 +456,9 @@ USE_BOMB = "<defs><path id='u0' d='M0 0H1V1Z'/>" + "".join(
         ("", "no line that could be an outline"),
     ],
 )
-def test_hostile_drawing_is_refused(svg, body, match):
+def test_hostile_drawing_is_refused(
+    svg: Callable[..., Path], body: str, match: str
+) -> None:
     with pytest.raises(InputError, match=match):
         read_svg(svg(body))
 
@@ -446,14 +482,14 @@ def test_hostile_drawing_is_refused(svg, body, match):
         (b" " * 10_000_001, "too large"),
     ],
 )
-def test_what_is_no_svg_is_refused(tmp_path, data, match):
+def test_what_is_no_svg_is_refused(tmp_path: Path, data: bytes, match: str) -> None:
     path = tmp_path / "bad.svg"
     path.write_bytes(data)
     with pytest.raises(InputError, match=match):
         read_svg(path)
 
 
-def test_folder_and_missing_file_are_refused(tmp_path):
+def test_folder_and_missing_file_are_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="is a folder"):
         read_svg(tmp_path)
     with pytest.raises(InputError, match="no such file"):
@@ -463,11 +499,11 @@ def test_folder_and_missing_file_are_refused(tmp_path):
 @pytest.mark.parametrize(
     "value", ["[[[", '["bust", "x", "closed"]', '["bust", 1.0, "round"]']
 )
-def test_damaged_own_data_is_refused(block, tmp_path, value):
+def test_damaged_own_data_is_refused(block: Block, tmp_path: Path, value: str) -> None:
     text = svg_text(block).replace('["bust", 25.5, "closed"]', value)
     path = tmp_path / "bad.svg"
     path.write_text(text, encoding="utf-8")
-    with pytest.raises(InputError, match="bust|cannot be read|damaged"):
+    with pytest.raises(InputError, match=r"bust|cannot be read|damaged"):
         read_block_file(path)
 
 
@@ -476,7 +512,9 @@ coordinate = st.floats(-150, 150, allow_nan=False)
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(coordinate, coordinate), min_size=4, max_size=4))
-def test_any_cubic_survives_writing_and_reading(points):
+def test_any_cubic_survives_writing_and_reading(
+    points: list[tuple[float, float]],
+) -> None:
     from ease.block.pieces import Edge
     from ease.files.svg_out import path_data
     from ease.files.svg_shapes import _path_lines

@@ -1,0 +1,263 @@
+"""Trace by numbers: points of a known block come back as that block."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from ease.block.curves import arc_length, evaluate
+from ease.block.measure import edge_length, level_girths
+from ease.block.pieces import Block
+from ease.errors import BlockError
+from ease.files.trace_file import load_trace
+from ease.files.trace_fit import fit_curve
+
+HEAD = """# name = invented traced block
+# fold = {fold}
+# level bust = {bust}
+# level waist = {waist}
+# level hip = {hip} partly
+# seam side = front.side, back.side
+# hold strap width = front.strap in, front.strap out
+# loop front = front.strap in, front.fold crotch
+piece,edge,point,across (cm),down (cm),hint
+"""
+
+
+def rows(
+    block: Block,
+    per_curve: int = 9,
+    turn: float = 1.0,
+    fold: float = 0.0,
+    digits: int = 6,
+) -> str:
+    """Read points off a block on a board where the fold lies anywhere."""
+    lines = []
+    for piece in block.pieces:
+        for edge in piece.edges:
+            for k, control in enumerate(edge.control):
+                straight = edge.straight[k]
+                t = [0.0] if straight else np.linspace(0, 1, per_curve)[:-1]
+                for i, (x, y) in enumerate(evaluate(control, np.asarray(t))):
+                    name = edge.start if i == k == 0 else ""
+                    lines.append(
+                        f"{piece.name},{edge.name},{name},"
+                        f"{fold + turn * x:.{digits}f},{y:.{digits}f},"
+                    )
+    return "\n".join(lines)
+
+
+@pytest.fixture
+def written(tmp_path: Path, block: Block) -> Callable[..., Path]:
+    def write(
+        text: str | None = None, name: str = "points.csv", fold: float = 0.0, **how: Any
+    ) -> Path:
+        levels = {level.name: level.y for level in block.levels}
+        body = HEAD.format(fold=fold, **levels) + rows(block, fold=fold, **how)
+        path = tmp_path / name
+        path.write_text(body if text is None else text, encoding="utf-8")
+        return path
+
+    return write
+
+
+@pytest.mark.parametrize(("turn", "fold"), [(1.0, 0.0), (1.0, 12.5), (-1.0, 60.0)])
+def test_points_of_a_block_bring_it_back(
+    block: Block, written: Callable[..., Path], turn: float, fold: float
+) -> None:
+    # Points about 1 cm apart, so that between them the curve has nowhere to go.
+    path = written(turn=turn, fold=fold, per_curve=25)
+    traced = load_trace(path, tolerance_cm=0.01)
+    found = traced.block
+    assert [p.name for p in found.pieces] == ["front", "back"]
+    assert found.level("hip").loop == "partly"
+    # Four quarters, each within the tolerance, across a side that slants up to 35 degrees.
+    assert level_girths(found) == pytest.approx(level_girths(block), abs=4 * 0.01 / 0.8)
+    for piece in block.pieces:
+        for edge in piece.edges:
+            other = found.edge(f"{piece.name}.{edge.name}")
+            assert (other.start, other.end) == (edge.start, edge.end)
+            assert edge_length(other) == pytest.approx(edge_length(edge), abs=0.03)
+    assert max(fit.deviation_cm for fit in traced.fits) <= 0.01
+    assert traced.notes == (
+        "front.side is {:.1f} cm and back.side {:.1f} cm long; they are sewn together: "
+        "measure both again".format(
+            edge_length(block.edge("front.side")), edge_length(block.edge("back.side"))
+        ),
+    )
+
+
+def test_curve_meets_the_fold_square_unless_it_is_free(
+    block: Block, written: Callable[..., Path]
+) -> None:
+    square = load_trace(written(digits=1)).block.edge("front.neckline").control[0]
+    assert square[1, 1] == pytest.approx(square[0, 1], abs=1e-9)
+    text = (
+        written(digits=1)
+        .read_text()
+        .replace(",neckline,fold neck,", ",neckline,fold neck,", 1)
+    )
+    first = next(row for row in text.splitlines() if "fold neck" in row)
+    free = load_trace(written(text.replace(first, f"{first}free", 1))).block
+    assert abs(np.diff(free.edge("front.neckline").control[0, :2, 1])[0]) > 1e-3
+
+
+def test_corner_breaks_the_curve(tmp_path: Path) -> None:
+    path = tmp_path / "corner.toml"
+    path.write_text(
+        """schema = "ease/trace/1"
+name = "corner"
+units = "in"
+[[level]]
+name = "waist"
+y = "3 1/2"
+[[piece]]
+name = "front"
+fold = 1
+[[piece.edge]]
+name = "top"
+from = "a"
+through = [[1, 0], [3, 0.5], [4, 2, "corner"], [5, 2.2], [6, 3]]
+[[piece.edge]]
+name = "side"
+from = "b"
+through = [["7 1/2", 3]]
+[[piece.edge]]
+name = "hem"
+from = "c"
+hint = "line"
+through = [[7, 8], [4, 8.1]]
+[[piece.edge]]
+name = "fold"
+from = "d"
+through = [[1, 8]]
+""",
+        encoding="utf-8",
+    )
+    block = load_trace(path).block
+    assert block.level("waist").y == pytest.approx(3.5 * 2.54)
+    top = block.edge("front.top").control
+    corner = next(
+        i for i, c in enumerate(top[1:]) if np.allclose(c[0], [3 * 2.54, 2 * 2.54])
+    )
+    into = top[corner, 3] - top[corner, 2]
+    out = top[corner + 1, 1] - top[corner + 1, 0]
+    turn = into @ out / np.linalg.norm(into) / np.linalg.norm(out)
+    assert turn < 0.95
+    assert block.edge("front.hem").straight == (True, True)
+    assert block.edge("front.side").first == pytest.approx([6.5 * 2.54, 3 * 2.54])
+
+
+def test_spreadsheet_with_decimal_commas(
+    block: Block, written: Callable[..., Path]
+) -> None:
+    plain = load_trace(written())
+    lines = written().read_text().splitlines()
+    text = "\n".join(
+        row if row.startswith("#") else row.replace(",", ";").replace(".", ",")
+        for row in lines
+    )
+    found = load_trace(written(text.replace("points;csv", ""), name="comma.csv"))
+    assert level_girths(found.block) == pytest.approx(level_girths(plain.block))
+
+
+def test_fit_follows_one_true_cubic_exactly() -> None:
+    cubic = np.array([[0, 13.3], [5.1, 13.3], [7.7, 9], [8.2, 1]], dtype=float)
+    points = evaluate(cubic, np.linspace(0, 1, 15) ** 1.3)
+    legs, deviation = fit_curve(points, tolerance_cm=0.01)
+    assert len(legs) == 1
+    assert deviation < 0.01
+    assert float(arc_length(legs).sum()) == pytest.approx(
+        float(arc_length(cubic)), abs=0.01
+    )
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_fit_smooths_ruler_errors(seed: int) -> None:
+    """Points read to the millimetre: the curve runs nearer to the truth than they do."""
+    rng = np.random.default_rng(seed)
+    cubic = np.array([[0, 0], [8, 0], [12, 6], [13, 20]], dtype=float)
+    truth = evaluate(cubic, np.linspace(0, 1, 25))
+    read = truth + rng.uniform(-0.05, 0.05, truth.shape)
+    read[[0, -1]] = truth[[0, -1]]
+    legs, deviation = fit_curve(read, np.array([1.0, 0.0]), tolerance_cm=0.1)
+    assert len(legs) == 1
+    assert deviation <= 0.1
+    dense = evaluate(legs[:, None], np.linspace(0, 1, 500)).reshape(-1, 2)
+    off = np.linalg.norm(truth[:, None] - dense, axis=2).min(axis=1)
+    noise = np.linalg.norm(read - truth, axis=1)
+    assert np.sqrt((off**2).mean()) < np.sqrt((noise**2).mean())
+
+
+def test_fit_of_a_wave_takes_a_smooth_chain() -> None:
+    x = np.linspace(0, 30, 40)
+    points = np.stack([x, 3 * np.sin(x / 3)], axis=1)
+    legs, deviation = fit_curve(points, tolerance_cm=0.02)
+    assert 3 < len(legs) < 25
+    assert deviation <= 0.02
+    # Direction and curvature run on from one cubic to the next.
+    before, after = legs[:-1], legs[1:]
+    into, out = before[:, 3] - before[:, 2], after[:, 1] - after[:, 0]
+    cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
+    assert np.abs(cross).max() < 1e-9 * np.abs(into).max() ** 2 + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "match"),
+    [
+        ("front,strap,strap in", "front,strap,", "first point of an edge needs a name"),
+        ("# level waist = 41.3", "# level waist = 141.3", "where no piece is"),
+        (
+            "# seam side = front.side",
+            "# seam side = front.sides",
+            "no edge 'front.sides'",
+        ),
+        ("# name =", "# colour =", "is not known; known are name"),
+        ("front,strap,strap in,8.200000", "front,strap,strap in,wide", "'wide'"),
+        ("front,strap,strap in,8.200000", "front,strap,strap in,nan", "nan"),
+        (
+            "front,strap,strap in,8.200000,1.000000,",
+            "front,strap,strap in,8.2,1,round",
+            "none of line",
+        ),
+        ("piece,edge", "pece,edge", "piece"),
+        (
+            "front,strap,strap in,8.200000,1.000000",
+            "front,strap,strap in,13.4,9.0",
+            "crosses itself",
+        ),
+        ("# fold = 0.0", "# fold = wide", "'wide'"),
+        (
+            "# hold strap width = front.strap in",
+            "# hold strap width = front.strip in",
+            "no point",
+        ),
+    ],
+)
+def test_faults_are_named(
+    written: Callable[..., Path], old: Any, new: Any, match: str
+) -> None:
+    text = written().read_text()
+    assert old in text
+    with pytest.raises(BlockError, match=match):
+        load_trace(written(text.replace(old, new)))
+
+
+def test_same_point_twice_is_refused(written: Callable[..., Path]) -> None:
+    text = written().read_text()
+    row = next(line for line in text.splitlines() if line.startswith("front,armhole,,"))
+    with pytest.raises(BlockError, match="two points in a row are the same"):
+        load_trace(written(text.replace(row, f"{row}\n{row}")))
+
+
+@pytest.mark.parametrize("name", ["points.txt", "points.svg"])
+def test_other_endings_are_refused(tmp_path: Path, name: str) -> None:
+    with pytest.raises(BlockError, match=r"\.toml or \.csv"):
+        load_trace(tmp_path / name)
+
+
+def test_tolerance_that_is_none_is_refused(written: Callable[..., Path]) -> None:
+    with pytest.raises(BlockError, match=r"not between 0\.001 and 2 cm"):
+        load_trace(written(), tolerance_cm=0.0)
