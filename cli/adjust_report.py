@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
     from ease.block.refit import Refit, SizeRow
 
+SURE = "+-: 95 % of what the spread of the readings allows. Worn: strain on the body."
+LOOP = "The torso loop runs aslant, so it takes up a little of the strain round too."
+
 
 def adjust_tables(result: Refit, units: str) -> list[Table]:
     """Return the tables of factors, girths, lengths, seams and held distances."""
@@ -22,8 +25,8 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
 
     tables = [
         _factor_table(result),
-        _size_table("Girths", result.girths, units),
-        _size_table("Lengths", result.lengths, units),
+        _size_table("Girths", result.girths, units, SURE),
+        _size_table("Lengths", result.lengths, units, LOOP),
     ]
     seams = [
         (
@@ -71,7 +74,7 @@ def _factor_table(result: Refit) -> Table:
     )
 
 
-def _size_table(title: str, rows: Sequence[SizeRow], units: str) -> Table:
+def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -> Table:
     from ease.units import length_text
 
     def size(value: float | None) -> str:
@@ -91,7 +94,7 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str) -> Table:
         for row in rows
     ]
     columns = ("", "before", "after", "+-", "change", "(%)", "body", "worn (%)")
-    return make_table(f"{title} ({units})", columns, cells)
+    return make_table(f"{title} ({units})", columns, cells, caption=caption)
 
 
 def adjust_json(result: Refit) -> dict[str, Any]:

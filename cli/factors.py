@@ -81,14 +81,16 @@ def choice_table(allowed: Allowed) -> Table:
     from ease.fit.aims import choices
 
     rows = [
-        (choice.setting, choice.name, choice.value, choice.reason)
+        (choice.setting, f"{choice.name}: {choice.value}. {choice.reason}")
         for choice in choices(allowed)
     ]
-    columns = ("--set", "what", "value", "reason and origin")
-    return make_table("Aims and limits", columns, rows, text_columns=(0, 1, 2, 3))
+    columns = ("--set", "value and reason")
+    return make_table("Aims and limits", columns, rows, text_columns=(0, 1))
 
 
 def _factor_table(reduction: Reduction, spread: Spread) -> Table:
+    from ease.fit.cases import other_direction
+
     rows = [
         (
             f"{way} ({cloth})",
@@ -101,7 +103,12 @@ def _factor_table(reduction: Reduction, spread: Spread) -> Table:
         )
         for way, cloth, decision, sure in (
             ("round", reduction.round_body, reduction.girth, spread.girth),
-            ("down", _other(reduction.round_body), reduction.length, spread.length),
+            (
+                "down",
+                other_direction(reduction.round_body),
+                reduction.length,
+                spread.length,
+            ),
         )
     ]
     return make_table(
@@ -121,28 +128,35 @@ def _window(decision: Decision) -> str:
 def _limit_table(reduction: Reduction) -> Table:
     from ease.fit.window import LIMITS
 
-    columns = (reduction.girth, reduction.length)
-    strains = [{limit.key: limit.strain for limit in side.limits} for side in columns]
+    sides = (reduction.girth, reduction.length)
     rows = [
         (
             kind.title,
             "at least" if kind.side == "low" else "at most",
-            *(f"{100 * side[key]:.1f}" if key in side else "-" for side in strains),
+            *(_strain(side, key) for side in sides),
             kind.why,
         )
         for key, kind in LIMITS.items()
-        if any(key in side for side in strains)
+        if any(key in side.strains for side in sides)
     ]
     return make_table(
         "Limits of the worn strain",
         ("limit", "", "round (%)", "down (%)", "beyond it"),
         rows,
         text_columns=(0, 1, 4),
+        caption="* decides; [] the ends of the window.",
     )
 
 
-def _other(direction: str) -> str:
-    return "along" if direction == "across" else "across"
+def _strain(side: Decision, key: str) -> str:
+    """Strain at a limit, marked where it decides or is an end of the window."""
+    if key not in side.strains:
+        return "-  "
+    text = f"{100 * side.strains[key]:.1f}"
+    if key == side.bound_by:
+        return f"{text} *"
+    ends = [end.key for end in (side.low, side.high) if end is not None]
+    return f"[{text}] " if key in ends else f"{text}  "
 
 
 def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:

@@ -251,7 +251,7 @@ def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
         ),
         Choice(
             "contraction where none was measured",
-            "fixed",
+            "(fixed)",
             f"{ASSUMED_CONTRACTION:g}",
             "elastane knits lie at 0.2 to 0.6 (from memory)",
         ),

@@ -65,7 +65,7 @@ def _reason(decision: Decision) -> str:
     kind = LIMITS[decision.bound_by]
     moved = "down" if kind.side == "high" else "up"
     aim = percent_text(decision.aim if decision.aim is not None else 0.0)
-    return f"the aim of {aim} % was moved {moved} by {kind.title}: else {kind.why}"
+    return f"the aim of {aim} % was moved {moved} by {kind.title}: beyond that, {kind.why}"
 
 
 def _round(reduction: Reduction) -> str:

@@ -95,8 +95,8 @@ def loads(membrane: Membrane, sizes: Sizes) -> Loads:
         membrane: The cloth in one state.
         sizes: The garment on the body.
     """
-    eh = sizes.held_strain
-    ev = np.full_like(eh, sizes.length_strain)
+    ev = np.full_like(sizes.strain, sizes.length_strain)
+    eh = _lying_strain(membrane, sizes, ev)
     around, down = membrane.tensions(eh, ev, outside="nan")
     around = np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0)
     side, _ = local_pressures(around, sizes.body, sizes.depth_ratio, ev)
@@ -106,6 +106,17 @@ def loads(membrane: Membrane, sizes: Sizes) -> Loads:
         side=side,
         down=down,
     )
+
+
+def _lying_strain(membrane: Membrane, sizes: Sizes, ev: FloatArray) -> FloatArray:
+    """Return the strain round that the cloth takes up where its loop holds in part.
+
+    Cloth that nothing holds round takes the width of a free strip pulled down; a loop
+    moves it from there towards the body by its share, and never pushes it narrower.
+    """
+    free = membrane.girth_strain(0.0, ev, outside="nan")
+    free = np.where(np.isnan(free), 0.0, free)
+    return free + sizes.share * np.maximum(sizes.strain - free, 0.0)
 
 
 def wear_states(membrane: Membrane, sizes: Sizes) -> dict[WearState, tuple[Loads, ...]]:

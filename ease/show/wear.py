@@ -97,26 +97,51 @@ def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
     right = max(1.5, 1.15 * most)
     _shade_bands(axes, right)
     for state, ends in check.states.items():
-        style = LINES[state]
         for end in ends:
-            axes.plot(end.side, heights, **style, markersize=4, gid=state)
-        known = np.flatnonzero(np.isfinite(ends[0].side))
-        if not len(known):
-            continue
-        row, last = list(LINES).index(state), int(known[-1])
-        axes.annotate(
-            NAMES[state],
-            (float(ends[0].side[last]), heights[last]),
-            xytext=(22, -12 - 13 * row),
-            textcoords="offset points",
-            va="center",
-            color=style["color"],
-            arrowprops={"arrowstyle": "-", "color": style["color"], "linewidth": 0.6},
-        )
+            axes.plot(end.side, heights, **LINES[state], markersize=4, gid=state)
+    _name_states(axes, check, heights)
     axes.set_xlim(0.0, right)
     axes.set_xlabel("pressure at the side of the body (kPa)")
-    axes.set_title("Pressure, just put on, after an hour, wet", loc="left")
+    axes.set_title("Pressure at the side", loc="left")
     return axes
+
+
+def _name_states(axes: Axes, check: WearCheck, heights: list[float]) -> None:
+    """Name each line below its lowest known level, in one column so that none cross."""
+    from matplotlib.transforms import offset_copy
+
+    places = {}
+    for state, ends in check.states.items():
+        known = np.flatnonzero(np.isfinite(ends[0].side))
+        if len(known):
+            last = int(known[-1])
+            places[state] = (float(ends[0].side[last]), heights[last])
+    column = max((x for x, _ in places.values()), default=0.0)
+    for row, (state, place) in enumerate(
+        sorted(places.items(), key=lambda item: -item[1][0])
+    ):
+        colour = LINES[state]["color"]
+        axes.annotate(
+            NAMES[state],
+            place,
+            xytext=(column, max(heights)),
+            textcoords=offset_copy(
+                axes.transData,
+                axes.get_figure(root=True),
+                22,
+                -12 - 13 * row,
+                units="points",
+            ),
+            va="center",
+            color=colour,
+            ha="left",
+            arrowprops={
+                "arrowstyle": "-",
+                "color": colour,
+                "linewidth": 0.6,
+                "relpos": (0.0, 0.5),
+            },
+        )
 
 
 def _shade_bands(axes: Axes, right: float) -> None:

@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.typing import NDArray
@@ -46,6 +46,7 @@ def test_both_parts_of_a_split_run_along_the_whole(
 
 
 @given(CUBICS, PARAMETER)
+@example(np.array([[-45.25, -22.0], [2.0, -22.0], [-22.0, -22.0], [-22.0, -22.0]]), 0.25)
 def test_lengths_of_the_parts_add_up(cubic: FloatArray, t: float) -> None:
     left, right = split(cubic, t)
     assert arc_length(left) + arc_length(right) == pytest.approx(

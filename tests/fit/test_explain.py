@@ -68,7 +68,7 @@ def test_a_limit_that_binds_is_given_as_the_reason(make_fabric: Make, key: str) 
     way = "up" if key == "growth" else "down"
     kind = LIMITS[key]
     assert sentence.endswith(
-        f"the aim of 20.0 % was moved {way} by {kind.title}: else {kind.why}."
+        f"the aim of 20.0 % was moved {way} by {kind.title}: beyond that, {kind.why}."
     )
 
 
