@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Final
+from collections.abc import Iterable
+from typing import Any, Final
 from xml.etree import ElementTree
 
 import numpy as np
@@ -139,9 +140,8 @@ def _rectangle_text(element: ElementTree.Element) -> str:
     )
 
 
-def _path_lines(text: str, matrix: FloatArray) -> list[Chain]:
-    if not text.strip():
-        return []
+def _parsed(text: str) -> Iterable[Any]:
+    """Return the segments of path data, as the SVG library reads them."""
     if not _PATH.fullmatch(text):
         bad = next(c for c in text if not _PATH.fullmatch(c))
         message = f"its path holds {bad!r}, which no path has"
@@ -149,13 +149,22 @@ def _path_lines(text: str, matrix: FloatArray) -> list[Chain]:
     if len(_NUMBER.findall(text)) > 7 * MAX_SEGMENTS:
         message = f"its path has far more than {MAX_SEGMENTS} segments"
         raise RefusedError(message)
-    import svgelements
+    from svgelements import Path
 
     try:
-        path = svgelements.Path(text)
+        found: Iterable[Any] = Path(text)
     except (ValueError, IndexError, TypeError, AttributeError, KeyError) as error:
         message = f"its path cannot be read ({text[:40]!r}...)"
         raise RefusedError(message) from error
+    return found
+
+
+def _path_lines(text: str, matrix: FloatArray) -> list[Chain]:
+    if not text.strip():
+        return []
+    import svgelements
+
+    path = _parsed(text)
     lines: list[Chain] = []
     controls: list[FloatArray] = []
     flags: list[bool] = []
