@@ -18,8 +18,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.curves import arc_length, split
+from ease.block.curves import split
 from ease.block.draft_points import STRAP_SLOPE, DraftPoints, Side, monotone_slopes
+from ease.block.lengths import arc_length
 
 __all__ = ["EDGES", "draw_edges"]
 

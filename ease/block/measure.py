@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.crossings import inside_width
-from ease.block.curves import arc_length, signed_area
+from ease.block.curves import signed_area
+from ease.block.lengths import arc_length
 from ease.block.pieces import Block, Edge, Piece
 from ease.errors import RefusedError
 

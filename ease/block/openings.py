@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from ease.block.curves import arc_length
+from ease.block.lengths import arc_length
 from ease.block.pieces import Block, Edge
 from ease.errors import RefusedError
 

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.crossings import self_crossings
-from ease.block.curves import arc_length, evaluate
+from ease.block.curves import evaluate
 from ease.block.follow import follow_ends
 from ease.block.holds import lies_on_fold
+from ease.block.lengths import arc_length
 from ease.block.measure import SeamLengths, outline, walk_seams
 from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
 from ease.errors import RefusedError

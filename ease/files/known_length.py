@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ease.block.curves import arc_length
+from ease.block.lengths import arc_length
 from ease.errors import InputError
 from ease.files.drawing import Drawing, KnownLength, box_round
 from ease.files.roles import answers

@@ -14,7 +14,8 @@ from scipy.integrate import quad
 from shapely import LineString, Polygon
 
 from ease.block.crossings import inside_width
-from ease.block.curves import arc_length, derivative, flatten
+from ease.block.curves import derivative, flatten
+from ease.block.lengths import arc_length
 from ease.block.pieces import line
 
 Result = NDArray[np.float64]

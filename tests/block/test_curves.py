@@ -7,17 +7,16 @@ from numpy.typing import NDArray
 
 from ease.block.crossings import inside_width, level_crossings, self_crossings
 from ease.block.curves import (
-    arc_length,
     bounds,
     curvature,
     derivative,
     evaluate,
     flatten,
-    point_at_length,
     reverse,
     signed_area,
     split,
 )
+from ease.block.lengths import arc_length, point_at_length
 from ease.block.pieces import line
 from ease.block.smooth import smooth_through
 from ease.errors import RefusedError
@@ -46,7 +45,9 @@ def test_both_parts_of_a_split_run_along_the_whole(
 
 
 @given(CUBICS, PARAMETER)
-@example(np.array([[-45.25, -22.0], [2.0, -22.0], [-22.0, -22.0], [-22.0, -22.0]]), 0.25)
+@example(
+    np.array([[-45.25, -22.0], [2.0, -22.0], [-22.0, -22.0], [-22.0, -22.0]]), 0.25
+)
 def test_lengths_of_the_parts_add_up(cubic: FloatArray, t: float) -> None:
     left, right = split(cubic, t)
     assert arc_length(left) + arc_length(right) == pytest.approx(

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from ezdxf.filemanagement import new, read, readfile
 
-from ease.block.curves import arc_length, evaluate
+from ease.block.curves import evaluate
+from ease.block.lengths import arc_length
 from ease.block.pieces import Block
 from ease.errors import InputError, UsageError
 from ease.files.any_block import load_any_block, read_block_file

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ease.block.curves import arc_length
+from ease.block.lengths import arc_length
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.errors import InputError

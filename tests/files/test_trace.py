@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from ease.block.curves import arc_length, evaluate
+from ease.block.curves import evaluate
+from ease.block.lengths import arc_length
 from ease.block.measure import edge_length, level_girths
 from ease.block.pieces import Block
 from ease.errors import BlockError

@@ -19,7 +19,8 @@ from ezdxf.filemanagement import new, read
 from fontTools.pens.perimeterPen import PerimeterPen
 from fontTools.svgLib.path import parse_path
 
-from ease.block.curves import arc_length, flatten
+from ease.block.curves import flatten
+from ease.block.lengths import arc_length
 from ease.block.measure import edge_length, level_girths, piece_area
 from ease.block.pieces import Block, Edge
 from ease.demo import shipped_block

@@ -17,7 +17,6 @@ from shapely import LineString, Polygon
 from ease.block.adjust import adjust_block
 from ease.block.crossings import inside_width, self_crossings
 from ease.block.curves import (
-    arc_length,
     bounds,
     curvature,
     derivative,
@@ -26,6 +25,7 @@ from ease.block.curves import (
     signed_area,
     split,
 )
+from ease.block.lengths import arc_length
 from ease.block.measure import edge_length, girth_at, outline, piece_area
 from ease.block.pieces import line
 from ease.files.block_toml import load_block
