@@ -20,9 +20,11 @@ from .demo import demo
 from .draft import draft
 from .fabrics import fabrics
 from .factors import factors
+from .lesson import lesson
 from .load import load
 from .screen import error_text
 from .swatch import swatch
+from .toile import toile
 from .trace import trace
 
 
@@ -77,6 +79,8 @@ app.command("check")(check)
 app.command("convert")(convert)
 app.command("trace")(trace)
 app.command("factors")(factors)
+app.command("toile")(toile)
+app.command("lesson")(lesson)
 app.command("swatch")(swatch)
 app.command("load")(load)
 app.command("fabrics")(fabrics)

@@ -1,0 +1,142 @@
+"""``ease lesson``: a worked teaching sheet, and exercises with answers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .options import (
+    ForceOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    QuietOption,
+    RoundOption,
+    SetOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+
+if TYPE_CHECKING:
+    from ease.block.lesson import Lesson
+
+    from .loading import Wanted
+
+
+def lesson(
+    fabric: Annotated[
+        str, typer.Option("--fabric", help="A fabric's name, or a profile file.")
+    ] = "firm-tricot",
+    body: Annotated[
+        str,
+        typer.Option("--body", help="A body: a file, or the name of a shipped one."),
+    ] = "demo",
+    block: Annotated[
+        str,
+        typer.Option("--block", help="A block: a file, or `demo` or `demo-soft`."),
+    ] = "demo",
+    fixed: Annotated[
+        str | None,
+        typer.Option(
+            "--fixed",
+            metavar="LENGTH",
+            help="Fixed amount off each quarter to set against the factor; "
+            "4 cm if not given (common practice, no source).",
+        ),
+    ] = None,
+    quiz: Annotated[
+        int | None,
+        typer.Option("--quiz", metavar="N", help="Instead: N exercises and answers."),
+    ] = None,
+    seed: Annotated[
+        int | None,
+        typer.Option("--seed", help="Another number, other exercises; 1 if not given."),
+    ] = None,
+    hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
+    round_body: RoundOption = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", help="One A4 page: .pdf, .png or .svg; of a quiz .pdf only."
+        ),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Teach why swimwear is cut below body size, step by step, with the numbers put in.
+
+    Example: ease lesson --fabric firm-tricot --out sheet.pdf
+    """
+    from ease.errors import UsageError
+    from ease.show.figure import figure_format
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([out], force=force)
+    if quiz is not None:
+        from .quiz import show_quiz
+
+        show_quiz(screen, quiz, 1 if seed is None else seed, units, out, force=force)
+        return
+    if seed is not None:
+        message = "--seed goes with --quiz"
+        raise UsageError(message)
+    if out is not None:
+        figure_format(out)
+    from .loading import read_wanted
+
+    wanted = read_wanted(hold, numbers, round_body)
+    worked = _work((fabric, body, block), wanted, fixed, units)
+    _show(screen, worked, units, out, force=force)
+
+
+def _work(
+    names: tuple[str, str, str], wanted: Wanted, fixed: str | None, units: str
+) -> Lesson:
+    from ease.block.lesson import FIXED_CM, make_lesson
+    from ease.units import parse_length
+
+    from .loading import read_block, read_person, read_reduction
+
+    fabric, body, block = names
+    fixed_cm = FIXED_CM if fixed is None else parse_length(fixed, units)
+    # A fold of five inches is the class's gauge where rulers show inches.
+    gauge_cm = 12.7 if units == "in" else 10.0
+    reduction = read_reduction(fabric, read_person(body), wanted)
+    return make_lesson(read_block(block), reduction, fixed_cm, gauge_cm)
+
+
+def _show(
+    screen: Screen, worked: Lesson, units: str, out: Path | None, *, force: bool
+) -> None:
+    from ease.fit.pressure import CAUTIONS
+
+    from .lesson_json import lesson_json
+    from .lesson_report import lesson_parts
+
+    screen.show(*lesson_parts(worked, units))
+    reduction = worked.reduction
+    notes = [*reduction.body.notes, *reduction.notes]
+    if reduction.fabric.origin == "invented":
+        notes.append(f"{reduction.fabric.name} is invented: teach with a tested cloth")
+    screen.notes([*notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])
+    screen.document("lesson", {**lesson_json(worked), "notes": notes})
+    if out is not None:
+        from ease.show.figure import figure_bytes, figure_format
+        from ease.show.lesson_page import SIZE_IN, draw_page
+        from ease.write import write_bytes
+
+        data = figure_bytes(
+            lambda figure: draw_page(figure, worked, units=units),
+            figure_format(out),
+            size_in=SIZE_IN,
+            title="Why swimwear is cut below body size",
+            dpi=200,
+        )
+        write_bytes(out, data, force=force)
+        screen.wrote([out])

@@ -1,0 +1,65 @@
+"""What ``ease lesson --quiz`` shows and writes: exercises, then answers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from textwrap import fill
+from typing import TYPE_CHECKING
+
+from .tables import WIDTH
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from .screen import Screen
+
+
+def show_quiz(
+    screen: Screen, count: int, seed: int, units: str, out: Path | None, *, force: bool
+) -> None:
+    """Draw exercises, show them with the answers, and write the worksheet."""
+    from ease.errors import UsageError
+    from ease.fit.quiz import draw_exercises
+
+    if out is not None and out.suffix.lower() != ".pdf":
+        message = f"{out}: a worksheet is written as .pdf"
+        raise UsageError(message)
+    exercises = draw_exercises(count, seed, units)
+    numbered = list(enumerate(exercises, start=1))
+    screen.show(
+        f"Exercises on stretch and ease, seed {seed} (all numbers invented)",
+        *(_item(number, [one.question]) for number, one in numbered),
+        "Answers",
+        "\n".join(
+            _item(number, [f"{one.answer}.", f"({one.kind}: {one.working})"])
+            for number, one in numbered
+        ),
+    )
+    screen.document(
+        "quiz",
+        {
+            "seed": seed,
+            "exercises": [
+                {
+                    "kind": one.kind,
+                    "question": one.question,
+                    "answer": one.answer,
+                    "working": one.working,
+                    "given": dict(one.given),
+                    "results": dict(one.results),
+                }
+                for one in exercises
+            ],
+        },
+    )
+    if out is not None:
+        from ease.files.worksheet import worksheet_pdf
+        from ease.write import write_bytes
+
+        write_bytes(out, worksheet_pdf(exercises, seed), force=force)
+        screen.wrote([out])
+
+
+def _item(number: int, sentences: Iterable[str]) -> str:
+    text = " ".join(sentences)
+    return fill(f"{number:>2}  {text}", WIDTH, subsequent_indent="    ")

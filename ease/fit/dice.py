@@ -1,0 +1,68 @@
+"""Plausible numbers drawn for exercises, round in the units they are shown in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from ease.units import CM_PER, length_text
+
+__all__ = ["Dice"]
+
+EIGHTH_CM: Final = CM_PER["in"] / 8
+
+
+@dataclass(frozen=True, slots=True)
+class Dice:
+    """A seeded source of numbers.
+
+    Attributes:
+        random: The generator.
+        units: Units of lengths: cm to the half, or inches to the eighth.
+    """
+
+    random: np.random.Generator
+    units: str = "cm"
+
+    def whole(self, low: int, high: int, step: int = 1) -> int:
+        """Return a whole number from low to high in steps."""
+        return low + step * int(self.random.integers((high - low) // step + 1))
+
+    def percent(self, low: int, high: int, step: int = 1) -> float:
+        """Return a fraction that is a whole per cent."""
+        return self.whole(low, high, step) / 100
+
+    def length(self, low_cm: float, high_cm: float, *, fine: bool = False) -> float:
+        """Return a length in cm on the marks of a ruler, within low and high.
+
+        Args:
+            low_cm: Least length.
+            high_cm: Most length.
+            fine: Whether it is read to the millimetre; inches to the eighth always.
+        """
+        step = EIGHTH_CM if self.units == "in" else 0.1 if fine else 0.5
+        low = int(np.ceil(low_cm / step - 1e-9))
+        high = max(low, int(np.floor(high_cm / step + 1e-9)))
+        return round(self.whole(low, high) * step, 6)
+
+    def gauge(self) -> float:
+        """Return a gauge: 10 or 20 cm, or 5 or 10 inches."""
+        unit = 12.7 if self.units == "in" else 10.0
+        return unit * self.whole(1, 2)
+
+    def text(self, value_cm: float) -> str:
+        """Return a length for the question, with its unit."""
+        return f"{length_text(value_cm, self.units).removesuffix('.0')} {self.units}"
+
+    def answer(self, value_cm: float) -> str:
+        """Return a length for the answer: to the millimetre, or in inches two ways."""
+        if self.units == "in":
+            decimal = f"{value_cm / CM_PER['in']:.2f}"
+            return f"{length_text(value_cm, 'in')} in ({decimal})"
+        return f"{length_text(value_cm)} cm"
+
+    def number(self, value_cm: float) -> str:
+        """Return the bare number for the working."""
+        return f"{value_cm / CM_PER[self.units]:.6g}"

@@ -1,0 +1,142 @@
+"""A worksheet: exercises of every kind in turn, freshly drawn from a seed."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from ease.errors import UsageError
+from ease.fit.aims import Allowed
+from ease.fit.cases import BodyArrays, ClothArrays
+from ease.fit.dice import Dice
+from ease.fit.exercises import ARITHMETIC, Exercise, Kind
+from ease.fit.limits import girth_bounds
+from ease.fit.reduction import strain_from_factor
+from ease.fit.size_run import QUARTERS
+from ease.fit.window import LIMITS, Chosen, choose
+from ease.units import percent_text
+
+__all__ = ["KINDS", "MOST", "draw_exercises"]
+
+MOST: Final = 200
+
+
+def _fixed(dice: Dice) -> Exercise:
+    small, large = dice.length(76, 84), dice.length(112, 128)
+    quarter = dice.length(3, 5)
+    worn = [
+        float(strain_from_factor((bust - QUARTERS * quarter) / bust))
+        for bust in (small, large)
+    ]
+    return Exercise(
+        kind="a fixed amount in two sizes",
+        question=(
+            f"A draft takes {dice.text(quarter)} off each of the four quarters, whatever "
+            f"the size. How far is the cloth stretched on a bust of {dice.text(small)} "
+            f"and on one of {dice.text(large)}?"
+        ),
+        answer=(
+            f"{percent_text(worn[0])} % and {percent_text(worn[1])} %: one amount, two "
+            "fits"
+        ),
+        working="body / (body - 4 x amount) - 1",
+        given={"small_cm": small, "large_cm": large, "quarter_cm": quarter},
+        results={"small_strain": worn[0], "large_strain": worn[1]},
+    )
+
+
+def _limit(dice: Dice) -> Exercise:
+    stretch, growth = dice.percent(60, 110, 5), dice.percent(1, 3)
+    wet = growth + dice.percent(1, 3)
+    waist, hip = dice.length(66, 76), dice.length(92, 98)
+    chosen = _window(stretch, (growth, wet), (waist, hip), 0.0)
+    low, high = float(chosen.low), float(chosen.high)
+    aim = (
+        dice.percent(1, max(1, round(100 * low) - 1)),
+        dice.percent(round(100 * low) + 2, round(100 * high) - 2),
+        dice.percent(round(100 * high) + 2, round(100 * high) + 10),
+        dice.percent(round(100 * high) + 2, round(100 * high) + 10),
+    )[dice.whole(0, 3)]
+    chosen = _window(stretch, (growth, wet), (waist, hip), aim)
+    binds, worn = str(chosen.bound_by), float(chosen.strain)
+    whole = [percent_text(x, 0) for x in (stretch, growth, wet, aim)]
+    title = "no limit: the aim" if binds == "aim" else LIMITS[binds].title
+    return Exercise(
+        kind="which limit binds",
+        question=(
+            f"Stretch {whole[0]} %, growth {whole[1]} %, wet {whole[2]} %. Half of the "
+            "stretch may be used in movement, which adds 15 % (the two multiply); the "
+            f"waist, {dice.text(waist)}, must pass over a hip of {dice.text(hip)}. "
+            f"Aimed at: {whole[3]} % worn. Give the window, the strain that is worn, and "
+            "the limit that binds."
+        ),
+        answer=(
+            f"{percent_text(low)} to {percent_text(high)} %; worn {percent_text(worn)} "
+            f"%; {title}"
+        ),
+        working=(
+            f"low: the larger growth; high: the lower of (1 + 0.5 x {stretch:.2f}) / "
+            f"1.15 - 1 (room to move) and (1 + {stretch:.2f}) x {dice.number(waist)} / "
+            f"{dice.number(hip)} - 1 (goes on)"
+        ),
+        given={
+            "stretch": stretch,
+            "growth": growth,
+            "wet_growth": wet,
+            "waist_cm": waist,
+            "hip_cm": hip,
+            "aim": aim,
+        },
+        results={"low": low, "high": high, "strain": worn},
+    )
+
+
+def _window(
+    stretch: float, growth: tuple[float, float], girths: tuple[float, float], aim: float
+) -> Chosen:
+    """Return the window of a hand-tested cloth on a body, and the strain chosen."""
+    nan, none = np.asarray(np.nan), np.asarray(0.0)
+    cloth = ClothArrays(
+        stretch_girth=np.asarray(stretch),
+        stretch_length=nan,
+        growth_girth=np.asarray(growth[0]),
+        growth_length=none,
+        wet_growth_girth=np.asarray(growth[1]),
+        wet_growth_length=nan,
+        contraction=none,
+    )
+    waist, hip = (np.asarray(cm) for cm in girths)
+    body = BodyArrays(bust=hip, waist=waist, hip=hip, shoulder_girth=nan)
+    return choose(np.asarray(aim), girth_bounds(cloth, body, Allowed()))
+
+
+KINDS: Final[tuple[Kind, ...]] = (*ARITHMETIC, _fixed, _limit)
+
+
+def draw_exercises(count: int, seed: int, units: str = "cm") -> tuple[Exercise, ...]:
+    """Draw exercises; the kinds come in turn, shuffled anew each round.
+
+    The first ones stay the same when more are asked for.
+
+    Args:
+        count: How many, 1 to ``MOST``.
+        seed: 0 or more; the same seed gives the same exercises.
+        units: Units of lengths, ``cm`` or ``in``.
+
+    Raises:
+        UsageError: If count or seed is out of range.
+    """
+    if not 1 <= count <= MOST:
+        message = f"a worksheet has 1 to {MOST} exercises, not {count}"
+        raise UsageError(message)
+    if seed < 0:
+        message = f"a seed is a whole number, 0 or more, not {seed}"
+        raise UsageError(message)
+    made = []
+    for index in range(count):
+        turn, place = divmod(index, len(KINDS))
+        order = np.random.default_rng([seed, turn]).permutation(len(KINDS))
+        dice = Dice(np.random.default_rng([seed, 1, index]), units)
+        made.append(KINDS[order[place]](dice))
+    return tuple(made)

@@ -1,0 +1,145 @@
+"""Pictures of the lesson's lengths: large type, thick lines, names at the lines.
+
+Everything is told apart by dash, weight, fill and words, so that a black-and-white copy
+still reads from the back of a room.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from ease.block.lesson import Lesson
+from ease.units import percent_text
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+__all__ = [
+    "BLUE",
+    "DASHED",
+    "INK",
+    "LINE",
+    "SHADE",
+    "TYPE",
+    "draw_shortening",
+    "draw_stretch",
+    "draw_two_cuts",
+]
+
+TYPE: Final = 13.0  # least type of the pictures, points
+INK: Final = "#000000"
+BLUE: Final = "#0072B2"
+SHADE: Final = "#dcdcdc"
+LINE: Final[dict[str, Any]] = {"color": INK, "linewidth": 3.0}
+DASHED: Final[dict[str, Any]] = {
+    "color": BLUE,
+    "linewidth": 3.0,
+    "linestyle": (0, (4, 2)),
+}
+
+
+def draw_stretch(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
+    """Draw the strip that goes round: relaxed, pulled, and after the rest.
+
+    Args:
+        axes: Where to draw.
+        lesson: The lesson.
+        units: ``cm`` or ``in``.
+    """
+    strip = lesson.pulled[0].reading
+    bars = [("relaxed", strip.gauge, "white"), ("pulled", strip.extended, SHADE)]
+    if strip.rested is not None:
+        bars.append(("rested", strip.rested, "white"))
+    _bars(axes, [(f"{name} {_short(cm, units)}", cm, fill) for name, cm, fill in bars])
+    gauge, pulled = _short(strip.gauge, units), _short(strip.extended, units)
+    lines = [f"({pulled} − {gauge}) / {gauge} = {percent_text(strip.stretch, 0)} %"]
+    if strip.growth is not None and strip.recovery is not None:
+        lines.append(
+            f"grown {percent_text(strip.growth)} %, "
+            f"came back {percent_text(strip.recovery)} %"
+        )
+    return _below(axes, *lines)
+
+
+def draw_two_cuts(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
+    """Draw the body, the right cut for 25 % strain, and the mistaken one."""
+    cuts = lesson.taught
+    body, right, wrong = (
+        _short(cm, units) for cm in (cuts.body_cm, cuts.right_cm, cuts.wrong_cm)
+    )
+    _bars(
+        axes,
+        [
+            (f"body {body}", cuts.body_cm, SHADE),
+            (f"right {right}", cuts.right_cm, "white"),
+            (f"wrong {wrong}", cuts.wrong_cm, "white"),
+        ],
+    )
+    return _below(
+        axes,
+        f"{body} / 1.25 = {right}: {percent_text(cuts.reduction, 0)} % off",
+        f"{body} × 0.75: worn {percent_text(cuts.wrong_strain, 0)} %",
+    )
+
+
+def _short(value_cm: float, units: str) -> str:
+    return f"{value_cm if units == 'cm' else value_cm / 2.54:.1f}"
+
+
+def _bars(axes: Axes, bars: list[tuple[str, float, str]]) -> None:
+    """Draw lengths as bars from one edge, each with its name and number inside."""
+    for row, (name, size, fill) in enumerate(bars):
+        wrong = name.startswith("wrong")
+        axes.barh(
+            row,
+            size,
+            height=0.7,
+            facecolor=fill,
+            edgecolor=INK,
+            linewidth=2.5,
+            linestyle="--" if wrong else "-",
+            gid=name.split()[0],
+        )
+        axes.text(0.03 * bars[0][1], row, name, va="center", fontsize=TYPE + 1)
+    longest = max(size for _, size, _ in bars)
+    axes.set_xlim(-0.01 * longest, 1.02 * longest)
+    axes.set_ylim(len(bars) + 0.9, -0.5)
+    axes.set_axis_off()
+
+
+def _below(axes: Axes, *lines: str) -> Axes:
+    """Write the arithmetic under the bars."""
+    text = "\n".join(lines)
+    axes.text(
+        0.0, 0.0, text, transform=axes.transAxes, fontsize=TYPE + 1, linespacing=1.3
+    )
+    return axes
+
+
+def draw_shortening(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
+    """Draw a square of cloth, and the same stretched round and shorter for it."""
+    from matplotlib.patches import Rectangle
+
+    reduction = lesson.reduction
+    wide, high = 1.0 + reduction.girth.strain, reduction.free_length
+    axes.add_patch(
+        Rectangle((0, 0), wide, high, fc=SHADE, ec=INK, lw=3.0, gid="stretched")
+    )
+    axes.add_patch(
+        Rectangle((0, 0), 1, 1, fill=False, lw=2.0, ls=(0, (4, 2)), gid="relaxed")
+    )
+    axes.text(0.04, 0.93 * high, "relaxed: dashed", va="top")
+    for start, end in (((1.0, 0.25), (wide, 0.25)), ((0.6, 1.0), (0.6, high))):
+        axes.annotate(
+            "", end, start, arrowprops={"arrowstyle": "-|>", "lw": 2.5, "fc": INK}
+        )
+    axes.text(wide + 0.03, 0.25, f"+{percent_text(wide - 1)} %", va="center")
+    axes.text(0.6, 1.03, f"−{percent_text(1 - high)} %", ha="center")
+    free = lesson.free_loop_cm
+    if free is not None:
+        loop = _short(reduction.body["torso_loop"], units)
+        _below(axes, f"loop {loop} → {_short(free, units)} {units}: it pulls")
+    axes.set_xlim(-0.03, max(1.55, wide + 0.35))
+    axes.set_ylim(-0.28, 1.15)
+    axes.set_axis_off()
+    return axes

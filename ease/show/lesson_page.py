@@ -1,0 +1,108 @@
+"""The lesson on one A4 page, lying: six pictures, the block, and the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+from ease.block.lesson import Lesson
+from ease.show.lesson import TYPE, draw_shortening, draw_stretch, draw_two_cuts
+from ease.show.lesson_graphs import draw_falling, draw_sizes, draw_window
+from ease.units import length_text, percent_text
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+__all__ = ["SIZE_IN", "draw_page"]
+
+# A4 lying: 297 by 210 mm. Source key: iso-216.
+SIZE_IN: Final = (297 / 25.4, 210 / 25.4)
+LEFTS: Final = (0.028, 0.362, 0.696)
+WIDTH: Final = 0.285
+ROWS: Final = ((0.525, 0.325), (0.115, 0.325))  # foot and height of each row
+INDENT: Final = (0.045, 0.065)  # room for the scales of a graph, beside and below
+WIDEST: Final = 78  # letters of the last step at its full type
+
+
+def draw_page(figure: Figure, lesson: Lesson, *, units: str = "cm") -> Figure:
+    """Draw the whole lesson on a figure of ``SIZE_IN``.
+
+    Args:
+        figure: An empty figure.
+        lesson: The lesson.
+        units: ``cm`` or ``in``.
+    """
+    figure.set_layout_engine("none")
+    _head(figure, lesson)
+    steps: tuple[tuple[str, bool, Callable[..., Axes]], ...] = (
+        (_stretch_title(lesson), False, partial(draw_stretch, units=units)),
+        ("2  25 % is not 25 %", False, partial(draw_two_cuts, units=units)),
+        ("3  Body size: no hold", True, draw_window),
+        ("4  Fixed cm or a factor", True, partial(draw_sizes, units=units)),
+        ("5  Wider means shorter", False, partial(draw_shortening, units=units)),
+        ("6  More girth, less hold", True, partial(draw_falling, units=units)),
+    )
+    for place, (title, is_graph, draw) in enumerate(steps):
+        foot, height = ROWS[place // 3]
+        left = LEFTS[place % 3]
+        figure.text(left, foot + height + 0.016, title, fontsize=17, weight="bold")
+        x, y = INDENT if is_graph else (0.0, 0.0)
+        axes = figure.add_axes((left + x, foot + y, WIDTH - x, height - y))
+        draw(axes, lesson)
+        _enlarge(axes)
+    _foot(figure, lesson, units)
+    return figure
+
+
+def _stretch_title(lesson: Lesson) -> str:
+    return f"1  Pull: {percent_text(lesson.pulled[0].reading.stretch, 0)} % stretch"
+
+
+def _enlarge(axes: Axes) -> None:
+    """Give every word the type of the page, and the frame its weight."""
+    for text in axes.texts:
+        text.set_fontsize(max(TYPE, float(text.get_fontsize())))
+    axes.tick_params(labelsize=TYPE, width=1.5, length=5)
+    axes.locator_params(nbins=5)
+    for spine in axes.spines.values():
+        spine.set_linewidth(1.5)
+
+
+def _head(figure: Figure, lesson: Lesson) -> None:
+    fabric, body = lesson.reduction.fabric, lesson.reduction.body
+    figure.text(
+        LEFTS[0],
+        0.935,
+        "Why swimwear is cut below body size",
+        fontsize=24,
+        weight="bold",
+    )
+    figure.text(
+        1 - LEFTS[0],
+        0.94,
+        f"{fabric.name} ({fabric.origin})\non {body.name} ({body.origin})",
+        fontsize=TYPE,
+        ha="right",
+        va="center",
+    )
+
+
+def _foot(figure: Figure, lesson: Lesson, units: str) -> None:
+    cuts = [
+        f"{row.name} {length_text(row.block_cm, units)} → "
+        f"{length_text(row.cut_cm, units)}"
+        for row in lesson.levels[:4]
+    ]
+    factor = lesson.reduction.girth.factor
+    said = f"7  Block: {', '.join(cuts)} {units} (body × {factor:.3f})"
+    size = min(17.0, 17.0 * WIDEST / len(said))
+    figure.text(LEFTS[0], 0.055, said, fontsize=size, weight="bold")
+    figure.text(
+        LEFTS[0],
+        0.02,
+        f"Block {lesson.block.name}. Pressure figures are comfort estimates, not medical "
+        "advice. A swimsuit is not a flotation aid.",
+        fontsize=9,
+    )
