@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from rich.table import Table
 
+    from ease.fabric.evidence import Evidence
     from ease.fabric.profile import ClothDirection, Estimate, Fabric
 
 _SHOWN_STRAINS = (0.2, 0.4)
@@ -124,6 +125,8 @@ def _detail(fabric: Fabric) -> list[Table | str]:
     tables: list[Table | str] = ["\n".join(lines), _figure_table(fabric)]
     if any(cloth.tension is not None for _, cloth in _tested(fabric)):
         tables.append(_tension_table(fabric))
+    if fabric.evidence:
+        tables.append(_evidence_table(fabric))
     return tables
 
 
@@ -171,6 +174,30 @@ def _tension_table(fabric: Fabric) -> Table:
     )
 
 
+def _evidence_table(fabric: Fabric) -> Table:
+    rows = [
+        (
+            one.day.isoformat(),
+            f"{one.kind} of {one.block}",
+            way,
+            f"{ratio.ratio:.3f}",
+            f"{ratio.sd:.3f}",
+            str(ratio.n),
+            "yes" if ratio.clear else "no",
+        )
+        for one in fabric.evidence
+        for way, ratio in (("across", one.across), ("along", one.along))
+        if ratio is not None
+    ]
+    return make_table(
+        "Worn in this cloth: length over the length predicted",
+        ("date", "what", "", "ratio", "sd", "marks", "clear"),
+        rows,
+        text_columns=(0, 1, 2, 6),
+        caption="clear: further from 1 than the spread of the readings explains",
+    )
+
+
 def fabric_json(fabric: Fabric) -> dict[str, Any]:
     """Return the JSON body of a fabric; ratios are fractions."""
     return {
@@ -182,6 +209,22 @@ def fabric_json(fabric: Fabric) -> dict[str, Any]:
         "mass_g_per_m2": fabric.mass_gsm,
         "round_body": fabric.round_body,
         "directions": {way: _cloth_json(cloth) for way, cloth in _tested(fabric)},
+        "evidence": [_evidence_json(one) for one in fabric.evidence],
+    }
+
+
+def _evidence_json(evidence: Evidence) -> dict[str, Any]:
+    ratios = {"across": evidence.across, "along": evidence.along}
+    return {
+        "date": evidence.day.isoformat(),
+        "kind": evidence.kind,
+        "block": evidence.block,
+        **{
+            way: None
+            if one is None
+            else {"ratio": one.ratio, "sd": one.sd, "n": one.n, "clear": one.clear}
+            for way, one in ratios.items()
+        },
     }
 
 

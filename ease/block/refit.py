@@ -90,6 +90,7 @@ def refit(
     body: Body | None = None,
     *,
     by_level: bool = False,
+    ratios: Ratios | None = None,
 ) -> Refit:
     """Adjust a block from old factors to new ones.
 
@@ -99,11 +100,13 @@ def refit(
         new: Factors it is to be cut with.
         body: Body whose girths and torso loop stand beside the block's.
         by_level: Whether each level gets what its loop can carry.
+        ratios: What the points are multiplied by, where it does not follow from the
+            factors alone.
 
     Raises:
         RefusedError: If the adjusted outline would cross itself.
     """
-    ratios = plan_ratios(block, old, new, by_level=by_level)
+    ratios = ratios or plan_ratios(block, old, new, by_level=by_level)
     adjustment = adjust_block(
         block, ratios.girth, ratios.length, level_ratios=ratios.levels
     )

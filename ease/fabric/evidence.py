@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
@@ -10,7 +10,13 @@ from typing import Any, Final
 
 from ease.errors import RefusedError
 
-__all__ = ["Evidence", "WornRatio", "evidence_from_tables", "evidence_table"]
+__all__ = [
+    "Evidence",
+    "WornRatio",
+    "evidence_from_tables",
+    "evidence_notes",
+    "evidence_table",
+]
 
 RATIO_RANGE: Final = (0.3, 3.0)
 _KEYS: Final = ("date", "kind", "block", "across", "along")
@@ -76,6 +82,22 @@ class Evidence:
     def marks(self) -> int:
         """Number of marks, both ways."""
         return sum(one.n for one in (self.across, self.along) if one is not None)
+
+
+def evidence_notes(evidence: Iterable[Evidence]) -> tuple[str, ...]:
+    """Return what worn garments ask for: one note for each clear ratio.
+
+    Args:
+        evidence: The evidence of a profile.
+    """
+    return tuple(
+        f"a {one.kind} of {one.day} lay {ratio.ratio:.3f} times as long {way} the cloth "
+        f"as predicted, +- {1.96 * ratio.sd:.3f}: multiply the factor that runs {way} "
+        "by that"
+        for one in evidence
+        for way, ratio in (("across", one.across), ("along", one.along))
+        if ratio is not None and ratio.clear
+    )
 
 
 def evidence_table(evidence: Evidence) -> dict[str, Any]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError
+from ease.fabric.evidence import evidence_notes
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays, directions
@@ -267,4 +268,4 @@ def fabric_notes(
         )
     if length is None:
         notes.append("only one direction was tested: the length stays at body length")
-    return tuple(notes)
+    return (*notes, *evidence_notes(fabric.evidence))

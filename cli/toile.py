@@ -1,0 +1,146 @@
+"""``ease toile``: marks measured on the worn toile, and what they correct."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .options import (
+    ForceOption,
+    JsonOption,
+    OutOption,
+    QuietOption,
+    RoundOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from ease.block.toile_correct import Correction
+
+
+def toile(
+    readings: Annotated[
+        str,
+        typer.Argument(
+            help="Marks, CSV or TOML: place (a level), direction (round, down), repeat, "
+            "relaxed, worn, remark; or `demo`."
+        ),
+    ],
+    block: Annotated[
+        str, typer.Option("--block", help="The block that it was cut by.")
+    ],
+    fabric: Annotated[
+        str, typer.Option("--fabric", help="Its fabric: a name or a profile file.")
+    ],
+    body: Annotated[
+        str, typer.Option("--body", help="The wearer: a file or a shipped body.")
+    ],
+    round_body: RoundOption = None,
+    out: OutOption = None,
+    save: Annotated[
+        str | None,
+        typer.Option(
+            "--save",
+            metavar="NAME",
+            help="Keep an own fabric of this name with what the toile shows.",
+        ),
+    ] = None,
+    day: Annotated[
+        str | None,
+        typer.Option(
+            "--date", metavar="YYYY-MM-DD", help="When it was measured; else today."
+        ),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Set the strain really worn against the predicted one, and correct the block.
+
+    Draw marks of known length on the relaxed toile, at levels of the block, round and
+    down; repeats are other marks round the same level. Measure them on the wearer.
+    Example: ease toile demo --block demo-soft --fabric soft-tricot --body demo
+    """
+    from ease.block.toile import toile_places, weigh_toile
+    from ease.block.toile_correct import correct
+    from ease.demo import TOILE
+    from ease.fabric.store import check_save, load_fabric
+    from ease.fabric.toile_readings import read_toile
+
+    from .loading import check_block_file, read_block, read_person, write_block
+    from .toile_json import toile_json
+    from .toile_report import toile_notes, toile_parts
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([out], force=force)
+    check_block_file(out)
+    measured_on = _day(day)
+    if save is not None:
+        check_save(save, force=force)
+    drafted, person = read_block(block), read_person(body)
+    path = TOILE if readings == "demo" else Path(readings)
+    read = read_toile(path, toile_places(drafted, person))
+    weighed = weigh_toile(
+        read,
+        drafted,
+        person,
+        load_fabric(fabric),
+        round_body=None if round_body is None else round_body.value,
+    )
+    result = correct(weighed)
+    screen.show(*toile_parts(result, units))
+    notes = [*read.notes, *person.notes, *toile_notes(result)]
+    screen.notes(notes)
+    screen.document("toile", {**toile_json(result), "notes": notes})
+    if out is not None:
+        new = drafted if result.result is None else result.result.block
+        write_block(new, out, force=force)
+        screen.wrote([out])
+    if save is not None:
+        kept = _save(result, save, measured_on, read.origin, force=force)
+        screen.wrote([kept])
+
+
+def _day(text: str | None) -> date:
+    from datetime import date
+
+    from ease.errors import UsageError
+
+    if text is None:
+        return date.today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        message = f"--date {text}: write a day that exists, such as 2026-05-31"
+        raise UsageError(message) from None
+
+
+def _save(
+    result: Correction, name: str, day: date, origin: str, *, force: bool
+) -> Path:
+    """Keep the fabric with the evidence added; the same evidence is not added twice."""
+    from dataclasses import replace
+
+    from ease.block.toile_correct import evidence_of
+    from ease.errors import RefusedError
+    from ease.fabric.store import save_fabric
+
+    fabric = result.toile.fabric
+    if origin == "invented" and fabric.origin != "invented":
+        message = (
+            f"the marks are invented and fabric {fabric.name} is {fabric.origin}: "
+            "invented figures are no evidence for it"
+        )
+        raise RefusedError(message)
+    found = evidence_of(result, day)
+    if found in fabric.evidence:
+        return save_fabric(replace(fabric, name=name), force=force)
+    evidence = (*fabric.evidence, found)
+    return save_fabric(replace(fabric, name=name, evidence=evidence), force=force)

@@ -1,0 +1,283 @@
+"""From a weighed toile to corrected factors, a corrected block, and evidence.
+
+The rule: a correction is kept only where it lies further from nothing than
+``critical(number of corrections looked at)`` of its own standard deviations, never fewer
+than 2, and where the marks can tell its cause from a slip of the tape. Else the factor
+stays as it is. Where toile, body and swatch are as stated, 95 of 100 toiles leave every
+factor alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.plan import Factors, Ratios, factors_of_block
+from ease.block.refit import Refit, refit
+from ease.block.toile import QUANTILE, Toile
+from ease.fabric.evidence import Evidence, WornRatio
+from ease.fit.weighing import critical
+
+__all__ = ["BodyChange", "Correction", "Move", "correct", "evidence_of"]
+
+FloatArray = NDArray[np.float64]
+LEAST_SD: Final = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One factor, and whether the marks justify moving it.
+
+    Attributes:
+        name: ``girth`` (of any garment in this cloth), ``length``, or a level.
+        old: Factor before.
+        found: What the marks say it should be multiplied by.
+        sd: Standard deviation of that.
+        kept: What it is multiplied by: 1 where the marks do not justify a move.
+    """
+
+    name: str
+    old: float
+    found: float
+    sd: float
+    kept: float
+
+    @property
+    def new(self) -> float:
+        """Factor after."""
+        return self.old * self.kept
+
+    @property
+    def half(self) -> float:
+        """Half of the 95 % interval of what was found."""
+        return QUANTILE * self.sd
+
+
+@dataclass(frozen=True, slots=True)
+class BodyChange:
+    """A body measure that the marks say was taken wrong.
+
+    Attributes:
+        key: Key of the measure.
+        taped: As taken, cm.
+        found: As the marks have it, cm.
+        half: Half of the 95 % interval, cm.
+    """
+
+    key: str
+    taped: float
+    found: float
+    half: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """What a toile changes.
+
+    Attributes:
+        toile: The toile.
+        limit: Standard deviations that a correction must exceed to be kept.
+        moves: Girth, length, and every level.
+        cloth_told: Whether the cloth lies unlike the swatch round and down.
+        body: Measures to take again.
+        old: Factors before.
+        new: Factors after.
+        result: The block before and after; None where nothing moves.
+    """
+
+    toile: Toile
+    limit: float
+    moves: tuple[Move, ...]
+    cloth_told: tuple[bool, bool]
+    body: tuple[BodyChange, ...]
+    old: Factors
+    new: Factors
+    result: Refit | None
+
+    @property
+    def moved(self) -> tuple[Move, ...]:
+        """The moves that the marks justify."""
+        return tuple(move for move in self.moves if move.kept != 1.0)
+
+
+class _Judge:
+    """Keeps what lies beyond the limit, and knows what the marks cannot tell."""
+
+    def __init__(self, toile: Toile) -> None:
+        found, model = toile.fit.found, toile.fit.model
+        self.x, self.covariance = found.fit.unknowns, found.fit.covariance
+        self.n, self.p = model.levels, model.unknowns
+        marked = {(mark.place, mark.direction) for mark in toile.marks}
+        ways = {way for _, way in marked}
+        # Every place, each measure behind it, and the cloth each way.
+        looked = len(marked) + len(marked) + len(ways)
+        self.limit = max(LEAST_SD, critical(looked))
+        rows = len(toile.marks)
+        unclear = {row for group in found.unclear for row in group}
+        self.unclear = [self_row - rows for self_row in unclear if self_row >= rows]
+        slips = [group for group in found.unclear if min(group) < rows]
+        # A place where a slip of the tape would explain as much stays as it is.
+        self.blocked = {
+            int(toile.fit.marks.row[row])
+            for group in slips
+            for row in group
+            if row < rows
+        }
+
+    def found(self, weights: FloatArray) -> tuple[float, float]:
+        """Return a combination of unknowns and its standard deviation."""
+        variance = float(weights @ self.covariance @ weights)
+        return float(weights @ self.x), float(np.sqrt(max(variance, 0.0)))
+
+    def beyond(self, weights: FloatArray) -> bool:
+        """Whether a combination lies beyond the limit."""
+        value, sd = self.found(weights)
+        return abs(value) > self.limit * sd and value != 0.0
+
+    def told(self, unknown: int) -> bool:
+        """Whether one unknown lies beyond the limit and is no other's doing."""
+        unit = np.zeros(self.p)
+        unit[unknown] = 1.0
+        return unknown not in self.unclear and self.beyond(unit)
+
+    def kept(self, parts: dict[int, float], *, blocked: bool) -> float:
+        """Return the log ratio to apply: the parts that are told, or their sum.
+
+        Args:
+            parts: Weight by unknown.
+            blocked: Whether a slip of the tape would explain as much.
+        """
+        told = [unknown for unknown in parts if self.told(unknown)]
+        if not told and not blocked and self.beyond(self.weights(parts)):
+            told = list(parts)
+        return sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
+
+    def weights(self, parts: dict[int, float]) -> FloatArray:
+        """Return parts as a vector over the unknowns."""
+        vector = np.zeros(self.p)
+        vector[list(parts)] = list(parts.values())
+        return vector
+
+
+def correct(toile: Toile) -> Correction:
+    """Return the factors and the block that the marks justify.
+
+    A level's girth is multiplied by ``exp(b + c)``, so that cloth and body as found are
+    worn at the strain that was meant; the cloth's own part moves the girth factor.
+
+    Args:
+        toile: A weighed toile.
+
+    Raises:
+        RefusedError: If the corrected outline would cross itself.
+        UsageError: If the block does not say what it was drafted for and cannot tell.
+    """
+    judge = _Judge(toile)
+    n = judge.n
+    old = factors_of_block(toile.block, toile.body)
+    # Of log S down the body, by the loop as measured, at the strain round as meant.
+    by_loop = float(toile.fit.model.stretches(np.zeros(judge.p))[1][n, n])
+    parts = {
+        "girth": ({n + 1: 1.0}, old.girth, True),
+        "length": ({n: by_loop, n + 2: 1.0}, old.length, n in judge.blocked),
+    }
+    sizes = toile.fit.model.sizes
+    for at, level in enumerate(toile.levels):
+        own = float(sizes.block[at] / sizes.body[at])
+        parts[level.name] = ({at: 1.0, n + 1: 1.0}, own, at in judge.blocked)
+    moves = []
+    for name, (weights, factor, blocked) in parts.items():
+        value, sd = judge.found(judge.weights(weights))
+        kept = float(np.exp(judge.kept(weights, blocked=blocked)))
+        ratio = float(np.exp(value))
+        moves.append(Move(name, factor, ratio, sd * ratio, kept))
+    new = _new_factors(toile, old, moves)
+    return Correction(
+        toile=toile,
+        limit=judge.limit,
+        moves=tuple(moves),
+        cloth_told=(judge.told(n + 1), judge.told(n + 2)),
+        body=_body_changes(toile, judge),
+        old=old,
+        new=new,
+        result=_refit(toile, old, new, moves),
+    )
+
+
+def _new_factors(toile: Toile, old: Factors, moves: list[Move]) -> Factors:
+    girth, length = moves[:2]
+    return Factors(
+        girth.new,
+        length.new,
+        f"{old.origin}, corrected by a toile",
+        toile.fabric.name,
+        old.body,
+        girth_half=girth.half * old.girth,
+        length_half=length.half * old.length,
+    )
+
+
+def _refit(toile: Toile, old: Factors, new: Factors, moves: list[Move]) -> Refit | None:
+    girth, length, *levels = moves
+    if all(move.kept == 1.0 for move in moves):
+        return None
+    own = {move.name: move.kept for move in levels}
+    by_level = {
+        level.name: own.get(level.name, girth.kept) for level in toile.block.levels
+    }
+    even = all(ratio == girth.kept for ratio in by_level.values())
+    named = {} if even and not old.levels else by_level
+    ratios = Ratios(
+        girth.kept,
+        length.kept,
+        None if even else MappingProxyType(by_level),
+        {name: old.levels.get(name, old.girth) * r for name, r in named.items()}
+        or None,
+    )
+    return refit(toile.block, old, new, toile.body, ratios=ratios)
+
+
+def _body_changes(toile: Toile, judge: _Judge) -> tuple[BodyChange, ...]:
+    keys = [level.name for level in toile.levels]
+    if toile.has_loop:
+        keys.append("torso_loop")
+    sd = toile.fit.found.fit.sd
+    return tuple(
+        BodyChange(
+            key,
+            toile.body[key],
+            toile.body[key] * float(np.exp(judge.x[at])),
+            toile.body[key] * QUANTILE * float(sd[at]),
+        )
+        for at, key in enumerate(keys)
+        if judge.told(at)
+    )
+
+
+def evidence_of(correction: Correction, day: date) -> Evidence:
+    """Return what the toile shows about the cloth, to be kept in its profile.
+
+    Args:
+        correction: The toile, corrected.
+        day: When it was measured.
+    """
+    toile = correction.toile
+    n = toile.fit.model.levels
+    x, sd = toile.fit.unknowns, toile.fit.found.fit.sd
+    ratios: dict[str, WornRatio] = {}
+    ways = ("round", "down")
+    other = "along" if toile.round_body == "across" else "across"
+    for index, (way, cloth) in enumerate(
+        zip(ways, (toile.round_body, other), strict=True)
+    ):
+        if marks := toile.count(way):
+            ratio = float(np.exp(x[n + 1 + index]))
+            spread = ratio * float(sd[n + 1 + index])
+            clear = correction.cloth_told[index]
+            ratios[cloth] = WornRatio(ratio, spread, marks, clear)
+    return Evidence(day=day, kind="toile", block=toile.block.name, **ratios)
