@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from .drawing_options import KnownOption, MapOption, UnitsInOption
 from .options import (
     BodyOption,
     ForceOption,
@@ -71,6 +72,9 @@ def adjust(
         typer.Option("--overlay", help="Picture of both blocks: .png, .svg or .pdf."),
     ] = None,
     out: OutOption = None,
+    drawing_map: MapOption = None,
+    known_length: KnownOption = None,
+    units_in: UnitsInOption = None,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -85,7 +89,13 @@ def adjust(
     from ease.show.figure import figure_format
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
-    from .loading import check_block_file, person_for, read_block, read_wanted
+    from .loading import (
+        DrawingHelp,
+        check_block_file,
+        person_for,
+        read_drawn_block,
+        read_wanted,
+    )
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([out, overlay], force=force)
@@ -95,7 +105,9 @@ def adjust(
         if out == overlay:
             message = f"{out}: --out and --overlay need a file each"
             raise UsageError(message)
-    old_block = read_block(block)
+    drawing = DrawingHelp(drawing_map, known_length, units_in)
+    file = read_drawn_block(block, drawing, units)
+    old_block = file.block
     person = person_for(old_block, body)
     wanted = read_wanted(hold, numbers, round_body)
     choice = _Chooser(old_block, person, wanted)
@@ -107,7 +119,7 @@ def adjust(
         by_level=by_level,
     )
     screen.show(*adjust_tables(result, units))
-    notes = list(dict.fromkeys([*choice.notes, *result.notes]))
+    notes = list(dict.fromkeys([*file.notes, *choice.notes, *result.notes]))
     screen.notes(notes)
     screen.document("adjust", {**adjust_json(result), "notes": notes})
     screen.wrote(write_adjusted(result, out, overlay, units, force=force))

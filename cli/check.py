@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from .drawing_options import KnownOption, MapOption, UnitsInOption
 from .options import (
     ForceOption,
     Hold,
@@ -51,6 +52,9 @@ def check(
             "--plot", help="Picture of strain and pressure: .png, .svg, .pdf."
         ),
     ] = None,
+    drawing_map: MapOption = None,
+    known_length: KnownOption = None,
+    units_in: UnitsInOption = None,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -65,7 +69,7 @@ def check(
     from ease.show.figure import figure_format
 
     from .check_report import show_check, show_ranking
-    from .loading import read_block, read_person, read_wanted
+    from .loading import DrawingHelp, read_drawn_block, read_person, read_wanted
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([plot], force=force)
@@ -74,7 +78,10 @@ def check(
         if fabric is None:
             message = "--plot shows the wear of one fabric; name it with --fabric"
             raise UsageError(message)
-    subject = (read_block(block), read_person(body))
+    drawing = DrawingHelp(drawing_map, known_length, units_in)
+    file = read_drawn_block(block, drawing, units)
+    screen.notes(file.notes)
+    subject = (file.block, read_person(body))
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     if fabric is None:
         show_ranking(screen, subject, wanted.aim, wanted.allowed)

@@ -12,10 +12,12 @@ if TYPE_CHECKING:
     from ease.block.plan import Factors
     from ease.body.measures import Body
     from ease.fabric.profile import DirectionName
+    from ease.files.any_block import BlockFile
     from ease.fit.aims import Aim, Allowed
     from ease.fit.decide import Reduction
 
-    from .options import Hold, RoundBody
+    from .drawing_options import FileUnit
+    from .options import Hold, RoundBody, Units
 
 
 def read_person(name: str) -> Body:
@@ -26,12 +28,36 @@ def read_person(name: str) -> Body:
     return complete(load_body(name))
 
 
-def read_block(name: str) -> Block:
-    """Load a block from a file, or a shipped one by name."""
-    from ease.demo import shipped_block
-    from ease.files.any_block import load_any_block
+class DrawingHelp(NamedTuple):
+    """What a foreign drawing does not say of itself."""
 
-    return load_any_block(shipped_block(name) or Path(name))
+    map_path: Path | None = None
+    known_length: str | None = None
+    units_in: FileUnit | None = None
+
+
+def read_block(name: str) -> Block:
+    """Load a block that says all of itself, or a shipped one by name."""
+    return read_drawn_block(name).block
+
+
+def read_drawn_block(
+    name: str, drawing: DrawingHelp | None = None, units: Units | None = None
+) -> BlockFile:
+    """Load a block from a file, or a shipped one by name, with what was understood."""
+    from ease.demo import shipped_block
+    from ease.files.any_block import read_block_file
+
+    from .drawing_options import known_length_of
+    from .options import Units
+
+    told = drawing or DrawingHelp()
+    return read_block_file(
+        shipped_block(name) or Path(name),
+        map_path=told.map_path,
+        known=known_length_of(told.known_length, units or Units.CM),
+        units_in="" if told.units_in is None else told.units_in.value,
+    )
 
 
 def check_block_file(path: Path | None) -> None:
