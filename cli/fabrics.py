@@ -177,9 +177,8 @@ def _tension_table(fabric: Fabric) -> Table:
 def _evidence_table(fabric: Fabric) -> Table:
     rows = [
         (
-            one.day.isoformat(),
-            f"{one.kind} of {one.block}",
-            way,
+            f"{one.day} {way}",
+            f"{one.kind}, {one.block}",
             f"{ratio.ratio:.3f}",
             f"{ratio.sd:.3f}",
             str(ratio.n),
@@ -191,10 +190,12 @@ def _evidence_table(fabric: Fabric) -> Table:
     ]
     return make_table(
         "Worn in this cloth: length over the length predicted",
-        ("date", "what", "", "ratio", "sd", "marks", "clear"),
+        ("", "what", "ratio", "sd", "n", "clear"),
         rows,
-        text_columns=(0, 1, 2, 6),
-        caption="clear: further from 1 than the spread of the readings explains",
+        text_columns=(0, 1, 5),
+        caption=(
+            "n: marks; clear: further from 1 than the spread of the readings explains"
+        ),
     )
 
 

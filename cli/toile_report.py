@@ -70,12 +70,11 @@ def _cause_table(toile: Toile, units: str) -> Table:
     shown = [
         cause
         for cause in toile.causes
-        if cause.kind != "tape" or cause.verdict != "as stated"
+        if cause.kind != "tape" or cause.verdict != "fits"
     ]
     rows = [
         (
-            cause.kind,
-            _name(cause),
+            f"{cause.kind}: {_name(cause)}",
             _size(cause, cause.stated, units),
             _size(cause, cause.off, units, sign=True),
             _size(cause, cause.sd, units),
@@ -85,21 +84,21 @@ def _cause_table(toile: Toile, units: str) -> Table:
         )
         for cause in shown
     ]
-    sound = [c for c in toile.causes if c.kind == "tape" and c.verdict == "as stated"]
+    sound = [c for c in toile.causes if c.kind == "tape" and c.verdict == "fits"]
     if sound:
         most = max(sound, key=lambda cause: cause.away)
         stated = _size(most, most.stated, units)
-        name = f"{len(sound)} marks"
-        rows.append(("tape", name, stated, "", "", f"{most.away:.1f}", "", "as stated"))
+        name = f"tape: {len(sound)} marks"
+        rows.append((name, stated, "", "", f"{most.away:.1f}", "", "fits"))
     return make_table(
         "Which statement does not fit",
-        ("", "", "stated +-", "off by", "+-", "away", "explains\n(%)", ""),
+        ("", "stated", "off by", "+-", "away", "explains (%)", ""),
         rows,
-        text_columns=(0, 1, 7),
+        text_columns=(0, 6),
         caption=(
-            "+-: standard deviations; away: how far from all the rest, in its own\n"
-            f"spread (beyond {toile.limit:.1f} it does not fit); explains: share of the\n"
-            "misfit that goes if it alone is given up"
+            "stated and +-: standard deviations; away: how far from all the\n"
+            f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
+            "explains: share of the misfit that goes if it alone is given up"
         ),
     )
 
@@ -126,7 +125,7 @@ def _sentences(result: Correction, units: str) -> list[str]:
         f"The {change.key.replace('_', ' ')} was taken as "
         f"{length_text(change.taped, units)} {units}; the marks say "
         f"{length_text(change.found, units)} +- {length_text(change.half, units)} "
-        f"{units}: measure it again."
+        f"{units}: measure again."
         for change in result.body
     ]
     for cause in toile.causes:
@@ -152,7 +151,7 @@ def _sentences(result: Correction, units: str) -> list[str]:
 
 
 def _unclear(toile: Toile) -> list[str]:
-    doubtful = [cause for cause in toile.causes if cause.verdict == "perhaps off"]
+    doubtful = [cause for cause in toile.causes if cause.verdict == "unclear"]
     if not doubtful:
         return []
     kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
@@ -241,12 +240,11 @@ def _remark_table(toile: Toile) -> Table:
 def _what_marks_say(toile: Toile, place: str, kind: str) -> str:
     rows = [row for row in toile.rows if row.place == place]
     texts = [
-        f"{row.direction} {100 * (row.measured - row.predicted):+.1f} points"
-        for row in rows
+        f"{row.direction} {100 * (row.measured - row.predicted):+.1f}" for row in rows
     ]
     if not texts:
         return "none"
-    said = ", ".join(texts)
+    said = f"{', '.join(texts)} points"
     if not kind:
         return said
     sign = 1.0 if kind == "pulls" else -1.0
@@ -255,7 +253,7 @@ def _what_marks_say(toile: Toile, place: str, kind: str) -> str:
         > (row.measured_half**2 + row.predicted_half**2) ** 0.5
         for row in rows
     )
-    return f"{said}: {'they show it' if shown else 'not shown; look at the shape'}"
+    return f"{said}: {'they show it' if shown else 'not shown'}"
 
 
 def toile_notes(result: Correction) -> list[str]:

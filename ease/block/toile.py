@@ -23,7 +23,7 @@ __all__ = ["Cause", "Kind", "Toile", "WornRow", "toile_places", "weigh_toile"]
 
 FloatArray = NDArray[np.float64]
 Kind = Literal["tape", "body", "cloth"]
-Verdict = Literal["as stated", "off", "perhaps off"]
+Verdict = Literal["fits", "off", "unclear"]
 QUANTILE: Final = 1.96  # of the normal distribution, for 95 %
 LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
 
@@ -67,8 +67,8 @@ class Cause:
         sd: Standard deviation of that.
         away: How far it lies from the rest over what chance allows (standard normal).
         explains: Share of the whole misfit that goes if it alone is given up.
-        verdict: ``as stated``, ``off``, or ``perhaps off`` where the marks cannot tell it
-            from others.
+        verdict: ``fits`` as stated, ``off``, or ``unclear`` where it or another one is
+            off and the marks cannot tell which.
     """
 
     kind: Kind
@@ -250,7 +250,7 @@ def _causes(
     sd = np.concatenate([error_sd * worn, found.fit.sd[used] * scale])
     stated = np.concatenate([fit.marks.sd * worn, fit.prior_sd[used] * scale])
     row = np.concatenate([np.arange(len(marks)), len(marks) + np.array(used)])
-    away, free = found.first.away[row], found.first.redundancy[row]
+    away, free = found.away[row], found.first.redundancy[row]
     names: list[tuple[Kind, str]] = [
         *(("tape", f"{m.place} {m.direction} {m.repeat}") for m in marks),
         *(("body", key) for key in keys),
@@ -266,7 +266,7 @@ def _causes(
             stated=float(stated[i]),
             off=float(off[i]),
             sd=float(sd[i]),
-            away=abs(float(away[i])),
+            away=float(away[i]),
             explains=float(away[i] ** 2 / total),
             verdict=_verdict(int(row[i]), found.wrong, unsure),
         )
@@ -278,4 +278,4 @@ def _causes(
 def _verdict(row: int, wrong: Sequence[int], unsure: set[int]) -> Verdict:
     if row in wrong:
         return "off"
-    return "perhaps off" if row in unsure else "as stated"
+    return "unclear" if row in unsure else "fits"

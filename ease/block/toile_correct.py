@@ -9,7 +9,7 @@ factor alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from types import MappingProxyType
 from typing import Final
@@ -239,7 +239,9 @@ def _refit(toile: Toile, old: Factors, new: Factors, moves: list[Move]) -> Refit
         {name: old.levels.get(name, old.girth) * r for name, r in named.items()}
         or None,
     )
-    return refit(toile.block, old, new, toile.body, ratios=ratios)
+    result = refit(toile.block, old, new, toile.body, ratios=ratios)
+    note = f"corrected by a toile in {toile.fabric.name} on {toile.body.name}"
+    return replace(result, block=replace(result.block, note=note))
 
 
 def _body_changes(toile: Toile, judge: _Judge) -> tuple[BodyChange, ...]:

@@ -110,6 +110,8 @@ class Search:
         fit: Fit without the rows that are wrong.
         wrong: Rows told to be wrong, in the order found.
         unclear: Groups of rows of which one is wrong, but which cannot be told.
+        away: Size of w of each row, shape (n + p,): of the wrong and the unclear when
+            they were found, of the others in the last fit.
         critical: Size of w beyond which a row does not fit.
     """
 
@@ -117,6 +119,7 @@ class Search:
     fit: Fit
     wrong: tuple[int, ...]
     unclear: tuple[tuple[int, ...], ...]
+    away: Floats
     critical: float
 
 
@@ -182,10 +185,11 @@ def search(statements: Statements) -> Search:
     limit = critical(max(1, int((first.redundancy > SEEN).sum())))
     wrong: list[int] = []
     unclear: list[tuple[int, ...]] = []
+    away = np.abs(fit.away)
     while True:
-        away = np.where(looked, np.abs(fit.away), 0.0)
-        worst = int(away.argmax())
-        if away[worst] <= limit:
+        away[looked] = np.abs(fit.away)[looked]
+        worst = int(np.where(looked, away, 0.0).argmax())
+        if not looked[worst] or away[worst] <= limit:
             break
         others = np.flatnonzero(_others(fit, worst, limit) & looked)
         looked[[worst, *others]] = False
@@ -196,7 +200,8 @@ def search(statements: Statements) -> Search:
             wrong.append(worst)
         fit = weigh(statements, use)
     use[[group[0] for group in unclear]] = True
-    return Search(first, weigh(statements, use), tuple(wrong), tuple(unclear), limit)
+    last = weigh(statements, use)
+    return Search(first, last, tuple(wrong), tuple(unclear), away, limit)
 
 
 def _others(fit: Fit, worst: int, limit: float) -> Bools:
