@@ -13,8 +13,10 @@ from ease import __version__
 from ease.errors import EaseError
 
 from .adjust import adjust
+from .batch import batch
 from .body import body
 from .check import check
+from .compare import compare
 from .convert import convert
 from .demo import demo
 from .draft import draft
@@ -71,11 +73,13 @@ def _root(
     pass
 
 
+app.command("batch")(batch)
 app.command("body")(body)
 app.command("demo")(demo)
 app.command("draft")(draft)
 app.command("adjust")(adjust)
 app.command("check")(check)
+app.command("compare")(compare)
 app.command("convert")(convert)
 app.command("trace")(trace)
 app.command("factors")(factors)

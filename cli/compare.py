@@ -1,0 +1,194 @@
+"""``ease compare``: fabrics side by side, or what fabric a block needs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .options import (
+    BodyOption,
+    ForceOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    QuietOption,
+    RoundOption,
+    SetOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen
+
+if TYPE_CHECKING:
+    from ease.block.compare import Comparison
+
+    from .loading import Wanted
+
+
+def compare(
+    names: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="FABRIC...",
+            help="Two to four fabrics; with --need any number, or all known ones.",
+        ),
+    ] = None,
+    body: BodyOption = None,
+    block: Annotated[
+        str | None,
+        typer.Option(
+            "--block", help="A block to cut for each: a file, `demo` or `demo-soft`."
+        ),
+    ] = None,
+    need: Annotated[
+        bool,
+        typer.Option(
+            "--need",
+            help="What a fabric for --block as it is must have, and who has it.",
+        ),
+    ] = False,
+    hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
+    round_body: RoundOption = None,
+    overlay: Annotated[
+        Path | None,
+        typer.Option(
+            "--overlay", help="Picture of the block cut for each: .png, .svg, .pdf."
+        ),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Set fabrics side by side: cloth, factors, hold, and the block cut for each.
+
+    Example: ease compare soft-tricot firm-tricot --body demo --block demo-soft
+    """
+    from ease.errors import UsageError
+    from ease.show.figure import figure_format
+
+    from .loading import read_wanted
+
+    screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([overlay], force=force)
+    wanted = read_wanted(hold, numbers, round_body)
+    if need:
+        if block is None or overlay is not None or round_body is not None:
+            message = "--need goes with --block, and without --overlay and --round"
+            raise UsageError(message)
+        _show_need(screen, names or [], (block, body), wanted)
+        return
+    if overlay is not None:
+        figure_format(overlay)
+        if block is None:
+            message = "--overlay draws a block; name it with --block"
+            raise UsageError(message)
+    compared = _compare(names or [], (block, body), wanted)
+    _show(screen, compared, units, overlay, force=force)
+
+
+def _compare(
+    names: list[str], subject: tuple[str | None, str | None], wanted: Wanted
+) -> Comparison:
+    from ease.block.compare import compare_fabrics
+    from ease.fabric.store import load_fabric
+
+    from .loading import person_for, read_block, read_person
+
+    block_name, body = subject
+    block = None if block_name is None else read_block(block_name)
+    if block is not None:
+        person = person_for(block, body)
+    else:
+        person = None if body is None else read_person(body)
+    fabrics = [load_fabric(name) for name in names]
+    return compare_fabrics(fabrics, person, block, **wanted._asdict())
+
+
+def _show(
+    screen: Screen,
+    compared: Comparison,
+    units: str,
+    overlay: Path | None,
+    *,
+    force: bool,
+) -> None:
+    from ease.fit.pressure import CAUTIONS
+
+    from .compare_json import compare_json
+    from .compare_report import compare_parts
+
+    screen.show(*compare_parts(compared, units))
+    notes = [] if compared.body is None else list(compared.body.notes)
+    for one in compared.suited:
+        name = one.fabric.name
+        if one.refused:
+            notes.append(f"{name}: refused, {one.refused}")
+        if one.reduction is not None:
+            notes += [f"{name}: {note}" for note in one.reduction.notes]
+        if one.as_it_is is not None:
+            faults = one.as_it_is.faults.items()
+            notes += [f"{name}, block as it is: {key}: {why}" for key, why in faults]
+    screen.notes(notes)
+    if compared.body is not None:
+        screen.notes(CAUTIONS[key] for key in ("comfort", "flotation"))
+    screen.document("compare", {**compare_json(compared), "notes": notes})
+    if overlay is not None:
+        _write_overlay(compared, overlay, units, force=force)
+        screen.wrote([overlay])
+
+
+def _write_overlay(
+    compared: Comparison, path: Path, units: str, *, force: bool
+) -> None:
+    from ease.show.compare import SIZE_IN, draw_cuts
+    from ease.show.figure import save_figure
+
+    cut = [one for one in compared.suited if one.refit is not None]
+    blocks = [one.refit.block for one in cut if one.refit is not None]
+    title = f"{blocks[0].name} cut for each fabric"
+    save_figure(
+        path,
+        lambda axes: draw_cuts(
+            axes, blocks, [one.fabric.name for one in cut], units=units, title=title
+        ),
+        size_in=SIZE_IN,
+        title=title,
+        force=force,
+    )
+
+
+def _show_need(
+    screen: Screen, names: list[str], subject: tuple[str, str | None], wanted: Wanted
+) -> None:
+    from ease.block.suiting import which_suit
+    from ease.errors import UsageError
+    from ease.fabric.store import known_fabrics, load_fabric
+    from ease.fit.pressure import CAUTIONS
+
+    from .compare_json import need_json
+    from .compare_report import need_parts
+    from .loading import person_for, read_block
+
+    block = read_block(subject[0])
+    person = person_for(block, subject[1])
+    if person is None:
+        message = "the block names no body that is known here; give --body"
+        raise UsageError(message)
+    fabrics = [load_fabric(name) for name in names] or known_fabrics()
+    suiting = which_suit(block, person, fabrics, wanted.aim, wanted.allowed)
+    screen.show(*need_parts(suiting, wanted.aim, person.title))
+    screen.notes([*person.notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])
+    screen.document(
+        "compare-need",
+        {
+            "block": block.name,
+            "body": person.name,
+            "hold": wanted.aim.name,
+            **need_json(suiting),
+            "notes": list(person.notes),
+        },
+    )

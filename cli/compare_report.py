@@ -1,0 +1,219 @@
+"""What ``ease compare`` shows: fabrics in columns, and what a block needs."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from ease.units import length_text, percent_text
+
+from .fabrics import power_at
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from rich.table import Table
+
+    from ease.block.compare import Comparison, Suited
+    from ease.block.suiting import Having, Suiting
+    from ease.fabric.profile import ClothDirection
+    from ease.fit.aims import Aim
+    from ease.fit.decide import Decision, Reduction
+
+NAME_WIDTH = 11
+_FIGURES = {
+    "stretch": ("stretch (%)", 0),
+    "growth": ("growth (%)", 1),
+    "wet_growth": ("wet growth (%)", 1),
+    "recovery": ("recovery (%)", 1),
+    "contraction": ("contraction (%)", 0),
+}
+_STRAINS = (0.2, 0.4)
+
+
+def compare_parts(compared: Comparison, units: str) -> list[Table | str]:
+    """Return the cloths, what is decided for them, and the sizes of the block."""
+    parts: list[Table | str] = [_cloth_table(compared)]
+    if compared.body is not None:
+        parts.append(_fit_table(compared))
+    if compared.size_names:
+        first = compared.suited[0].fabric.name
+        parts.append(_size_table(compared, units))
+        parts.append(f"In brackets: what changes when {first} is swapped for it.")
+    return parts
+
+
+def _columns(compared: Comparison) -> tuple[str, ...]:
+    return ("", *(_stacked(one.fabric.name) for one in compared.suited))
+
+
+def _stacked(name: str) -> str:
+    """Break a fabric's name into lines that leave room for four columns."""
+    return "\n".join(wrap(name, NAME_WIDTH, break_on_hyphens=True))
+
+
+def _cloth_table(compared: Comparison) -> Table:
+    cloths = [_directions(one) for one in compared.suited]
+    rows = [
+        ("origin", *(one.fabric.origin for one in compared.suited)),
+        ("goes round", *(one.round_body for one in compared.suited)),
+    ]
+    for key, (label, digits) in _FIGURES.items():
+        rows.append((label, *(_pair(pair, _mean(key, digits)) for pair in cloths)))
+    for strain in _STRAINS:
+        label = f"N/m at {percent_text(strain, 0)} %"
+        rows.append((label, *(_pair(pair, _power(strain)) for pair in cloths)))
+    return make_table("Cloth: round / down the body", _columns(compared), rows)
+
+
+def _directions(one: Suited) -> tuple[ClothDirection | None, ClothDirection | None]:
+    fabric, way = one.fabric, one.round_body
+    return fabric.direction(way), fabric.direction(
+        "along" if way == "across" else "across"
+    )
+
+
+def _pair(
+    cloths: tuple[ClothDirection | None, ClothDirection | None],
+    text: Callable[[ClothDirection], str],
+) -> str:
+    return " / ".join("-" if cloth is None else text(cloth) for cloth in cloths)
+
+
+def _mean(key: str, digits: int) -> Callable[[ClothDirection], str]:
+    def text(cloth: ClothDirection) -> str:
+        figure = getattr(cloth, key)
+        return "-" if figure is None else percent_text(figure.mean, digits)
+
+    return text
+
+
+def _power(strain: float) -> Callable[[ClothDirection], str]:
+    def text(cloth: ClothDirection) -> str:
+        tension = power_at(cloth, strain)
+        return "-" if tension is None else f"{tension:.0f}"
+
+    return text
+
+
+def _fit_table(compared: Comparison) -> Table:
+    def decided(text: Callable[[Reduction], str]) -> list[str]:
+        return [
+            "-" if one.reduction is None else text(one.reduction)
+            for one in compared.suited
+        ]
+
+    def held(name: str, digits: int) -> list[str]:
+        return [
+            "-" if one.held is None else f"{getattr(one.held, name):.{digits}f}"
+            for one in compared.suited
+        ]
+
+    rows = [
+        ("round: factor", *decided(lambda r: f"{r.girth.factor:.3f}")),
+        ("  off the body (%)", *decided(lambda r: percent_text(r.girth.reduction))),
+        ("  worn (%)", *decided(lambda r: percent_text(r.girth.strain))),
+        ("  decided by", *decided(lambda r: _binds(r.girth))),
+        ("down: factor", *decided(lambda r: f"{r.length.factor:.3f}")),
+        ("  decided by", *decided(lambda r: _binds(r.length))),
+        ("bust, mean (kPa)", *held("pressure_kpa", 2)),
+        ("most at a side (kPa)", *held("side_kpa", 2)),
+        ("pull (N)", *held("pull_n", 1)),
+    ]
+    checks = [one.as_it_is for one in compared.suited]
+    if any(check is not None for check in checks):
+        verdicts = ("-" if check is None else check.verdict for check in checks)
+        rows.append(
+            (
+                "block as it is",
+                *("\n".join(wrap(text, NAME_WIDTH)) for text in verdicts),
+            )
+        )
+    whom = "" if compared.body is None else f" on {compared.body.name}"
+    aims = {one.reduction.aim.name for one in compared.suited if one.reduction}
+    title = f"Cut for each{whom}, hold {', '.join(sorted(aims))}"
+    return make_table(title, _columns(compared), rows)
+
+
+def _binds(decision: Decision) -> str:
+    return "\n".join(wrap(decision.bound_title, NAME_WIDTH))
+
+
+def _size_table(compared: Comparison, units: str) -> Table:
+    def cell(after: float | None, change: float | None, first: bool) -> str:
+        if after is None:
+            return "-"
+        size = length_text(after, units)
+        if first or change is None:
+            return size
+        return f"{size}\n({'+' if change > 0 else ''}{length_text(change, units)})"
+
+    rows = []
+    for name in compared.size_names:
+        pairs = zip(compared.after_cm(name), compared.swapped_cm(name), strict=True)
+        cells = (cell(after, change, i == 0) for i, (after, change) in enumerate(pairs))
+        rows.append((name, *cells))
+    return make_table(f"Block cut for each ({units})", _columns(compared), rows)
+
+
+def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
+    """Return what a block needs, and each fabric with what it has of it."""
+    need = suiting.need
+    if not suiting.possible:
+        said = (
+            f"At the {need.level} this block is no smaller than {body}: worn "
+            f"{percent_text(need.strain)} % stretched, no cloth can hold. Cut it smaller "
+            "(ease adjust) before choosing a fabric."
+        )
+        return [said]
+    said = (
+        f"As it is, this block needs {percent_text(need.stretch, 0)} % stretch round or "
+        f"more; and {need.tension:.0f} N/m at the {need.level}, worn "
+        f"{percent_text(need.strain)} % stretched round and "
+        f"{percent_text(need.length_strain)} % down, for the hold {aim.name} "
+        f"({aim.pressure_kpa:g} kPa). {suiting.least_tension:.0f} to "
+        f"{suiting.most_tension:.0f} N/m is easy to firm."
+    )
+    return [said, _need_table(suiting.having), _suit_lines(suiting.having)]
+
+
+def _suit_lines(having: Sequence[Having]) -> str:
+    def named(right_power: bool | None) -> str:
+        return ", ".join(
+            one.check.fabric.name
+            for one in having
+            if one.fits and one.right_power is right_power
+        )
+
+    found = named(right_power=True)
+    lines = [f"Has all of it: {found}." if found else "None of these has all of it."]
+    if others := named(right_power=False):
+        lines.append(f"Fits, but holds less than easy or more than firm: {others}.")
+    if untested := named(right_power=None):
+        lines.append(f"Fits as far as it was tested, without a load test: {untested}.")
+    return "\n".join(lines)
+
+
+def _need_table(having: Sequence[Having]) -> Table:
+    rows = [
+        (
+            one.check.fabric.name,
+            percent_text(one.check.stretch, 0),
+            "yes" if one.enough_stretch else "no",
+            "-" if one.tension is None else f"{one.tension:.0f}",
+            {None: "-", True: "yes", False: "no"}[one.right_power],
+            "\n".join(wrap(one.check.verdict, NAME_WIDTH)),
+        )
+        for one in having
+    ]
+    columns = (
+        *("fabric", "stretch (%)", "enough", "N/m worn", "in band"),
+        "the block in it",
+    )
+    return make_table(
+        "Which fabrics have it, the best first",
+        columns,
+        rows,
+        text_columns=(0, 5),
+    )
