@@ -24,7 +24,8 @@ __all__ = ["SCHEMA", "ResultFile", "settings_path"]
 SCHEMA: Final = "ease/batch/1"
 _TAIL: Final = 1 << 20  # bytes at the end in which the last body's rows must lie
 
-Settings = Mapping[str, str | float | bool | list[str]]
+Settings = Mapping[str, object]
+"""Texts, numbers, flags and lists of texts by name."""
 
 
 def settings_path(path: Path) -> Path:
@@ -125,11 +126,11 @@ class ResultFile:
         try:
             while done < len(data):
                 done += os.write(self._handle, data[done:])
-        except OSError as error:
+        except BaseException as error:
             os.truncate(self._handle, self._whole)
-            raise _unwritable(self.path, error) from error
-        except BaseException:
-            os.truncate(self._handle, self._whole)
+            os.lseek(self._handle, self._whole, os.SEEK_SET)
+            if isinstance(error, OSError):
+                raise _unwritable(self.path, error) from error
             raise
         self._whole += len(data)
 
