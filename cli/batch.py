@@ -110,7 +110,7 @@ def batch(
             opened = open_result(out, head, table, wanted, resume=resume, force=force)
             result = stack.enter_context(opened)
             stack.enter_context(_ended_in_order())
-        show = stack.enter_context(_progress(head.path, quiet=quiet))
+        show = stack.enter_context(_progress(head.path, shown=_bar_fits(out, quiet=quiet)))
         bad = _run(head, table, result, show)
     _end(screen, table, bad, out)
 
@@ -198,14 +198,20 @@ def _ended_in_order() -> Iterator[None]:
         signal.signal(signal.SIGTERM, before)
 
 
+def _bar_fits(out: Path | None, *, quiet: bool) -> bool:
+    """Return whether there is a terminal that a bar can have to itself."""
+    rows_there = out is None and sys.stdout.isatty()
+    return sys.stderr.isatty() and not rows_there and not quiet
+
+
 @contextmanager
 def _progress(
-    path: Path, *, quiet: bool
+    path: Path, *, shown: bool
 ) -> Iterator[Callable[[int, Sequence[str]], None]]:
     """Give a function that shows how far a run is, and what is wrong with rows."""
     from .screen import error_text
 
-    if quiet or not sys.stderr.isatty():
+    if not shown:
         yield lambda _, faults: error_text("\n".join(faults)) if faults else None
         return
     from rich.console import Console
