@@ -92,11 +92,11 @@ def _cause_table(toile: Toile, units: str) -> Table:
         rows.append((name, stated, "", "", f"{most.away:.1f}", "", "fits"))
     return make_table(
         "Which statement does not fit",
-        ("", "stated", "off by", "+-", "away", "explains (%)", ""),
+        ("", "stated sd", "off by", "sd", "away", "explains (%)", ""),
         rows,
         text_columns=(0, 6),
         caption=(
-            "stated and +-: standard deviations; away: how far from all the\n"
+            "sd: standard deviation; away: how far from all the\n"
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
             "explains: share of the misfit that goes if it alone is given up"
         ),
@@ -145,7 +145,12 @@ def _sentences(result: Correction, units: str) -> list[str]:
                 "than block and body say, at every level alike."
             )
     found += _unclear(toile)
-    if not found:
+    if not found and result.moved:
+        found.append(
+            "Nothing is off beyond its stated spread; the marks only tell more closely "
+            "where within it body and cloth lie."
+        )
+    elif not found:
         found.append("Marks, body and swatch agree within their spreads.")
     return found
 

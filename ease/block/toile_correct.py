@@ -119,15 +119,12 @@ class _Judge:
         self.limit = max(LEAST_SD, critical(looked))
         rows = len(toile.marks)
         unclear = {row for group in found.unclear for row in group}
-        self.unclear = [self_row - rows for self_row in unclear if self_row >= rows]
-        slips = [group for group in found.unclear if min(group) < rows]
-        # A place where a slip of the tape would explain as much stays as it is.
-        self.blocked = {
-            int(toile.fit.marks.row[row])
-            for group in slips
-            for row in group
-            if row < rows
-        }
+        self.unclear = {row - rows for row in unclear if row >= rows}
+        marked_rows = toile.fit.marks.row
+        slips = {int(marked_rows[row]) for row in unclear if row < rows}
+        # Where a slip of the tape would explain as much, and where no mark lies, only
+        # what is told of the cloth moves a factor.
+        self.open_rows = {int(row) for row in marked_rows} - slips
 
     def found(self, weights: FloatArray) -> tuple[float, float]:
         """Return a combination of unknowns and its standard deviation."""
@@ -145,15 +142,15 @@ class _Judge:
         unit[unknown] = 1.0
         return unknown not in self.unclear and self.beyond(unit)
 
-    def kept(self, parts: dict[int, float], *, blocked: bool) -> float:
+    def kept(self, parts: dict[int, float], *, as_sum: bool) -> float:
         """Return the log ratio to apply: the parts that are told, or their sum.
 
         Args:
             parts: Weight by unknown.
-            blocked: Whether a slip of the tape would explain as much.
+            as_sum: Whether parts that are told only together may move it too.
         """
         told = [unknown for unknown in parts if self.told(unknown)]
-        if not told and not blocked and self.beyond(self.weights(parts)):
+        if not told and as_sum and self.beyond(self.weights(parts)):
             told = list(parts)
         return sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
 
@@ -183,17 +180,17 @@ def correct(toile: Toile) -> Correction:
     # Of log S down the body, by the loop as measured, at the strain round as meant.
     by_loop = float(toile.fit.model.stretches(np.zeros(judge.p))[1][n, n])
     parts = {
-        "girth": ({n + 1: 1.0}, old.girth, True),
-        "length": ({n: by_loop, n + 2: 1.0}, old.length, n in judge.blocked),
+        "girth": ({n + 1: 1.0}, old.girth, False),
+        "length": ({n: by_loop, n + 2: 1.0}, old.length, n in judge.open_rows),
     }
     sizes = toile.fit.model.sizes
     for at, level in enumerate(toile.levels):
         own = float(sizes.block[at] / sizes.body[at])
-        parts[level.name] = ({at: 1.0, n + 1: 1.0}, own, at in judge.blocked)
+        parts[level.name] = ({at: 1.0, n + 1: 1.0}, own, at in judge.open_rows)
     moves = []
-    for name, (weights, factor, blocked) in parts.items():
+    for name, (weights, factor, as_sum) in parts.items():
         value, sd = judge.found(judge.weights(weights))
-        kept = float(np.exp(judge.kept(weights, blocked=blocked)))
+        kept = float(np.exp(judge.kept(weights, as_sum=as_sum)))
         ratio = float(np.exp(value))
         moves.append(Move(name, factor, ratio, sd * ratio, kept))
     new = _new_factors(toile, old, moves)
