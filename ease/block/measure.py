@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ease.block.crossings import inside_width
 from ease.block.curves import signed_area
 from ease.block.lengths import arc_length
+from ease.block.loop import loop_length_strain
 from ease.block.pieces import Block, Edge, Piece
 from ease.errors import RefusedError
 
@@ -213,8 +214,8 @@ def infer_factors(
     """Infer what a block was drafted for from its own size against a body.
 
     The girth factor is the sum of the block's girths over the sum of the body's, at
-    closed levels that the body knows too; the length factor is the block's torso loop
-    over the body's.
+    closed levels that the body knows too. The length factor makes the block's torso
+    loop, whose slanted legs take up strain round as well, fit the body's.
 
     Args:
         block: The block.
@@ -225,8 +226,8 @@ def infer_factors(
         Girth factor and length factor; the latter None where either loop is missing.
 
     Raises:
-        RefusedError: If no closed level is known of the body, or a measure is not
-            above 0.
+        RefusedError: If no closed level is known of the body, a measure is not above 0,
+            or the block's loop cannot lie on the body's.
     """
     given = [*body_girths.values(), *([] if body_loop is None else [body_loop])]
     if not all(np.isfinite(value) and value > 0 for value in given):
@@ -246,7 +247,7 @@ def infer_factors(
         raise RefusedError(message)
     cut = sum(girth_at(block, level.y) for level in shared)
     girth_factor = cut / sum(body_girths[level.name] for level in shared)
-    own_loop = torso_loop(block)
-    if own_loop is None or body_loop is None:
-        return girth_factor, None
-    return girth_factor, own_loop / body_loop
+    down = None
+    if body_loop is not None:
+        down = loop_length_strain(block, body_loop, 1.0 / girth_factor - 1.0)
+    return girth_factor, None if down is None else 1.0 / (1.0 + down)

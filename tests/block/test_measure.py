@@ -4,6 +4,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from ease.block.adjust import adjust_block
 from ease.block.measure import (
     edge_length,
     edge_lengths,
@@ -126,6 +127,21 @@ def test_factors_are_inferred_from_closed_levels_only() -> None:
     assert girth_factor == pytest.approx(180 / 225)
     assert length_factor == pytest.approx(45 / 50)
     assert infer_factors(block, body, None)[1] is None
+
+
+def test_inferred_factors_are_those_that_a_slanted_loop_was_cut_by(
+    hand_block: Block,
+) -> None:
+    """Points of a body-size block moved to 0.8 round and 0.95 down give just these."""
+    loop = torso_loop(hand_block)
+    cut = adjust_block(replace(hand_block, holds=()), 0.8, 0.95, true=False).after
+    found = infer_factors(cut, level_girths(hand_block), loop)
+    assert found == pytest.approx((0.8, 0.95), abs=1e-9)
+    # The plain ratio of the loops is another number, for their legs run aslant.
+    short = torso_loop(cut)
+    assert loop is not None
+    assert short is not None
+    assert short / loop < 0.95 - 1e-3
 
 
 def test_factors_that_cannot_be_inferred_are_refused() -> None:
