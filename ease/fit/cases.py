@@ -132,10 +132,16 @@ class BodyArrays:
         return np.maximum(np.maximum(self.bust, self.waist), self.hip)
 
     def passing_ratio(self, *, over_head: bool) -> FloatArray:
-        """Return the widest girth on the way on over the narrowest part that passes it.
+        """Return the most that a part of the garment must pass, over its own girth.
 
-        Stepped into, the bust and the waist of the garment pass over the hips; pulled
-        on over head, they pass over the shoulders.
+        Stepped into, the waist comes up over the hips and the bust over hips and waist;
+        pulled on over head, each part comes down over the shoulders and what lies above.
         """
-        passed = self.shoulder_girth if over_head else self.hip
-        return passed / np.minimum(self.bust, self.waist)
+        way = [self.shoulder_girth, self.bust, self.waist, self.hip]
+        if not over_head:
+            way = [self.hip, self.waist, self.bust]
+        ratios, widest = [], way[0]
+        for own in way[1:]:
+            ratios.append(widest / own)
+            widest = np.maximum(widest, own)
+        return np.asarray(np.stack(np.broadcast_arrays(*ratios)).max(axis=0))

@@ -35,7 +35,7 @@ def girth_bounds(cloth: ClothArrays, body: BodyArrays, allowed: Allowed) -> Boun
     """Return the limits of the worn strain round the body that need no load test.
 
     Growth: the grown piece, ``cut (1 + growth)``, stays smaller than the body. Goes on:
-    fully stretched, the narrowest part passes the widest girth on the way on.
+    fully stretched, each part passes the widest girth on its way on.
 
     Args:
         cloth: Stretch and growth.

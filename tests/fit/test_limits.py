@@ -63,6 +63,27 @@ def test_a_body_narrower_on_the_way_than_in_place_still_has_to_get_in() -> None:
     assert 110.0 / (1 + strain) * 1.80 == pytest.approx(110.0)
 
 
+def test_a_bust_part_comes_up_over_a_waist_wider_than_the_hips() -> None:
+    """Waist 112 over hips 106: the bust part, cut 104 / (1 + e), must pass 112."""
+    body = replace(BODY, bust=value(104.0), waist=value(112.0), hip=value(106.0))
+    strain = float(girth_bounds(CLOTH, body, Allowed()).high["goes_on"])
+    assert 104.0 / (1 + strain) * 1.80 == pytest.approx(112.0)
+
+
+def test_over_head_the_hip_part_comes_down_over_all_above() -> None:
+    """Hips of 84 under shoulders of 120 and a bust of 110: the hips are narrowest."""
+    allowed = Allowed(over_head=True)
+    body = replace(
+        BODY,
+        bust=value(110.0),
+        waist=value(90.0),
+        hip=value(84.0),
+        shoulder_girth=value(120.0),
+    )
+    strain = float(girth_bounds(CLOTH, body, allowed).high["goes_on"])
+    assert 84.0 / (1 + strain) * 1.80 == pytest.approx(120.0)
+
+
 def test_unread_wet_growth_and_unknown_shoulders_set_no_limit() -> None:
     assert np.isnan(pull_bounds(CLOTH, Allowed()).low["wet_growth"])
     body = replace(BODY, shoulder_girth=value(np.nan))
