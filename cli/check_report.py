@@ -77,7 +77,7 @@ def _check_tables(result: WearCheck, units: str) -> list[Table]:
             length_text(own, units),
             f"{100 * strain:.1f}",
             f"{100 * used:.0f}",
-            length_text(reached, units),
+            length_text(reached, units) if level.loop == "closed" else "-",
         )
         for level, body, own, strain, used, reached in zip(
             result.levels,
@@ -222,8 +222,11 @@ def show_ranking(
 
 
 def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
+    from ease.block.sizes import aimed_level
+
     rows = []
     for result in ranking:
+        at = aimed_level(result.levels)
         now = result.states.get("now")
         pull = result.shoulder_pull("now")
         rows.append(
@@ -231,7 +234,7 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
                 result.fabric.name,
                 result.verdict,
                 f"{100 * float(result.stretch_used.max()):.0f}",
-                "-" if now is None else f"{now[0].pressure[0]:.2f}",
+                "-" if now is None else f"{now[0].pressure[at]:.2f}",
                 "-" if now is None else f"{now[0].side.max():.2f}",
                 "-" if pull is None else f"{pull[0]:.1f}",
             )

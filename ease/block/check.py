@@ -9,28 +9,18 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.loop import loop_length_strain
-from ease.block.measure import girth_at
-from ease.block.pieces import LOOP_SHARE, Block, Level
+from ease.block.pieces import Block, Level
+from ease.block.sizes import passed_girths, sizes_on
 from ease.body.measures import Body
-from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import Allowed
 from ease.fit.cases import directions
 from ease.fit.decide import membrane_of
-from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.limits import room_to_move
 from ease.fit.pressure import REFUSED_FROM
 from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
 
-__all__ = [
-    "VERDICTS",
-    "Verdict",
-    "WearCheck",
-    "check_wear",
-    "passed_girth",
-    "sizes_on",
-]
+__all__ = ["VERDICTS", "Verdict", "WearCheck", "check_wear"]
 
 FloatArray = NDArray[np.float64]
 Verdict = Literal["fits", "loose", "tight", "little room", "does not go on", "unsafe"]
@@ -46,43 +36,6 @@ VERDICTS: Final[tuple[Verdict, ...]] = (
 # half of the last digit that is shown.
 SAME_STRAIN: Final = 5e-4
 SAME_CM: Final = 0.05
-ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
-
-
-def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
-    """Return the levels whose girth the body knows, and both girths at them.
-
-    Args:
-        block: The block.
-        body: The body.
-
-    Raises:
-        RefusedError: If the body knows the girth of no level.
-    """
-    levels = tuple(level for level in block.levels if level.name in body.girths)
-    if not levels:
-        have = ", ".join(level.name for level in block.levels) or "none"
-        message = f"body {body.name} has no girth at any level of the block ({have})"
-        raise RefusedError(message)
-    girths = np.array([body[level.name] for level in levels])
-    own = np.asarray(girth_at(block, np.array([level.y for level in levels])))
-    share = np.array([LOOP_SHARE[level.loop] for level in levels])
-    return levels, Sizes(
-        body=girths,
-        block=own,
-        share=share,
-        depth_ratio=np.array(
-            [DEPTH_OVER_BREADTH.get(level.name, ROUND_SECTION) for level in levels]
-        ),
-        length_strain=_length_strain(block, body, share * (girths / own - 1.0)),
-    )
-
-
-def _length_strain(block: Block, body: Body, held: FloatArray) -> float:
-    """Strain down from the torso loop; 0, as drafted, where either lacks one."""
-    loop = body.values.get("torso_loop")
-    strain = None if loop is None else loop_length_strain(block, loop, held.mean())
-    return 0.0 if strain is None else strain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +50,8 @@ class WearCheck:
         stretch: Tested stretch round.
         states: Loads of each state of wear that was tested, the two ends of a range.
         pull_index: Index of the level whose relaxed girth carries the pull.
-        passes: What the garment must pass over on the way on, and its girth in cm.
+        passed: For each level the widest part of the body that goes through it on the
+            way on, and its girth in cm.
         reached: Girth that each level reaches at full stretch, cm.
         faults: What is wrong by verdict, the gravest last.
     """
@@ -109,7 +63,7 @@ class WearCheck:
     stretch: float
     states: Mapping[WearState, tuple[Loads, ...]]
     pull_index: int
-    passes: tuple[str, float]
+    passed: tuple[tuple[str, float], ...]
     reached: FloatArray
     faults: Mapping[Verdict, str]
 
@@ -120,7 +74,7 @@ class WearCheck:
 
     @property
     def goes_on(self) -> bool:
-        """Whether every closed level passes over the widest girth on the way on."""
+        """Whether every closed level passes over what lies on its way on."""
         return "does not go on" not in self.faults
 
     @property
@@ -128,7 +82,17 @@ class WearCheck:
         """Name of the level that stops first; None where it goes on."""
         if self.goes_on:
             return None
-        return self.levels[_tightest(self.sizes, self.reached, self.passes[1])].name
+        return self.levels[_tightest(self.sizes, self.reached, self.passed)].name
+
+    @property
+    def passes(self) -> tuple[str, float]:
+        """The widest part of the body that a closed level passes, and its girth, cm."""
+        closed = [
+            part
+            for part, share in zip(self.passed, self.sizes.share, strict=True)
+            if share == 1.0
+        ]
+        return max(closed or self.passed, key=lambda part: part[1])
 
     @property
     def verdict(self) -> Verdict:
@@ -173,12 +137,12 @@ def check_wear(
     states = {} if membrane is None else wear_states(membrane, sizes)
     names = [level.name for level in levels]
     anchor = names.index(block.anchor) if block.anchor in names else 0
-    passes = passed_girth(body, over_head=allowed.over_head)
+    passed = passed_girths(levels, body, over_head=allowed.over_head)
     reached = reach(sizes.block, stretch)
     grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
     faults = {
         **_strain_faults(names, sizes, allowed, stretch, max(grown, default=0.0)),
-        **_going_on_faults(names, sizes, reached, passes),
+        **_going_on_faults(names, sizes, reached, passed),
     }
     for verdict, text in _load_faults(names, sizes, states, anchor, allowed).items():
         faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
@@ -190,39 +154,32 @@ def check_wear(
         stretch=stretch,
         states=states,
         pull_index=anchor,
-        passes=passes,
+        passed=passed,
         reached=reached,
         faults={key: faults[key] for key in VERDICTS if key in faults},
     )
 
 
-def passed_girth(body: Body, *, over_head: bool) -> tuple[str, float]:
-    """Return what a garment must pass over on the way on, and its girth in cm.
-
-    Args:
-        body: The body.
-        over_head: Whether it is pulled on over head and shoulders.
-
-    Raises:
-        RefusedError: If the body has no such girth.
-    """
-    name = "shoulder_girth" if over_head else "hip"
-    return name.replace("_", " "), body[name]
-
-
-def _tightest(sizes: Sizes, reached: FloatArray, passed: float) -> int:
+def _tightest(
+    sizes: Sizes, reached: FloatArray, passed: tuple[tuple[str, float], ...]
+) -> int:
     """Index of the closed level that falls shortest of what must go through it."""
-    short = reached - np.maximum(passed, sizes.body)
+    short = reached - np.maximum([girth for _, girth in passed], sizes.body)
     return int(np.where(sizes.share == 1.0, short, np.inf).argmin())
 
 
 def _going_on_faults(
-    names: list[str], sizes: Sizes, reached: FloatArray, passes: tuple[str, float]
+    names: list[str],
+    sizes: Sizes,
+    reached: FloatArray,
+    passed: tuple[tuple[str, float], ...],
 ) -> dict[Verdict, str]:
     """A closed level must reach over the way on, and round the body where it lies."""
-    worst = _tightest(sizes, reached, passes[1])
+    worst = _tightest(sizes, reached, passed)
+    part, needed = passed[worst]
     own = float(sizes.body[worst])
-    part, needed = passes if passes[1] >= own else (f"body at the {names[worst]}", own)
+    if own > needed:
+        part, needed = f"body at the {names[worst]}", own
     if sizes.share[worst] < 1.0 or reached[worst] > needed - SAME_CM:
         return {}
     text = (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ease.block.check import sizes_on
 from ease.block.pieces import Block
-from ease.block.plan import level_factor
+from ease.block.sizes import sizes_on
+from ease.errors import RefusedError
 from ease.fit.decide import Reduction
 from ease.fit.lesson import (
     GAUGE_CM,
@@ -28,13 +28,13 @@ FIXED_CM = 4.0  # off each quarter; common practice, no source
 
 @dataclass(frozen=True, slots=True)
 class LevelRow:
-    """A level of the block beside the body and beside what the fabric asks for.
+    """A closed level of the block beside the body and what the fabric asks for.
 
     Attributes:
         name: Name of the level.
         body_cm: Girth of the body.
         block_cm: Girth of the block as it is.
-        cut_cm: Girth to cut; body size where the level is cut open.
+        cut_cm: Girth to cut.
     """
 
     name: str
@@ -66,7 +66,7 @@ class Lesson:
         grown: 3: what a suit at body size does: new, grown, wet.
         sizes: 4: a fixed amount and a factor over many sizes.
         falling: 6: pressure against girth.
-        levels: 7: the block.
+        levels: 7: the block at its closed levels; cloth pulls round no other.
     """
 
     reduction: Reduction
@@ -104,20 +104,19 @@ def make_lesson(
 
     Raises:
         UsageError: If the fixed amount is not possible.
-        RefusedError: If the body knows the girth of no level of the block.
+        RefusedError: If the body knows the girth of no closed level of the block.
     """
     bust = reduction.body["bust"]
     levels, sizes = sizes_on(block, reduction.body)
     factor = reduction.girth.factor
     rows = tuple(
-        LevelRow(
-            level.name,
-            float(body),
-            float(own),
-            float(body) * level_factor(level.loop, factor),
-        )
+        LevelRow(level.name, float(body), float(own), float(body) * factor)
         for level, body, own in zip(levels, sizes.body, sizes.block, strict=True)
+        if level.loop == "closed"
     )
+    if not rows:
+        message = f"block {block.name}: no level that the body knows is a closed loop"
+        raise RefusedError(message)
     return Lesson(
         reduction=reduction,
         block=block,

@@ -8,8 +8,9 @@ from math import inf, log
 
 import numpy as np
 
-from ease.block.check import VERDICTS, WearCheck, check_wear, passed_girth, sizes_on
+from ease.block.check import VERDICTS, WearCheck, check_wear
 from ease.block.pieces import Block
+from ease.block.sizes import aimed_level, passed_girths, sizes_on
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
@@ -60,22 +61,19 @@ def fabric_need(
         message = "no level of the block is a closed loop, so cloth holds nowhere"
         raise RefusedError(message)
     moved = combine_strains(sizes.strain[closed], np.asarray(allowed.girth_move))
-    _, girth = passed_girth(body, over_head=allowed.over_head)
+    passed = passed_girths(levels, body, over_head=allowed.over_head)
+    through = np.array([girth for _, girth in passed]) / sizes.block
     stretch = max(
-        float(moved.max()) / allowed.usable_share,
-        girth / float(sizes.block[closed].min()) - 1.0,
+        float(moved.max()) / allowed.usable_share, float(through[closed].max()) - 1.0
     )
-    names = [level.name for level in levels]
-    at = int(closed.argmax())
-    if "bust" in names and closed[names.index("bust")]:
-        at = names.index("bust")
+    at = aimed_level(levels)
     tension = tension_for_pressure(
         aim.pressure_kpa, sizes.body[at], sizes.length_strain
     )
     return Need(
         stretch,
         float(sizes.strain[at]),
-        names[at],
+        levels[at].name,
         float(tension),
         sizes.length_strain,
     )
@@ -99,9 +97,7 @@ def rank_fabrics(
         rank = VERDICTS.index(check.verdict)
         if "now" not in check.states:
             return rank, inf
-        names = [level.name for level in check.levels]
-        at = names.index("bust") if "bust" in names else 0
-        pressure = float(check.states["now"][0].pressure[at])
+        pressure = float(check.states["now"][0].pressure[aimed_level(check.levels)])
         return rank, abs(log(pressure / aim.pressure_kpa)) if pressure > 0 else inf
 
     return tuple(sorted(checks, key=badness))

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from math import hypot
 from typing import Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from ease.block.adjust import Adjustment, adjust_block
+from ease.block.lengths import arc_length
+from ease.block.loop import loop_legs
 from ease.block.pieces import LOOP_SHARE, Block, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
 from ease.body.measures import Body
 
 __all__ = ["Refit", "SizeRow", "refit"]
+
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +131,8 @@ def refit(
         ratios=ratios,
         girths=_rows(
             adjustment.girths,
-            {} if body is None else body.girths,
-            _unsure_girths(block, new, ratios),
+            _closed_girths(block, body),
+            _unsure_girths(adjustment, new, ratios),
         ),
         lengths=_rows(
             adjustment.lengths,
@@ -141,48 +150,82 @@ def _rows(
     body: Mapping[str, float],
     unsure: Mapping[str, float],
 ) -> tuple[SizeRow, ...]:
-    """Set sizes beside the body's; ``unsure`` is a share of each size."""
+    """Set sizes beside the body's, and beside how unsure they are, cm."""
     return tuple(
         SizeRow(
             row.name,
             row.before_cm,
             row.after_cm,
             body.get(row.name.replace(" ", "_")),
-            row.after_cm * unsure[row.name] if row.name in unsure else None,
+            unsure.get(row.name),
         )
         for row in sizes
     )
 
 
-def _unsure_girths(block: Block, new: Factors, ratios: Ratios) -> dict[str, float]:
-    """Return how unsure each level's factor is, as a share of it."""
+def _closed_girths(block: Block, body: Body | None) -> dict[str, float]:
+    """Return the body's girths at closed levels: a cut one is narrower by its gap."""
+    if body is None:
+        return {}
+    closed = [level.name for level in block.levels if level.loop == "closed"]
+    return {name: body.girths[name] for name in closed if name in body.girths}
+
+
+def _unsure_girths(
+    adjustment: Adjustment, new: Factors, ratios: Ratios
+) -> dict[str, float]:
+    """Return how far each girth may be off, cm, by the factor of its level."""
     if new.girth_half is None:
         return {}
-    if ratios.levels is None or ratios.level_factors is None:
-        return {level.name: new.girth_half / new.girth for level in block.levels}
     # An open line keeps body size whatever the factor of a closed loop.
-    return {
-        level.name: LOOP_SHARE[level.loop]
-        * new.girth_half
-        / ratios.level_factors[level.name]
-        for level in block.levels
-    }
+    own = ratios.level_factors if ratios.levels is not None else None
+    loops = {level.name: level.loop for level in adjustment.before.levels}
+    unsure = {}
+    for row in adjustment.girths:
+        share = 1.0 if own is None else LOOP_SHARE[loops[row.name]]
+        factor = new.girth if own is None else own[row.name]
+        unsure[row.name] = row.after_cm * share * new.girth_half / factor
+    return unsure
 
 
 def _unsure_lengths(adjustment: Adjustment, new: Factors) -> dict[str, float]:
-    """Return how unsure the lengths are, as a share; held ones are not at all."""
+    """Return how far each length may be off, cm; held ones are not at all.
+
+    Each factor lengthens an edge by what its direction takes of it; the two count as
+    independent. Levels with a factor of their own count as closed.
+    """
     if new.length_half is None:
         return {}
-    share = new.length_half / new.length
+    shares = ((new.girth_half or 0.0) / new.girth, new.length_half / new.length)
     held = {frozenset((hold.first, hold.second)) for hold in adjustment.before.holds}
-    unsure = {"torso loop": share}
-    for piece in adjustment.before.pieces:
+    legs = loop_legs(adjustment.after)
+    unsure = {
+        "torso loop": _unsure(
+            lambda scale: float(np.hypot(*(legs * scale).T).sum()), shares
+        )
+    }
+    for piece in adjustment.after.pieces:
         for edge in piece.edges:
-            ends = frozenset(
-                (PointRef(piece.name, edge.start), PointRef(piece.name, edge.end))
-            )
-            unsure[f"{piece.name}.{edge.name}"] = 0.0 if ends in held else share
+            ends = (PointRef(piece.name, edge.start), PointRef(piece.name, edge.end))
+            if frozenset(ends) in held:
+                change = 0.0
+            else:
+                change = _unsure(partial(_stretched, edge.control), shares)
+            unsure[f"{piece.name}.{edge.name}"] = change
     return unsure
+
+
+def _stretched(control: FloatArray, scale: FloatArray) -> float:
+    return float(arc_length(control * scale).sum())
+
+
+def _unsure(
+    length: Callable[[FloatArray], float], shares: tuple[float, float]
+) -> float:
+    """Return the change of a length by both scales, each by its share, cm."""
+    plain = length(np.ones(2))
+    scales = 1.0 + np.diag(shares)
+    return hypot(*(length(scale) - plain for scale in scales))
 
 
 def _notes(block: Block, *, by_level: bool) -> tuple[str, ...]:

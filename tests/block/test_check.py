@@ -10,18 +10,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from ease.block.check import (
-    VERDICTS,
-    check_wear,
-    passed_girth,
-    sizes_on,
-)
+from ease.block.check import VERDICTS, check_wear
 from ease.block.draft import draft_block
-from ease.block.pieces import Block, Level
+from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.block.refit import refit
 from ease.body.measures import Body
-from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
 from ease.fit.aims import Allowed
 from ease.fit.decide import decide
@@ -40,29 +34,6 @@ CUT = (70.4, 56.0, 76.8)  # 25 % worn everywhere
 
 def cloth(make: Make, **more: Any) -> Fabric:
     return make(PLAIN | more, PLAIN)
-
-
-def test_levels_and_sizes(make_tube: Tube) -> None:
-    block = make_tube(*CUT, loops=("closed", "partly", "open"))
-    extra = replace(block, levels=(Level("rib", 30.0), *block.levels))
-    levels, sizes = sizes_on(extra, MARIT)
-    assert [level.name for level in levels] == ["bust", "waist", "hip"]
-    assert sizes.block == pytest.approx(CUT)
-    assert sizes.body == pytest.approx([88, 70, 96])
-    assert sizes.share == pytest.approx([1, 5 / 12, 0])
-    assert sizes.length_strain == pytest.approx(168 / 160 - 1)
-
-
-def test_without_a_loop_the_length_counts_as_drafted(make_tube: Tube) -> None:
-    assert sizes_on(make_tube(loop_path=()), MARIT)[1].length_strain == 0
-    bare = Body(name="b", values={"bust": 88, "waist": 70, "hip": 96})
-    assert sizes_on(make_tube(), bare)[1].length_strain == 0
-
-
-def test_a_body_without_any_level_of_the_block_is_refused(make_tube: Tube) -> None:
-    block = make_tube(levels=(Level("rib", 30.0),), anchor="rib")
-    with pytest.raises(RefusedError, match=r"no girth at any level of the block \(rib"):
-        sizes_on(block, MARIT)
 
 
 def test_numbers_of_a_block_that_fits(make_tube: Tube, make_fabric: Make) -> None:
@@ -147,10 +118,29 @@ def test_where_it_stops_and_what_it_must_pass(
     assert result.faults["does not go on"] == (
         "stops at the waist: it reaches 84.0 cm, the hip measures 96.0 cm"
     )
+    assert result.passes == ("hip", 96.0)
     over = Body(name="b", values={**MARIT.values, "shoulder_girth": 105.0})
-    assert passed_girth(over, over_head=True) == ("shoulder girth", 105.0)
-    with pytest.raises(RefusedError, match="no shoulder_girth"):
-        passed_girth(MARIT, over_head=True)
+    allowed = Allowed(over_head=True)
+    pulled = check_wear(
+        make_tube(*CUT), over, fabric, allowed=allowed, round_body="along"
+    )
+    assert pulled.passes == ("shoulder girth", 105.0)
+    assert "the shoulder girth measures 105.0 cm" in pulled.faults["does not go on"]
+
+
+def test_a_bust_part_stops_at_a_waist_wider_than_the_hips(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """50 cm at 120 % reach 110: hips of 106 pass, and the bust, not the waist of 112."""
+    body = Body(
+        name="b", values={**MARIT.values, "bust": 104.0, "waist": 112.0, "hip": 106.0}
+    )
+    fabric = cloth(make_fabric, stretch=1.2)
+    result = check_wear(make_tube(50.0, 60.0, 60.0), body, fabric, round_body="along")
+    assert result.faults["does not go on"] == (
+        "stops at the bust: it reaches 110.0 cm, the waist measures 112.0 cm"
+    )
+    assert result.passes == ("waist", 112.0)
 
 
 def test_a_level_that_cannot_reach_round_its_own_body_does_not_go_on(

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from ease.block.curves import flatten
 from ease.block.measure import level_girths
 from ease.block.pieces import Block, DraftedFor, Hold, Level, PointRef
 from ease.block.plan import Factors, factors_of_block
@@ -95,6 +97,21 @@ def test_spread_of_the_factor_becomes_centimetres(make_tube: Tube) -> None:
     assert rows["bust"].half_cm == pytest.approx(88 * 0.008)
     assert rows["torso loop"].half_cm == pytest.approx(160 * 0.019)
     assert refit(make_tube(), BODY_SIZE, NEW).girths[0].half_cm is None
+
+
+def test_a_slanted_edge_is_as_unsure_as_its_two_directions(hand_block: Block) -> None:
+    """By the chain rule: x of each bit of edge by one share, y by the other."""
+    unsure = replace(NEW, girth_half=0.008, length_half=0.019)
+    bare = replace(hand_block, holds=(), seams=())
+    result = refit(bare, BODY_SIZE, unsure)
+    rows = {row.name: row for row in result.lengths}
+    for name in ("front.leg", "back.neckline", "front.side"):
+        steps = np.diff(flatten(result.block.edge(name).control, 1e-5), axis=0)
+        sizes = np.hypot(*steps.T)
+        parts = (steps**2 / sizes[:, None]).sum(axis=0)
+        parts *= 0.008 / unsure.girth, 0.019 / unsure.length
+        # Shares of 1 and 2 % leave terms of second order out.
+        assert rows[name].half_cm == pytest.approx(np.hypot(*parts), rel=0.02)
 
 
 def test_an_open_level_and_a_held_edge_are_not_unsure(make_tube: Tube) -> None:

@@ -1,0 +1,121 @@
+"""A block beside a body, level by level: girths, and what must pass on the way on."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.loop import loop_length_strain
+from ease.block.measure import girth_at
+from ease.block.pieces import LOOP_SHARE, Block, Level
+from ease.body.measures import Body
+from ease.errors import RefusedError
+from ease.fit.holding import DEPTH_OVER_BREADTH
+from ease.fit.wear import Sizes
+
+__all__ = ["aimed_level", "passed_girths", "sizes_on"]
+
+FloatArray = NDArray[np.float64]
+ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
+
+
+def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
+    """Return the levels whose girth the body knows, and both girths at them.
+
+    Args:
+        block: The block.
+        body: The body.
+
+    Returns:
+        The levels top to bottom, and the sizes. At a level that is cut open the block's
+        girth is what it would be if its cloth ran on over the gap.
+
+    Raises:
+        RefusedError: If the body knows the girth of no level.
+    """
+    levels = tuple(level for level in block.levels if level.name in body.girths)
+    if not levels:
+        have = ", ".join(level.name for level in block.levels) or "none"
+        message = f"body {body.name} has no girth at any level of the block ({have})"
+        raise RefusedError(message)
+    girths = np.array([body[level.name] for level in levels])
+    own = _whole_girths(block, levels, girths)
+    share = np.array([LOOP_SHARE[level.loop] for level in levels])
+    return levels, Sizes(
+        body=girths,
+        block=own,
+        share=share,
+        depth_ratio=np.array(
+            [DEPTH_OVER_BREADTH.get(level.name, ROUND_SECTION) for level in levels]
+        ),
+        length_strain=_length_strain(block, body, share * (girths / own - 1.0)),
+    )
+
+
+def _whole_girths(
+    block: Block, levels: tuple[Level, ...], body: FloatArray
+) -> FloatArray:
+    """Return the block's girths, cm, with what a neckline or a leg line cuts away.
+
+    Cloth that is not there is no stretch. A level that is cut through counts as cut by
+    the factor of the closed levels, changed as the block says of that level; without
+    both it is taken as it is.
+    """
+    own = np.asarray(girth_at(block, np.array([level.y for level in levels])))
+    closed = np.array([level.loop == "closed" for level in levels])
+    said = block.drafted_for
+    usual = said.girth_factor
+    factor = own[closed].sum() / body[closed].sum() if closed.any() else usual
+    if factor is None:
+        return own
+    of_level = {} if usual is None else dict(said.level_factors)
+    more = np.array([of_level.get(lv.name, usual or 1.0) for lv in levels])
+    return np.where(closed, own, body * factor * more / (usual or 1.0))
+
+
+def _length_strain(block: Block, body: Body, held: FloatArray) -> float:
+    """Strain down from the torso loop; 0, as drafted, where either lacks one."""
+    loop = body.values.get("torso_loop")
+    strain = None if loop is None else loop_length_strain(block, loop, held.mean())
+    return 0.0 if strain is None else strain
+
+
+def passed_girths(
+    levels: tuple[Level, ...], body: Body, *, over_head: bool
+) -> tuple[tuple[str, float], ...]:
+    """Return for each level the widest part that goes through it on the way on, in cm.
+
+    Stepped into, a level comes up over the hips and over every level below it; pulled on
+    over head, it comes down over the shoulders and over every level above it.
+
+    Args:
+        levels: Levels whose girth the body knows, top to bottom.
+        body: The body.
+        over_head: Whether it is pulled on over head and shoulders.
+
+    Raises:
+        RefusedError: If the body has no hip or no shoulder girth.
+    """
+    first = "shoulder_girth" if over_head else "hip"
+    always = [(first.replace("_", " "), body[first])]
+    parts = [(level.name.replace("_", " "), body[level.name]) for level in levels]
+    return tuple(
+        max(
+            [*always, *(parts[:i] if over_head else parts[i + 1 :])], key=lambda p: p[1]
+        )
+        for i in range(len(parts))
+    )
+
+
+def aimed_level(levels: tuple[Level, ...]) -> int:
+    """Return the place of the level where pressure is aimed at.
+
+    The bust where it is a closed loop, else the highest closed level, else the first.
+    """
+    closed = [level.loop == "closed" for level in levels]
+    names = [level.name for level in levels]
+    if "bust" in names and closed[names.index("bust")]:
+        return names.index("bust")
+    return closed.index(True) if any(closed) else 0
