@@ -46,10 +46,11 @@ def _round_body(summary: SwatchSummary) -> str:
     both = f"{more:.1f} against {less:.1f} %"
     if summary.round_body_sure:
         return f"Round the body: {name}, which stretches more ({both})."
-    return (
-        f"Round the body: too close to call ({both}): the 95 % intervals overlap or "
-        f"a single repeat gives none. {name.capitalize()} is taken."
-    )
+    unsure = "too close to call"
+    why = "the 95 % intervals overlap"
+    if None in (interval(summary.across.stretch), interval(summary.along.stretch)):
+        unsure, why = "not sure", "a single repeat gives no 95 % interval"
+    return f"Round the body: {unsure} ({both}): {why}. {name.capitalize()} is taken."
 
 
 def _class(one: DirectionSummary, table: ClassTable) -> str:

@@ -89,6 +89,7 @@ def test_too_close_to_call() -> None:
     assert "too close to call" in advice(summary)[0]
     single = summarise(repeats("across", 15) + repeats("along", 19))
     assert not single.round_body_sure
+    assert "not sure (90.0 against 50.0 %): a single repeat" in advice(single)[0]
 
 
 def test_an_outlier_is_flagged_and_kept_unless_dropped() -> None:
