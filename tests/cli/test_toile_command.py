@@ -1,0 +1,197 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from cli.app import app
+from ease.block.measure import level_girths
+from ease.demo import shipped_block
+from ease.fabric.store import load_fabric
+from ease.files.block_toml import load_block
+
+DEMO = ("--block", "demo-soft", "--fabric", "soft-tricot", "--body", "demo")
+HEAD = "place,direction,relaxed,worn\n"
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("EASE_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def run(*args: str) -> Result:
+    return CliRunner().invoke(app, ["toile", *args])
+
+
+def document(*args: str) -> dict[str, Any]:
+    result = run(*args, "--json")
+    assert result.exit_code == 0, result.stderr
+    found: dict[str, Any] = json.loads(result.stdout)
+    assert found["schema"] == "ease/toile/1"
+    return found
+
+
+def marks(folder: Path, rows: str, head: str = HEAD) -> str:
+    path = folder / "marks.csv"
+    path.write_text(head + rows, encoding="utf-8")
+    return str(path)
+
+
+@pytest.mark.parametrize("units", ["cm", "in"])
+def test_the_demo_fits_the_page_and_says_what_is_off(units: str) -> None:
+    result = run("demo", *DEMO, "--units", units)
+    assert result.exit_code == 0
+    lines = [line.rstrip() for line in result.stdout.splitlines()]
+    # Sentences fold at the edge of the screen; the rows of a table must fit.
+    assert [row for row in lines if "  " in row and len(row) > 78] == []
+    (waist,) = [line for line in lines if line.startswith("body: waist")]
+    assert waist.split()[-1] == "off"
+    assert "measure again" in result.stdout
+    assert "waist   pulls at the side seams" in result.stdout
+    assert "they show it" in result.stdout
+
+
+def test_the_demo_as_a_document() -> None:
+    found = document("demo", *DEMO)
+    assert found["moved"] == ["waist"]
+    (waist,) = found["body_found"]
+    assert waist["measure"] == "waist"
+    assert waist["taped_cm"] == 70.0
+    low, high = waist["found_ci95_cm"]
+    assert 70.0 < low < waist["found_cm"] < high
+    strains = {(row["place"], row["direction"]): row for row in found["strains"]}
+    # Worn over relaxed, by hand: the geometric mean of 1.315, 1.300 and 1.320.
+    assert strains["waist", "round"]["measured"]["strain"] == pytest.approx(
+        (1.315 * 1.300 * 1.320) ** (1 / 3) - 1, abs=1e-4
+    )
+    by_name = {row["name"]: row for row in found["factors"]}
+    assert by_name["girth"]["kept_times"] == 1.0
+    assert by_name["waist"]["after"] == pytest.approx(
+        by_name["waist"]["before"] * by_name["waist"]["kept_times"]
+    )
+
+
+def test_the_corrected_block_is_written(tmp_path: Path) -> None:
+    out = tmp_path / "new.toml"
+    found = document("demo", *DEMO, "--out", str(out))
+    shipped = shipped_block("demo-soft")
+    assert shipped is not None
+    before, after = level_girths(load_block(shipped)), level_girths(load_block(out))
+    kept = {row["name"]: row["kept_times"] for row in found["factors"]}
+    for name, size in before.items():
+        # A block file keeps 1e-13 cm of each coordinate; trueing moves far less than 0.1.
+        assert after[name] == pytest.approx(size * kept[name], abs=0.02)
+    assert load_block(out).note.startswith("corrected by a toile")
+    again = run("demo", *DEMO, "--out", str(out))
+    assert again.exit_code == 4
+    assert "exists already" in again.stderr
+    assert run("demo", *DEMO, "--out", str(out), "--force").exit_code == 0
+
+
+def test_marks_as_predicted_leave_the_block_as_it_is(tmp_path: Path) -> None:
+    found = document("demo", *DEMO)
+    rows = "".join(
+        f"{row['place']},{row['direction']},10,{10 * (1 + row['predicted']['strain'])}\n"
+        for row in found["strains"]
+        for _ in range(2)
+    )
+    out = tmp_path / "same.toml"
+    result = run(marks(tmp_path, rows), *DEMO, "--out", str(out))
+    assert result.exit_code == 0
+    assert "No factor moves" in result.stdout
+    assert "agree within their spreads" in result.stdout
+    shipped = shipped_block("demo-soft")
+    assert shipped is not None
+    assert level_girths(load_block(out)) == pytest.approx(
+        level_girths(load_block(shipped)), abs=1e-9
+    )
+
+
+def test_evidence_is_kept_and_shown(tmp_path: Path, home: Path) -> None:
+    rows = "".join(
+        f"{place},round,10,{worn}\n"
+        for place in ("bust", "waist", "hip")
+        for worn in (13.2, 13.1, 13.3)
+    )
+    given = (marks(tmp_path, "# origin = invented\n" + rows), *DEMO)
+    saved = (*given, "--save", "my-soft", "--date", "2026-05-31")
+    result = run(*saved)
+    assert result.exit_code == 0, result.stderr
+    assert "my-soft.toml" in result.stderr
+    (one,) = load_fabric("my-soft").evidence
+    assert one.day.isoformat() == "2026-05-31"
+    assert one.across is None
+    assert one.along is not None
+    assert (one.along.n, one.along.clear) == (9, True)
+    shown = CliRunner().invoke(app, ["fabrics", "my-soft"]).stdout
+    assert "2026-05-31 along" in shown
+    assert f"{one.along.ratio:.3f}" in shown
+    told = CliRunner().invoke(app, ["factors", "my-soft", "--body", "demo"]).stderr
+    assert f"{one.along.ratio:.3f}" in told
+    assert run(*saved).exit_code == 4
+    second = ("--fabric", "my-soft", "--save", "my-soft", "--force")
+    assert run(*saved[:-2], *second, "--date", "2026-05-31").exit_code == 0
+    assert len(load_fabric("my-soft").evidence) == 1
+    assert run(*saved[:-2], *second, "--date", "2026-06-01").exit_code == 0
+    days = [one.day.isoformat() for one in load_fabric("my-soft").evidence]
+    assert days == ["2026-05-31", "2026-06-01"]
+
+
+def test_invented_marks_are_no_evidence_for_a_measured_cloth(home: Path) -> None:
+    folder = home / "fabrics"
+    folder.mkdir(parents=True)
+    (folder / "mine.toml").write_text(
+        'schema = "ease/fabric/1"\nname = "mine"\ntitle = "Mine"\n'
+        'origin = "measured"\nsource = "me"\n[along]\nstretch = 0.9\n'
+    )
+    result = run(
+        *("demo", "--block", "demo-soft", "--fabric", "mine", "--body", "demo"),
+        *("--save", "mine-worn"),
+    )
+    assert result.exit_code == 1
+    assert "invented figures are no evidence" in result.stderr
+    assert not (folder / "mine-worn.toml").exists()
+
+
+def test_what_cannot_be_told_is_said(tmp_path: Path) -> None:
+    path = marks(tmp_path, "bust,round,10,13.4\nbust,round,10,13.3\n")
+    result = run(path, *DEMO)
+    assert result.exit_code == 0
+    text = " ".join(result.stdout.split())
+    assert "cannot tell which is off: the body's bust, the cloth round" in text
+    assert "Mark another level too" in text
+    assert "the length factor was not looked at" in " ".join(result.stderr.split())
+
+
+def test_a_bad_file_names_all_its_faults(tmp_path: Path) -> None:
+    path = marks(tmp_path, "knee,round,10,12\nbust,sideways,10,12\n")
+    result = run(path, *DEMO)
+    assert result.exit_code == 3
+    assert result.stdout == ""
+    assert "line 2, column place: 'knee' is none of bust, waist, hip" in result.stderr
+    assert "line 3, column direction" in result.stderr
+    assert run(str(tmp_path / "none.csv"), *DEMO).exit_code == 3
+
+
+@pytest.mark.parametrize(
+    ("more", "code", "text"),
+    [
+        (("--date", "31.5.2026"), 2, "write a day that exists"),
+        (("--date", "2026-02-30"), 2, "write a day that exists"),
+        (("--save", "My Soft"), 2, "cannot name a fabric"),
+        (("--out", "new.xyz"), 2, "a block is written as"),
+    ],
+)
+def test_wrong_usage(more: tuple[str, ...], code: int, text: str) -> None:
+    result = run("demo", *DEMO, *more)
+    assert result.exit_code == code
+    assert text in result.stderr
+    assert result.stdout == ""
+
+
+def test_quiet_leaves_out_notes() -> None:
+    assert run("demo", *DEMO, "--quiet").stderr == ""
