@@ -10,7 +10,7 @@ from typing import Any
 from ease.body.measures import Body
 from ease.errors import BodyError
 
-__all__ = ["shipped_body", "shipped_names"]
+__all__ = ["shipped_body", "shipped_names", "shipped_tables"]
 
 
 def shipped_names() -> tuple[str, ...]:
@@ -40,20 +40,28 @@ def shipped_body(name: str) -> Body:
 
 
 @cache
-def _table_bodies() -> dict[str, Body]:
+def shipped_tables() -> dict[str, tuple[Body, ...]]:
+    """Return the bodies of each size table, smallest first.
+
+    A table with several heights is there once for each: ``en``, ``en-short``.
+    """
     text = (files("ease.body") / "size_tables.toml").read_text("utf-8")
-    bodies: dict[str, Body] = {}
+    tables: dict[str, tuple[Body, ...]] = {}
     for table in tomllib.loads(text)["table"]:
-        for body in _rows(table):
-            bodies[body.name] = body
-    return bodies
+        tables |= _rows(table)
+    return tables
 
 
-def _rows(table: dict[str, Any]) -> list[Body]:
+def _table_bodies() -> dict[str, Body]:
+    return {body.name: body for table in shipped_tables().values() for body in table}
+
+
+def _rows(table: dict[str, Any]) -> dict[str, tuple[Body, ...]]:
     """Return a body for each size, and for each height where the table has several."""
     columns: dict[str, list[float]] = table["columns"]
-    made = []
+    tables = {}
     for variant, stature in table.get("heights", {"": None}).items():
+        made = []
         for index, size in enumerate(table["sizes"]):
             values = {key: float(column[index]) for key, column in columns.items()}
             if stature is not None:
@@ -70,4 +78,7 @@ def _rows(table: dict[str, Any]) -> list[Body]:
                     notes=(table["note"],),
                 )
             )
-    return made
+        name = f"{table['name']}-{variant}"
+        plain = variant in ("", "regular")
+        tables[table["name"] if plain else name] = tuple(made)
+    return tables

@@ -1,0 +1,279 @@
+"""A block graded through a run of sizes: each size in the cut size of one fabric.
+
+Without a block each size is drafted from its own measures. A block that is given is
+graded in proportion: at each level by the girths of the two bodies, down by their torso
+loops. Either way the girths of every size are its own body's times its own factor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from ease.block.adjust import adjust_block
+from ease.block.draft import draft_blocks
+from ease.block.measure import edge_lengths, level_girths, torso_loop
+from ease.block.pieces import Block
+from ease.block.plan import BODY_SIZE, Factors, factors_of_block
+from ease.block.refit import refit
+from ease.block.styles import Style
+from ease.body.dictionary import KEYS
+from ease.body.measures import Body
+from ease.errors import RefusedError
+from ease.fit.aims import Aim, Allowed
+from ease.fit.batch import Cloth, decide_many
+from ease.fit.cases import BodyArrays
+
+__all__ = ["GradedSize", "Grading", "grade", "size_labels"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GradedSize:
+    """One size of a run.
+
+    Attributes:
+        label: Short name of the size.
+        body: Its body.
+        factors: Cut over body, round and down; None where no strain meets all limits.
+        bound_by: Which limit decides round and down; empty at body size.
+        block: Its block; None where it cannot be made.
+        fault: Why not; empty where it can.
+    """
+
+    label: str
+    body: Body
+    factors: Factors | None
+    bound_by: tuple[str, str]
+    block: Block | None
+    fault: str = ""
+
+    @property
+    def girths(self) -> dict[str, float]:
+        """Girth to cut at each level, cm."""
+        return {} if self.block is None else level_girths(self.block)
+
+    @property
+    def lengths(self) -> dict[str, float]:
+        """Torso loop and length of every edge, cm."""
+        if self.block is None:
+            return {}
+        loop = torso_loop(self.block)
+        first = {} if loop is None else {"torso loop": loop}
+        return first | edge_lengths(self.block)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Grading:
+    """A run of sizes.
+
+    Attributes:
+        sizes: Every size, in the order asked for.
+        cloth: The fabric; None at body size.
+        aim: How firmly it holds.
+        allowed: The limits it was decided under.
+    """
+
+    sizes: tuple[GradedSize, ...]
+    cloth: Cloth | None
+    aim: Aim
+    allowed: Allowed
+
+    @property
+    def made(self) -> tuple[GradedSize, ...]:
+        """The sizes that have a block."""
+        return tuple(size for size in self.sizes if size.block is not None)
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """Their blocks."""
+        return tuple(size.block for size in self.sizes if size.block is not None)
+
+    def steps(self, kind: str) -> dict[str, list[float]]:
+        """Return by how much each measure grows from one size that is made to the next.
+
+        Args:
+            kind: ``girths`` or ``lengths``.
+
+        Returns:
+            Changes in cm by the measure's name, one fewer than sizes.
+        """
+        rows: list[dict[str, float]] = [getattr(size, kind) for size in self.made]
+        shared = [
+            name for name in (rows[0] if rows else ()) if all(name in r for r in rows)
+        ]
+        return {name: np.diff([row[name] for row in rows]).tolist() for name in shared}
+
+
+def size_labels(names: Sequence[str]) -> tuple[str, ...]:
+    """Return names without what all of them share, cut at hyphens.
+
+    Examples:
+        >>> size_labels(["en-76-short", "en-80-short"])
+        ('76', '80')
+        >>> size_labels(["S", "M"])
+        ('S', 'M')
+    """
+    parts = [name.split("-") for name in names]
+    for end in (0, -1):
+        while min(map(len, parts)) > 1 and len({part[end] for part in parts}) == 1:
+            parts = [part[1:] if end == 0 else part[:-1] for part in parts]
+    return tuple("-".join(part) for part in parts)
+
+
+def grade(
+    bodies: Sequence[Body],
+    cloth: Cloth | None,
+    aim: Aim,
+    allowed: Allowed | None = None,
+    *,
+    style: Style | None = None,
+    block: Block | None = None,
+    base: Body | None = None,
+) -> Grading:
+    """Grade a block through a run of sizes.
+
+    Args:
+        bodies: The sizes, completed.
+        cloth: Fabric that all are cut in; None for body size.
+        aim: How firmly to hold.
+        allowed: Numbers of the limits.
+        style: Choices for the draft.
+        block: A block to grade instead of drafting.
+        base: The body that this block is for.
+
+    Returns:
+        Every size; one that cannot be made says why.
+
+    Raises:
+        RefusedError: If a block is given without its body, or does not say what it was
+            drafted for and it cannot be inferred.
+    """
+    allowed = allowed or Allowed()
+    make: _Drafted | _Scaled
+    make = _Drafted(bodies, style) if block is None else _Scaled(block, base)
+    labels = size_labels([body.name for body in bodies])
+    decided = _decided(bodies, cloth, aim, allowed)
+    sizes = tuple(
+        _size(row, label, body, decision, make)
+        for row, (label, body, decision) in enumerate(
+            zip(labels, bodies, decided, strict=True)
+        )
+    )
+    return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed)
+
+
+class _Decided(NamedTuple):
+    factors: Factors | None
+    bound_by: tuple[str, str]
+    fault: str
+
+
+def _decided(
+    bodies: Sequence[Body], cloth: Cloth | None, aim: Aim, allowed: Allowed
+) -> list[_Decided]:
+    """Return the factors of every size, all decided in one call."""
+    if cloth is None:
+        return [_Decided(BODY_SIZE, ("", ""), "")] * len(bodies)
+    arrays = BodyArrays(
+        **{
+            key: np.array([body[key] for body in bodies])
+            for key in ("bust", "waist", "hip", "shoulder_girth")
+        }
+    )
+    many = decide_many(cloth, arrays, aim, allowed)
+    name, found = cloth.fabric.name, []
+    for row, body in enumerate(bodies):
+        factors = None
+        if many.answered[row]:
+            factors = Factors(
+                float(many.girth_factor[row]),
+                float(many.length_factor[row]),
+                f"{name} on {body.name}, hold {aim.name}",
+                name,
+                body.name,
+            )
+        bounds = str(many.girth_bound[row]), str(many.length_bound[row])
+        found.append(_Decided(factors, bounds, many.clash(row)))
+    return found
+
+
+def _size(
+    row: int,
+    label: str,
+    body: Body,
+    decided: _Decided,
+    make: _Drafted | _Scaled,
+) -> GradedSize:
+    block, fault = None, decided.fault
+    if decided.factors is not None:
+        try:
+            block = make(row, body, decided.factors)
+        except RefusedError as error:
+            fault = "; ".join(str(error).splitlines())
+    return GradedSize(
+        label=label,
+        body=body,
+        factors=decided.factors,
+        bound_by=decided.bound_by,
+        block=block,
+        fault=fault,
+    )
+
+
+class _Drafted:
+    """Drafts a size from its own measures."""
+
+    def __init__(self, bodies: Sequence[Body], style: Style | None) -> None:
+        columns = {
+            key: [body.values.get(key, np.nan) for body in bodies]
+            for key in KEYS
+            if any(key in body for body in bodies)
+        }
+        self.drafts = draft_blocks(columns, style)
+
+    def __call__(self, row: int, body: Body, factors: Factors) -> Block:
+        name = f"one-piece body, {body.name}"
+        block = self.drafts.block(row, name=name, body=body.name)
+        if factors is BODY_SIZE:
+            return block
+        return refit(block, BODY_SIZE, factors, body).block
+
+
+class _Scaled:
+    """Grades a block that is there, in proportion to the bodies."""
+
+    def __init__(self, block: Block, base: Body | None) -> None:
+        if base is None:
+            message = f"block {block.name} names no body that is known here"
+            raise RefusedError(message, hint="give the body that it is for")
+        self.block, self.base = block, base
+        self.old = factors_of_block(block, base)
+
+    def __call__(self, row: int, body: Body, factors: Factors) -> Block:
+        girth = factors.girth / self.old.girth
+        levels = {
+            level.name: girth * body[level.name] / self.base[level.name]
+            for level in self.block.levels
+            if level.name in self.base.girths and level.name in body.girths
+        }
+        if not levels:
+            message = f"body {body.name} has no girth at any level of the block"
+            raise RefusedError(message)
+        length = factors.length / self.old.length
+        length *= body["torso_loop"] / self.base["torso_loop"]
+        adjusted = adjust_block(
+            self.block,
+            float(np.mean(list(levels.values()))),
+            length,
+            level_ratios=levels,
+        )
+        own = {name: factor * girth for name, factor in self.old.levels.items()}
+        return replace(
+            adjusted.after,
+            name=f"{self.block.name}, {body.name}",
+            drafted_for=replace(factors.drafted_for(own), body=body.name),
+            note=f"graded from {self.base.name} in proportion to the bodies",
+        )

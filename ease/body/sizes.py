@@ -1,0 +1,78 @@
+"""A run of sizes as bodies, from a shipped size table or a table file."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from ease.body.fill_in import complete
+from ease.body.measures import Body
+from ease.body.shipped import shipped_tables
+from ease.body.stream import Bodies, stream_bodies
+from ease.body.table_head import read_head
+from ease.errors import BodyError, Problem
+
+__all__ = ["MOST_SIZES", "load_sizes"]
+
+MOST_SIZES: Final = 60  # more cannot be told apart in one picture
+
+
+def load_sizes(name_or_path: str, units_in: str = "") -> tuple[Body, ...]:
+    """Return the bodies of a size run, completed, in the order of the table.
+
+    Args:
+        name_or_path: A shipped size table, such as ``en`` or ``astm-95``, or a CSV file
+            with one size a row; its column ``name`` names the sizes.
+        units_in: Unit of lengths whose column names none; cm if empty.
+
+    Raises:
+        BodyError: If there is none, or the file is wrong; every fault is named.
+    """
+    path = Path(name_or_path)
+    if path.suffix.lower() in (".csv", ".txt", ".tsv") or path.is_file():
+        return _read(path, units_in)
+    tables = shipped_tables()
+    if name_or_path in tables:
+        return tuple(complete(body) for body in tables[name_or_path])
+    near = get_close_matches(name_or_path, tables, n=1)
+    meant = f"; did you mean {near[0]}?" if near else ""
+    what = f"no size table and no file of that name{meant}"
+    raise BodyError(name_or_path, what, hint=f"size tables are {', '.join(tables)}")
+
+
+def _read(path: Path, units_in: str) -> tuple[Body, ...]:
+    chunks = stream_bodies(read_head(path, units_in), chunk=4 * MOST_SIZES)
+    rows = next(chunks, None)
+    if rows is None or not (len(rows) or rows.faults):
+        raise BodyError(str(path), "holds no sizes below its header")
+    problems = list(rows.faults)
+    names = _names(rows)
+    problems += [
+        Problem(f"line {line}", f"the size {name!r} is there twice")
+        for place, (name, line) in enumerate(zip(names, rows.lines, strict=True))
+        if name in names[:place]
+    ]
+    if len(rows) > MOST_SIZES or next(chunks, None) is not None:
+        problems.append(Problem("", f"holds more than {MOST_SIZES} sizes"))
+    if problems:
+        raise BodyError(str(path), problems)
+    return tuple(_body(rows, row, name, path) for row, name in enumerate(names))
+
+
+def _names(rows: Bodies) -> list[str]:
+    """Return the name of each size; its bust where it has none."""
+    bust = rows.values["bust"].tolist()
+    return [name or f"{girth:g}" for name, girth in zip(rows.names, bust, strict=True)]
+
+
+def _body(rows: Bodies, row: int, name: str, path: Path) -> Body:
+    nowhere = np.zeros(len(rows), dtype=bool)
+    given = {
+        key: float(column[row])
+        for key, column in rows.values.items()
+        if not (np.isnan(column[row]) or rows.filled.get(key, nowhere)[row])
+    }
+    return complete(Body(name=name, values=given, source=path.name))
