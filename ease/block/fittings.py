@@ -87,6 +87,8 @@ class DraftedFor:
         fabric: Name of the fabric, or empty.
         body: Name of the body or size, or empty.
         level_factors: Girth factor of each level, where levels have their own.
+        round_body: Cloth direction that goes round the body, ``along`` or ``across``;
+            empty if not known.
     """
 
     girth_factor: float | None = None
@@ -94,3 +96,4 @@ class DraftedFor:
     fabric: str = ""
     body: str = ""
     level_factors: tuple[tuple[str, float], ...] = ()
+    round_body: str = ""

@@ -39,6 +39,7 @@ class Factors:
         levels: Girth factors of levels that have their own.
         girth_half: Half of the girth factor's 95 % interval; None where given by hand.
         length_half: The same of the length factor.
+        round_body: Cloth direction that goes round the body, or empty.
     """
 
     girth: float
@@ -49,6 +50,7 @@ class Factors:
     levels: Mapping[str, float] = field(default_factory=dict)
     girth_half: float | None = None
     length_half: float | None = None
+    round_body: str = ""
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has."""
@@ -70,6 +72,7 @@ class Factors:
             body,
             girth_half=spread.girth.half,
             length_half=None if spread.length is None else spread.length.half,
+            round_body=reduction.round_body,
         )
 
     def drafted_for(self, levels: Mapping[str, float] | None = None) -> DraftedFor:
@@ -80,6 +83,7 @@ class Factors:
             self.fabric,
             self.body,
             tuple((levels or {}).items()),
+            self.round_body,
         )
 
 
@@ -142,6 +146,7 @@ def factors_of_block(block: Block, body: Body | None) -> Factors:
             said.fabric,
             said.body,
             dict(said.level_factors),
+            round_body=said.round_body,
         )
     return inferred_factors(block, body)
 

@@ -56,6 +56,8 @@ def _drafted_rows(drafted_for: DraftedFor) -> list[str]:
     for key in ("fabric", "body"):
         value = getattr(drafted_for, key)
         rows += [f"{key} = {_text(value)}"] if value else []
+    if drafted_for.round_body:
+        rows.append(f"round = {_text(drafted_for.round_body)}")
     if drafted_for.level_factors:
         pairs = (f"{_key(n)} = {float(f)!r}" for n, f in drafted_for.level_factors)
         rows.append(f"level_factors = {{ {', '.join(pairs)} }}")

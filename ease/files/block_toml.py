@@ -59,7 +59,14 @@ _TOP: Final = (
     "seam",
     "hold",
 )
-_DRAFTED: Final = ("girth_factor", "length_factor", "fabric", "body", "level_factors")
+_DRAFTED: Final = (
+    "girth_factor",
+    "length_factor",
+    "fabric",
+    "body",
+    "round",
+    "level_factors",
+)
 
 
 def load_block(path: Path) -> Block:
@@ -205,7 +212,16 @@ def _drafted_for(reader: Tables, item: object) -> DraftedFor:
         fabric=reader.text(table, "fabric", "drafted_for", ""),
         body=reader.text(table, "body", "drafted_for", ""),
         level_factors=tuple((n, f) for n, f in factors if f is not None),
+        round_body=_round_body(reader, table),
     )
+
+
+def _round_body(reader: Tables, table: dict[str, Any]) -> str:
+    value = reader.text(table, "round", "drafted_for", "")
+    if value in ("", "along", "across"):
+        return value
+    reader.fault("drafted_for.round", f"{value!r} is none of along, across")
+    return ""
 
 
 class _References:

@@ -40,7 +40,7 @@ FloatArray = NDArray[np.float64]
 SCHEMA: Final = "ease/drawing/1"
 _KEYS: Final = frozenset(
     {"SCHEMA", "BLOCK NAME", "ANCHOR", "LEVEL", "SEAM", "HOLD", "LOOP", "DRAFTED FOR",
-     "LEVEL FACTOR", "NOTE"}
+     "LEVEL FACTOR", "ROUND BODY", "NOTE"}
 )  # fmt: skip
 
 
@@ -96,6 +96,7 @@ def block_records(block: Block) -> list[tuple[str, str]]:
     records += [
         ("DRAFTED FOR", [made.girth_factor, made.length_factor, made.fabric, made.body])
     ]
+    records += [("ROUND BODY", made.round_body)] if made.round_body else []
     records += [("LEVEL FACTOR", list(item)) for item in made.level_factors]
     if block.note:
         records.append(("NOTE", block.note))
@@ -180,6 +181,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
             str(made[2]),
             str(made[3]),
             factors,
+            str((values.get("ROUND BODY") or [""])[-1]),
         ),
         note=str((values.get("NOTE") or [""])[-1]),
     )

@@ -43,7 +43,7 @@ def draw_piece(pen: Pen, piece: PrintPiece) -> None:
         for arm in np.array([[2.0, 0.0], [0.0, 2.0]]):
             pen.line([at - arm, at + arm])
         pen.text(at + np.array([2.5, -1.0]), name.replace("_", " "), 2.6)
-    _grain(pen, piece.grain)
+    _grain(pen, piece.grain, piece.grain_text)
     _label(pen, piece)
 
 
@@ -90,7 +90,7 @@ def _fold(pen: Pen, fold: FloatArray, inside: FloatArray) -> None:
     pen.text(middle, "place on fold", 3.4, align="centre", turn=_angle(fold))
 
 
-def _grain(pen: Pen, ends: FloatArray) -> None:
+def _grain(pen: Pen, ends: FloatArray, text: str) -> None:
     pen.use("grain")
     pen.line(ends)
     along = ends[1] - ends[0]
@@ -98,7 +98,7 @@ def _grain(pen: Pen, ends: FloatArray) -> None:
     pen.arrowhead(ends[1], along, 4.0)
     upright = abs(along[0]) < 1e-6
     at = ends.mean(axis=0) + ([-1.5, 0.0] if upright else [0.0, -1.5])
-    pen.text(at, "lengthwise", 2.8, align="centre", turn=90 if upright else 0)
+    pen.text(at, text, 2.8, align="centre", turn=90 if upright else 0)
 
 
 def _label(pen: Pen, piece: PrintPiece) -> None:

@@ -41,7 +41,7 @@ LINES: Final[dict[str, LineType]] = {
     "fold": LineType("fold of the cloth: do not cut", 0.4, (12.0, 2.0, 2.0, 2.0)),
     "level": LineType("level at which a girth is read", 0.25, (0.6, 2.0)),
     "notch": LineType("notch: snip or mark", 0.5),
-    "grain": LineType("lengthwise direction of the cloth", 0.35),
+    "grain": LineType("direction of the cloth, as written on it", 0.35),
     "thin": LineType("frame, ruler", 0.2),
     "lay": LineType("lay the next sheet's edge here", 0.2, (1.5, 1.5)),
 }

@@ -26,6 +26,7 @@ from ease.files.sheet_edges import (
     unfolded,
 )
 from ease.files.sheet_paper import SheetOptions
+from ease.files.sheet_places import level_arrow, middle_of, spans, upright_arrow
 
 __all__ = ["PrintPiece", "print_pieces"]
 
@@ -49,6 +50,7 @@ class PrintPiece:
         fold: Ends of the fold line, shape (2, 2), or None.
         centre: Ends of the centre line of an unfolded piece, or None.
         grain: Ends of the grain arrow, shape (2, 2).
+        grain_text: ``lengthwise``, or ``down the body`` where the block does not know.
         levels: Name and ends of each level line, shape (2, 2).
         notches: Ends of each notch, shape (n, 2, 2).
         marks: Names and places of marks.
@@ -64,6 +66,7 @@ class PrintPiece:
     fold: FloatArray | None
     centre: FloatArray | None
     grain: FloatArray
+    grain_text: str
     levels: tuple[tuple[str, FloatArray], ...]
     notches: FloatArray
     marks: tuple[tuple[str, FloatArray], ...]
@@ -149,7 +152,8 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
     marks = [(name, np.array(at) * 10) for name, at in piece.marks.items()]
     if options.unfold and piece.on_fold:
         marks += [(name, at * [-1, 1]) for name, at in marks if abs(at[0]) > 1e-6]
-    middle, room = _middle(outline, low, high)
+    middle, room = middle_of(outline, low, high)
+    lengthwise = block.drafted_for.round_body
     return PrintPiece(
         name=piece.name,
         cut=cut,
@@ -157,7 +161,12 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
         allowances=tuple(w for w, flag in zip(widths, folds, strict=True) if not flag),
         fold=fold,
         centre=_centre(outline) if piece.on_fold and options.unfold else None,
-        grain=_grain(outline, middle),
+        grain=(
+            level_arrow(outline, middle, [float(ends[0, 1]) for _, ends in levels])
+            if lengthwise == "along"
+            else upright_arrow(outline, middle)
+        ),
+        grain_text="lengthwise" if lengthwise else "down the body",
         levels=levels,
         notches=_notches(
             controls, widths, is_sewn, [float(e[0, 1]) for _, e in levels]
@@ -169,20 +178,13 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
     )
 
 
-def _spans(outline: FloatArray, y: float) -> FloatArray:
-    """Return the parts of a horizontal line inside an outline, shape (n, 2), x in mm."""
-    x = level_crossings(outline, [y])[0][0]
-    x = np.sort(x[np.isfinite(x)])
-    return x[: len(x) // 2 * 2].reshape(-1, 2)
-
-
 def _level_lines(
     block: Block, outline: FloatArray
 ) -> tuple[tuple[str, FloatArray], ...]:
     lines = []
     for level in block.levels:
         y = level.y * 10
-        for left, right in _spans(outline, y):
+        for left, right in spans(outline, y):
             if right - left > _LEAST_LEVEL_MM:
                 lines.append((level.name, np.array([[left, y], [right, y]])))
     return tuple(lines)
@@ -191,38 +193,11 @@ def _level_lines(
 def _centre(outline: FloatArray) -> FloatArray | None:
     """Return the ends of the line x = 0 inside an outline."""
     turned = outline[..., ::-1]
-    spans = _spans(turned, 0.0)
-    if not len(spans):
+    inside = spans(turned, 0.0)
+    if not len(inside):
         return None
-    top, bottom = max(spans.tolist(), key=lambda s: s[1] - s[0])
+    top, bottom = max(inside.tolist(), key=lambda s: s[1] - s[0])
     return np.array([[0.0, top], [0.0, bottom]])
-
-
-def _middle(
-    outline: FloatArray, low: FloatArray, high: FloatArray
-) -> tuple[FloatArray, float]:
-    """Return a place well inside for the label, and the width there."""
-    heights = low[1] + (high[1] - low[1]) * np.array([0.62, 0.55, 0.7, 0.45, 0.35])
-    best, place = 0.0, (low + high) / 2
-    for y in heights:
-        for left, right in _spans(outline, float(y)):
-            if right - left > 1.1 * best:
-                best, place = right - left, np.array([(left + right) / 2, y])
-    return np.asarray(place), float(best)
-
-
-def _grain(outline: FloatArray, label: FloatArray) -> FloatArray:
-    """Return an upright arrow inside the piece, beside the label."""
-    spans = _spans(outline, float(label[1]))
-    inside = [span for span in spans if span[0] <= label[0] <= span[1]]
-    left, right = inside[0] if inside else (label[0] - 50, label[0] + 50)
-    x = float(left + 0.86 * (right - left))
-    turned = _spans(outline[..., ::-1], x)
-    holding = [span for span in turned if span[0] <= label[1] <= span[1]]
-    top, bottom = holding[0] if holding else (label[1] - 40, label[1] + 40)
-    half = min(0.38 * (bottom - top), 90.0)
-    y = float(np.clip(label[1], top + half + 4, max(bottom - half - 4, top + half + 4)))
-    return np.array([[x, y - half], [x, y + half]])
 
 
 def _notches(
@@ -277,6 +252,9 @@ def _label(
         lines.append(
             f"girth factor {made.girth_factor:.3f}, length {made.length_factor:.3f}"
         )
+    if made.round_body:
+        way = "lengthwise" if made.round_body == "along" else "crosswise"
+        lines.append(f"round the body: {way} direction of the cloth")
     lines.append("cut 1 on fold" if piece.on_fold and not options.unfold else "cut 1")
     lines.append(allowance_text(widths, options))
     return tuple(lines)

@@ -147,6 +147,7 @@ def test_factors_of_a_reduction_carry_their_spread(
         "test-cloth",
         "invented",
         (("hip", 1.0),),
+        found.round_body,
     )
 
 

@@ -95,7 +95,9 @@ def suit() -> Block:
             (PointRef("back", "fold crotch"), PointRef("back", "strap in")),
         ),
         anchor="waist",
-        drafted_for=DraftedFor(0.87, 0.98, "soft tricot", "size 40", (("bust", 0.86),)),
+        drafted_for=DraftedFor(
+            0.87, 0.98, "soft tricot", "size 40", (("bust", 0.86),), "along"
+        ),
         note='asymmetric on purpose; "quoted" & <angled>, Größe 40',
     )
 

@@ -238,6 +238,7 @@ def test_one_fault_gives_one_clear_line(
             "[drafted_for]\nfabrics = 'x'\n",
             "drafted_for.fabrics: is unknown; nearest is",
         ),
+        ("[drafted_for]\nround = 'up'\n", "'up' is none of along, across"),
         ("[drafted_for]\nlevel_factors = 1\n", "must be a table of factors by level"),
         ("[sleeve]\n", "line 33, sleeve: is unknown"),
     ],

@@ -167,6 +167,33 @@ def test_level_lines_stay_inside_the_piece(block: Block) -> None:
         assert inside.covers(shapely.Point(piece.label_at))
 
 
+@pytest.mark.parametrize(
+    ("round_body", "level", "text"),
+    [
+        ("along", True, "lengthwise"),
+        ("across", False, "lengthwise"),
+        ("", False, "down the body"),
+    ],
+)
+def test_arrow_lays_the_cloth_as_it_was_decided(
+    block: Block, round_body: str, level: bool, text: str
+) -> None:
+    said = replace(block.drafted_for, round_body=round_body)
+    for unfold in (False, True):
+        for piece in print_pieces(
+            replace(block, drafted_for=said), options(unfold=unfold)
+        ):
+            (x0, y0), (x1, y1) = piece.grain
+            assert (y0 == y1, x0 == x1) == (level, not level)
+            assert piece.grain_text == text
+            assert not level or min(abs(y0 - e[0, 1]) for _, e in piece.levels) >= 5
+            inside = shapely.Polygon(piece.cut).buffer(0.05)
+            assert inside.covers(shapely.LineString(piece.grain))
+            assert any("round the body" in row for row in piece.label) == bool(
+                round_body
+            )
+
+
 def test_labels_tell_what_the_piece_is(block: Block) -> None:
     pages = " ".join(text_of(print_block(block, options("a0", turning=10)).pdf))
     for word in (
