@@ -7,6 +7,7 @@ it. So lines and dashes run on unbroken from sheet to sheet, and the file stays 
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,11 +17,12 @@ from ease.block.pieces import Block
 from ease.files.sheet_draw import draw_piece
 from ease.files.sheet_layout import KEY_SIZE_MM, Layout, Sheet, lay_out
 from ease.files.sheet_marks import draw_key, draw_sheet_marks
+from ease.files.sheet_nest import draw_sizes, nest_pieces
 from ease.files.sheet_paper import MM_PER_POINT, SheetOptions
 from ease.files.sheet_pen import Pen, to_millimetres
-from ease.files.sheet_pieces import print_pieces
+from ease.files.sheet_pieces import PrintPiece, print_pieces
 
-__all__ = ["Print", "print_block"]
+__all__ = ["Print", "print_block", "print_nest"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,24 +48,45 @@ def print_block(block: Block, options: SheetOptions) -> Print:
     Raises:
         UsageError: If the paper leaves no room, or would take far too many sheets.
     """
+    return _printed(print_pieces(block, options), block.name, options)
+
+
+def print_nest(
+    blocks: Sequence[Block], labels: Sequence[str], title: str, options: SheetOptions
+) -> Print:
+    """Return several sizes of a block over each other, as a PDF at full size.
+
+    Args:
+        blocks: The sizes, smallest first; all with the same pieces and edges.
+        labels: Name of each size, printed at the ends of its lines.
+        title: Name of the whole.
+        options: Wishes for the print.
+
+    Raises:
+        UsageError: If the paper leaves no room, or would take far too many sheets.
+    """
+    return _printed(nest_pieces(blocks, labels, options), title, options)
+
+
+def _printed(pieces: Sequence[PrintPiece], title: str, options: SheetOptions) -> Print:
     from reportlab.pdfgen.canvas import Canvas
 
-    layout = lay_out(print_pieces(block, options), options)
+    layout = lay_out(pieces, options)
     stream = io.BytesIO()
     canvas = Canvas(stream, invariant=1, pageCompression=1)
     canvas.setViewerPreference("PrintScaling", "None")
-    canvas.setTitle(f"{block.name}, full size")
+    canvas.setTitle(f"{title}, full size")
     canvas.setSubject("Pieces at full size: print at 100 %")
     canvas.setCreator("ease")
     lines = _summary(layout, options)
-    _plane(canvas, layout, block.name, lines)
+    _plane(canvas, layout, title, lines)
     pages = 0
     if layout.key_at is None:
-        _key_page(canvas, layout, options, block.name, lines)
+        _key_page(canvas, layout, options, title, lines)
         pages += 1
     total = len(layout.printed) + pages
     for number, sheet in enumerate(layout.printed, start=pages + 1):
-        foot = f"{block.name}: sheet {sheet.code}, page {number} of {total}"
+        foot = f"{title}: sheet {sheet.code}, page {number} of {total}"
         _sheet_page(canvas, layout, options, sheet, foot)
         pages += 1
     canvas.save()
@@ -101,6 +124,7 @@ def _plane(canvas: Any, layout: Layout, title: str, lines: list[str]) -> None:  
     pen = Pen(canvas, height)
     for piece in layout.pieces:
         draw_piece(pen, piece)
+        draw_sizes(pen, piece)
     if layout.key_at is not None:
         canvas.saveState()
         x, y = (float(v) for v in layout.key_at)

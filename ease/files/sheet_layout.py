@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.errors import UsageError
+from ease.files.sheet_nest import NestPiece
 from ease.files.sheet_paper import SheetOptions
 from ease.files.sheet_pieces import PrintPiece
 
@@ -195,7 +196,9 @@ def _grid(
         raise UsageError(message)
     filled = np.zeros((rows, columns), dtype=bool)
     for piece in placed:
-        _fill(filled, piece, step, overlap)
+        _fill(filled, piece.cut, step, overlap)
+        for other in piece.others if isinstance(piece, NestPiece) else ():
+            _fill(filled, other.cut, step, overlap)
     if key_at is not None:
         filled[
             _rows_columns(
@@ -227,12 +230,12 @@ def _rows_columns(
 
 def _fill(
     filled: NDArray[np.bool_],
-    piece: PrintPiece,
+    cut: FloatArray,
     step: tuple[float, float],
     overlap: float,
 ) -> None:
     """Mark the sheets that a piece lies on: by points on and inside its outline."""
-    closed = np.concatenate([piece.cut, piece.cut[:1]])
+    closed = np.concatenate([cut, cut[:1]])
     legs = np.linalg.norm(np.diff(closed, axis=0), axis=1)
     counts = np.maximum(1, np.ceil(legs / _DENSE_MM)).astype(int)
     rows = np.repeat(np.arange(len(legs)), counts)
