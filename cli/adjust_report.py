@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .loading import write_block
+from .opening_tables import openings_json, worn_opening_table
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -20,7 +21,8 @@ LOOP = "The torso loop runs aslant, so it takes up a little of the strain round 
 
 
 def adjust_tables(result: Refit, units: str) -> list[Table]:
-    """Return the tables of factors, girths, lengths, seams and held distances."""
+    """Return the tables of factors, sizes, seams, held distances and openings."""
+    from ease.block.openings import block_openings
     from ease.units import length_text
 
     tables = [
@@ -51,6 +53,9 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
     if held:
         headings = ("held", "before", "after")
         tables.append(make_table(f"Held distances ({units})", headings, held))
+    openings = block_openings(result.block)
+    if openings:
+        tables.append(worn_opening_table(openings, units))
     return tables
 
 
@@ -99,6 +104,8 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -
 
 def adjust_json(result: Refit) -> dict[str, Any]:
     """Return the JSON body of an adjustment."""
+    from ease.block.openings import block_openings
+
     return {
         "block": result.adjustment.before.name,
         "from": {
@@ -128,6 +135,7 @@ def adjust_json(result: Refit) -> dict[str, Any]:
             {"name": row.name, "before_cm": row.before_cm, "after_cm": row.after_cm}
             for row in result.adjustment.holds
         ],
+        "openings": openings_json(block_openings(result.block)),
         "notes": list(result.notes),
     }
 

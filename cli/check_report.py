@@ -67,7 +67,7 @@ def show_check(
 
 
 def _check_tables(result: WearCheck, units: str) -> list[Table]:
-    from ease.units import length_text
+    from ease.units import length_text, percent_text
 
     rows = [
         (
@@ -75,8 +75,8 @@ def _check_tables(result: WearCheck, units: str) -> list[Table]:
             level.loop,
             length_text(body, units),
             length_text(own, units),
-            f"{100 * strain:.1f}",
-            f"{100 * used:.0f}",
+            percent_text(strain),
+            percent_text(used, 0),
             length_text(reached, units) if level.loop == "closed" else "-",
         )
         for level, body, own, strain, used, reached in zip(
@@ -223,6 +223,7 @@ def show_ranking(
 
 def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
     from ease.block.sizes import aimed_level
+    from ease.units import percent_text
 
     rows = []
     for result in ranking:
@@ -233,7 +234,7 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
             (
                 result.fabric.name,
                 result.verdict,
-                f"{100 * float(result.stretch_used.max()):.0f}",
+                percent_text(float(result.stretch_used.max()), 0),
                 "-" if now is None else f"{now[0].pressure[at]:.2f}",
                 "-" if now is None else f"{now[0].side.max():.2f}",
                 "-" if pull is None else f"{pull[0]:.1f}",

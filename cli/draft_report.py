@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .loading import write_block
+from .opening_tables import opening_table, openings_json
 
 if TYPE_CHECKING:
     from ease.block.draft_report import DraftReport
@@ -45,7 +46,7 @@ def write_draft(
 
 def show_draft(screen: Screen, report: DraftReport, units: Units) -> None:
     """Show the checks of a draft, and its openings with their elastic."""
-    from ease.units import length_text, percent_text
+    from ease.units import length_text
 
     from .tables import make_table
 
@@ -61,25 +62,7 @@ def show_draft(screen: Screen, report: DraftReport, units: Units) -> None:
     ]
     heads = ["check", f"wanted ({unit})", f"drafted ({unit})", "verdict"]
     screen.show(make_table(report.block.name, heads, rows, text_columns=(0, 3)), "")
-    lines = []
-    for opening in report.openings:
-        lines += [
-            [
-                part.name,
-                length_text(part.cut_cm, unit),
-                length_text(part.elastic_cm, unit),
-                percent_text(part.ratio, 0),
-                part.source,
-            ]
-            for part in opening.sections
-        ]
-        both = [
-            length_text(opening.cut_cm, unit),
-            length_text(opening.elastic_cm, unit),
-        ]
-        lines.append([f"{opening.name}, all round", *both, "", "with overlap"])
-    heads = ["opening", f"edge ({unit})", f"elastic ({unit})", "%", "ratio from"]
-    screen.show(make_table("Openings", heads, lines, text_columns=(0, 4)))
+    screen.show(opening_table(report.openings, unit))
 
 
 def draft_json(report: DraftReport, style: Style) -> dict[str, Any]:
@@ -104,18 +87,7 @@ def draft_json(report: DraftReport, style: Style) -> dict[str, Any]:
             {"name": level.name, "y_cm": level.y, "loop": level.loop}
             for level in report.block.levels
         ],
-        "openings": [
-            {
-                "name": opening.name,
-                "edge_cm": opening.cut_cm,
-                "elastic_with_overlap_cm": opening.elastic_cm,
-                "sections": [
-                    {**asdict(part), "elastic_cm": part.elastic_cm}
-                    for part in opening.sections
-                ],
-            }
-            for opening in report.openings
-        ],
+        "openings": openings_json(report.openings),
         "thigh": {
             "thigh_cm": report.thigh_cm,
             "leg_opening_cm": report.leg_opening_cm,

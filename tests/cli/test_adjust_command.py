@@ -130,6 +130,29 @@ def test_the_new_block_knows_what_it_was_cut_for(tube: Path, tmp_path: Path) -> 
     assert back["girths"][0]["after_cm"] == pytest.approx(88, abs=1e-6)
 
 
+def test_openings_are_those_of_the_block_that_is_cut() -> None:
+    """Cut at 0.8 round and 0.95 down, each edge is shorter than the worn one.
+
+    Worn it has the length of the body-size draft, but for the straps that are held. A
+    back leg edge takes 3/4 of its cut length in elastic.
+    """
+    before = json.loads(runner.invoke(app, ["draft", "demo", "--json", "-q"]).stdout)
+    done = run("demo", "--to-factors", 0.8, 0.95, "--json", "-q")
+    after = json.loads(done.stdout)["openings"]
+    assert [one["name"] for one in after] == ["neck", "armhole", "leg"]
+    for old, new in zip(before["openings"], after, strict=True):
+        assert new["edge_cm"] < 0.97 * old["edge_cm"]
+        assert new["worn_cm"] == pytest.approx(old["edge_cm"], rel=0.04)
+    back = after[2]["sections"][1]
+    assert back["name"] == "leg back"
+    assert back["elastic_cm"] == pytest.approx(0.75 * back["cut_cm"])
+    assert back["worn_stretch"] == pytest.approx(
+        back["worn_cm"] / back["elastic_cm"] - 1
+    )
+    table = run("demo", "--to-factors", 0.8, 0.95).stdout
+    assert "Openings of the adjusted block (cm)" in table
+
+
 def test_by_level_spares_open_lines(make_tube: Tube, tmp_path: Path) -> None:
     path = tmp_path / "low.toml"
     block = make_tube(
