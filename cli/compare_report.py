@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from textwrap import wrap
+from textwrap import fill, wrap
 from typing import TYPE_CHECKING
 
 from ease.units import length_text, percent_text
 
 from .fabrics import power_at
-from .tables import make_table
+from .tables import WIDTH, make_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -166,7 +166,7 @@ def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
             f"{percent_text(need.strain)} % stretched, no cloth can hold. Cut it smaller "
             "(ease adjust) before choosing a fabric."
         )
-        return [said]
+        return [fill(said, WIDTH)]
     said = (
         f"As it is, this block needs {percent_text(need.stretch, 0)} % stretch round or "
         f"more; and {need.tension:.0f} N/m at the {need.level}, worn "
@@ -175,7 +175,7 @@ def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
         f"({aim.pressure_kpa:g} kPa). {suiting.least_tension:.0f} to "
         f"{suiting.most_tension:.0f} N/m is easy to firm."
     )
-    return [said, _need_table(suiting.having), _suit_lines(suiting.having)]
+    return [fill(said, WIDTH), _need_table(suiting.having), _suit_lines(suiting.having)]
 
 
 def _suit_lines(having: Sequence[Having]) -> str:
@@ -192,7 +192,7 @@ def _suit_lines(having: Sequence[Having]) -> str:
         lines.append(f"Fits, but holds less than easy or more than firm: {others}.")
     if untested := named(right_power=None):
         lines.append(f"Fits as far as it was tested, without a load test: {untested}.")
-    return "\n".join(lines)
+    return "\n".join(fill(line, WIDTH) for line in lines)
 
 
 def _need_table(having: Sequence[Having]) -> Table:
@@ -209,7 +209,7 @@ def _need_table(having: Sequence[Having]) -> Table:
     ]
     columns = (
         *("fabric", "stretch (%)", "enough", "N/m worn", "in band"),
-        "the block in it",
+        "verdict",
     )
     return make_table(
         "Which fabrics have it, the best first",

@@ -49,7 +49,9 @@ def _fixed(dice: Dice) -> Exercise:
 def _limit(dice: Dice) -> Exercise:
     stretch, growth = dice.percent(60, 110, 5), dice.percent(1, 3)
     wet = growth + dice.percent(1, 3)
-    waist, hip = dice.length(66, 76), dice.length(92, 98)
+    waist = dice.length(64, 72)
+    # A slim waist makes going on the harder of the two; 10 % is always left.
+    hip = dice.length(1.32 * waist, min(1.55, (1.0 + stretch) / 1.10) * waist)
     chosen = _window(stretch, (growth, wet), (waist, hip), 0.0)
     low, high = float(chosen.low), float(chosen.high)
     aim = (
