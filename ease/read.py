@@ -7,10 +7,11 @@ import tomllib
 from pathlib import Path
 from typing import Any, Final
 
-from ease.errors import InputError
+from ease.errors import InputError, Problem
 
 __all__ = ["MAX_BYTES", "decode", "read_text", "read_toml"]
 
+MAX_DEPTH: Final = 12  # tables and lists within each other; no file here needs half
 MAX_BYTES: Final = 20_000_000  # a bench file is far smaller; a wrong file may not be
 _BOMS: Final = (
     (b"\xef\xbb\xbf", "utf-8-sig"),
@@ -91,12 +92,37 @@ def read_toml(path: Path, error: type[InputError] = InputError) -> dict[str, Any
     text, encoding = read_text(path, error)
     if encoding == "cp1252":
         raise error(str(path), "is not UTF-8 text, as TOML must be; save it as UTF-8")
+    source = str(path)
     try:
-        return tomllib.loads(text)
+        data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
-        raise error(str(path), str(fault), hint=_toml_hint(text, str(fault))) from None
+        raise error(source, str(fault), hint=_toml_hint(text, str(fault))) from None
     except RecursionError:
-        raise error(str(path), "is nested too deeply") from None
+        raise error(source, "is nested too deeply") from None
+    except ValueError:
+        # Python turns no more than 4300 digits into a whole number.
+        raise error(source, "holds a number of thousands of digits") from None
+    _check_depth_and_size(data, source, error)
+    return data
+
+
+def _check_depth_and_size(
+    data: dict[str, Any], source: str, error: type[InputError]
+) -> None:
+    """Refuse nesting that no file needs, and whole numbers that TOML does not have."""
+    level: list[tuple[str, Any]] = list(data.items())
+    for _ in range(MAX_DEPTH):
+        inner: list[tuple[str, Any]] = []
+        for path, value in level:
+            if isinstance(value, dict):
+                inner += [(f"{path}.{key}", item) for key, item in value.items()]
+            elif isinstance(value, list):
+                inner += [(path, item) for item in value]
+            elif isinstance(value, int) and abs(value) >= 1 << 63:
+                raise error(source, [Problem(path, "is too large a whole number")])
+        level = inner
+    if level:
+        raise error(source, "is nested too deeply")
 
 
 def _toml_hint(text: str, fault: str) -> str:

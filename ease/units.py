@@ -103,6 +103,7 @@ _FRACTIONS: Final[dict[str, str]] = {
     "⅝": "5/8",
     "⅞": "7/8",
 }
+_LONGEST: Final = 60  # signs of a wrong number that a message shows
 _NUMBER = re.compile(
     r"""(?P<sign>[-+\u2212]?)\s*
         (?:(?P<whole>[0-9]+)[\s-]+(?P<num>[0-9]+)/(?P<den>[0-9]+)
@@ -158,7 +159,7 @@ def parse_quantity(text: str) -> Quantity:
     plain = plain.strip()
     match = _NUMBER.match(plain)
     if match is None:
-        message = f"{text.strip()!r} is not a number; write 12.5, 12,5 or 3 7/8"
+        message = f"{_short(text)} is not a number; write 12.5, 12,5 or 3 7/8"
         raise UnitError(message)
     value = _number(match, text)
     unit = canonical_unit(match["unit"] or "")
@@ -169,15 +170,26 @@ def _number(match: re.Match[str], text: str) -> float:
     if match["dec"]:
         value = float(match["dec"].replace(",", "."))
         if value == float("inf"):
-            message = f"{text.strip()!r} is too large a number"
+            message = f"{_short(text)} is too large a number"
             raise UnitError(message)
         return value
-    bottom = int(match["den"] or match["den2"])
-    if bottom == 0:
-        message = f"{text.strip()!r} divides by zero"
-        raise UnitError(message)
-    top = Fraction(int(match["num"] or match["num2"]), bottom)
-    return float(int(match["whole"] or 0) + top)
+    try:
+        # Python reads whole numbers of up to 4300 digits, floats up to 1e308.
+        top, bottom = (int(match[k] or match[f"{k}2"]) for k in ("num", "den"))
+        whole = int(match["whole"] or 0)
+        if bottom:
+            return float(whole + Fraction(top, bottom))
+    except (ValueError, OverflowError):
+        message = f"{_short(text)} is too large a number"
+        raise UnitError(message) from None
+    message = f"{_short(text)} divides by zero"
+    raise UnitError(message)
+
+
+def _short(text: str) -> str:
+    """Return what was written, in quotes, cut where no number is that long."""
+    bare = text.strip()
+    return repr(bare if len(bare) <= _LONGEST else f"{bare[:_LONGEST]}...")
 
 
 def number_from_text(text: str) -> float:
@@ -188,7 +200,7 @@ def number_from_text(text: str) -> float:
     """
     quantity = parse_quantity(text)
     if quantity.unit:
-        message = f"{text.strip()!r} carries a unit where a bare number is expected"
+        message = f"{_short(text)} carries a unit where a bare number is expected"
         raise UnitError(message)
     return quantity.value
 
@@ -198,7 +210,7 @@ def _convert(text: str, default: str, table: dict[str, float], kind: str) -> flo
     unit = quantity.unit or canonical_unit(default)
     if unit not in table:
         accepted = ", ".join(table)
-        message = f"{text.strip()!r} has no unit of {kind}; accepted are {accepted}"
+        message = f"{_short(text)} has no unit of {kind}; accepted are {accepted}"
         raise UnitError(message)
     return quantity.value * table[unit]
 

@@ -19,6 +19,7 @@ from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_l
 __all__ = ["SCHEMA", "load_body", "read_body"]
 
 SCHEMA: Final = "ease/body/1"
+LONGEST_LINE: Final = 1_000
 _HEADER: Final = (
     "schema",
     "name",
@@ -126,11 +127,8 @@ def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]
             if sign and key.strip() in _HEADER:
                 header[key.strip()] = value.strip().strip('"')
             continue
-        mark = next((sign for sign in ";\t" if sign in bare), ",")
-        fields = [cell.strip() for cell in next(csv.reader([bare], delimiter=mark))]
-        while len(fields) > 2 and not fields[-1]:
-            fields.pop()
-        if fields[0].lower() in _HEADING and fields[0].lower() not in KEYS:
+        fields = _fields(bare)
+        if fields[0].lower() in _HEADING:
             continue
         if len(fields) == 3 and canonical_unit(fields[2]) in {**CM_PER, **NEWTON_PER}:
             fields[1:] = [" ".join(fields[1:])]
@@ -141,6 +139,17 @@ def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]
         elif fields[1]:
             cells.append((fields[0].lower(), fields[1], where))
     return header, cells
+
+
+def _fields(row: str) -> list[str]:
+    """Return the cells of a row; an empty one where it is too long to be a measure."""
+    if len(row) > LONGEST_LINE:
+        return [""]
+    mark = next((sign for sign in ";\t" if sign in row), ",")
+    fields = [cell.strip() for cell in next(csv.reader([row], delimiter=mark))]
+    while len(fields) > 2 and not fields[-1]:
+        fields.pop()
+    return fields
 
 
 def _body(

@@ -24,6 +24,7 @@ __all__ = ["Given", "read_tester"]
 
 Floats = NDArray[np.float64]
 
+LARGEST: Final = 1e9  # in any unit; no bench has such loads, lengths or times
 SATURATED: Final = 0.03  # of the range of strain at one and the same greatest load
 _CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
 _ALONG: Final = ("along", "wale", "length", "warp", "machine", "längs")
@@ -88,6 +89,7 @@ class _Export:
         if not runs:
             message = "has no columns of load and extension"
             raise ReadingError(self.source, message, hint=self._heads())
+        self._check_size(runs)
         if lost:
             plural = "s" if lost > 1 else ""
             self.notes.append(f"{lost} row{plural} without figures left out")
@@ -114,6 +116,18 @@ class _Export:
         found = [self._said_if_saturated(one) for one in joined_ways(found)]
         understood = self._understood(runs[0], found, gauge, layers)
         return found, understood, tuple(dict.fromkeys(self.notes))
+
+    def _check_size(self, runs: list[Run]) -> None:
+        """Refuse figures that no tester shows, with their lines."""
+        problems = [
+            Problem(f"line {run.lines[int(row)] + 1}, column {column.title}", what)
+            for run in runs
+            for column, values in run.columns.values()
+            for row in np.flatnonzero(np.abs(values) > LARGEST)[:1]
+            for what in (f"{values[row]:.4g} is out of all size",)
+        ]
+        if problems:
+            raise ReadingError(self.source, list(dict.fromkeys(problems)))
 
     def _lack(self, where: str, what: str, option: str) -> None:
         self.problems.append(Problem(where, what))

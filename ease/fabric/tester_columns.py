@@ -28,7 +28,8 @@ _ROLES: Final[tuple[tuple[Role, str], ...]] = (
     ("length", r"\b(length|l[aä]nge|longueur)\b"),
 )
 _PER_WIDTH: Final = re.compile(
-    r"(?P<force>[a-z]+)\s*/\s*(?P<wide>[0-9.]*)\s*(?P<unit>mm|cm|m|in)$", re.I
+    r"(?P<force>[a-z]+)\s*/\s*(?P<wide>(?:[0-9]{1,6}(?:\.[0-9]{1,6})?)?)\s*(?P<unit>mm|cm|m|in)$",
+    re.I,
 )
 _UNIT_IN_NAME = re.compile(r"(?P<name>.*?)\s*[(\[<](?P<unit>[^)\]>]*)[)\]>]\s*$")
 _TRAILING_UNIT = re.compile(r"(?P<name>.*?)[\s_,/]+(?P<unit>%|[A-Za-z]{1,3}f?)$")
@@ -101,8 +102,9 @@ def _factor(role: Role, unit: str) -> tuple[float, str, bool]:
     """
     if role == "load":
         wide = _PER_WIDTH.fullmatch(unit)
-        if wide is not None and canonical_unit(wide["force"]) in NEWTON_PER:
-            metres = float(wide["wide"] or 1) * CM_PER[wide["unit"].lower()] / 100
+        number = float(wide["wide"] or 1) if wide is not None else 0.0
+        if wide is not None and number and canonical_unit(wide["force"]) in NEWTON_PER:
+            metres = number * CM_PER[wide["unit"].lower()] / 100
             return NEWTON_PER[canonical_unit(wide["force"])] / metres, unit, True
     if role == "strain":
         return _RATIOS.get(unit.lower(), 1.0), unit if unit in _RATIOS else "", False

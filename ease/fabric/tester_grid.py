@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from ease.cells import plain_number
-from ease.errors import ReadingError, UnitError
+from ease.errors import Problem, ReadingError, UnitError
 from ease.units import (
     CM_PER,
     MINUTES_PER,
@@ -22,6 +22,7 @@ from ease.units import (
 __all__ = ["LEAST_ROWS", "Grid", "cell_unit", "figure", "find_grid"]
 
 LEAST_ROWS: Final = 5
+LONGEST_LINE: Final = 100_000
 _PLAIN = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?")
 _UNITS: Final = {*CM_PER, *NEWTON_PER, *MINUTES_PER, "%"}
 _MARK = re.compile(r"#?n/?a|#n/a|nan|ovr|over|-+|\*+", re.I)
@@ -47,6 +48,10 @@ def find_grid(source: str, text: str) -> Grid:
         ReadingError: If there is no table of figures.
     """
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    long = next((n for n, line in enumerate(lines, 1) if len(line) > LONGEST_LINE), 0)
+    if long:
+        what = f"is longer than {LONGEST_LINE} signs; that is no line of a table"
+        raise ReadingError(source, [Problem(f"line {long}", what)])
     best: Grid | None = None
     most = 0
     for separator in ("\t", ";", ",", " "):

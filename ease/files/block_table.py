@@ -56,7 +56,8 @@ class Tables:
         """Record a fault with its path and, where it is known, its line."""
         place = path
         while place and place not in self.lines:
-            place = re.sub(r"(\[[0-9]+\]|\.?[^.\[\]]+)$", "", place)
+            # A key in quotes may end with a bracket or a full stop.
+            place = re.sub(r"(\[[0-9]+\]|\.?[^.\[\]]+|.)$", "", place, flags=re.DOTALL)
         where = f"line {self.lines[place]}, {path}" if place else path
         self.problems.append(Problem(where, what))
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from ease.block.curves import bounds
 from ease.block.pieces import Block, Piece
@@ -20,6 +20,7 @@ from ease.errors import InputError, RefusedError
 __all__ = [
     "JOIN_CM",
     "MAX_EXTENT_CM",
+    "MAX_NUMBER",
     "MAX_SEGMENTS",
     "Drawing",
     "KnownLength",
@@ -28,6 +29,7 @@ __all__ = [
     "box_round",
     "check_count",
     "check_extent",
+    "check_numbers",
     "piece_size_mm",
     "placed",
     "read_limited",
@@ -39,6 +41,7 @@ FloatArray = NDArray[np.float64]
 # A block has some hundred segments; a traced scan a few thousand.
 MAX_SEGMENTS: Final = 20_000
 MAX_EXTENT_CM: Final = 1_000.0  # ten metres: a wrong unit, not a garment
+MAX_NUMBER: Final = 1e9  # in whatever unit; beyond it products of them run over
 JOIN_CM: Final = 0.005  # ends that a drawing program snapped together
 
 
@@ -175,6 +178,26 @@ def side_by_side(block: Block, gap: float) -> tuple[list[FloatArray], FloatArray
         shifts.append(shift)
         x = float(box[1, 0] + shift[0]) + gap
     return shifts, np.ceil(np.array([x, bottom - top + 2 * gap]) * 100) / 100
+
+
+def check_numbers(values: ArrayLike, what: str = "a coordinate") -> None:
+    """Refuse figures of a drawing that are not finite or out of all size.
+
+    Args:
+        values: Coordinates, radii or the entries of a matrix, in any unit.
+        what: What they are, for the message.
+
+    Raises:
+        RefusedError: If one is.
+    """
+    figures = np.abs(np.asarray(values, dtype=float))
+    if not np.isfinite(figures).all():
+        message = f"{what} is not a finite number"
+        raise RefusedError(message)
+    if figures.max(initial=0.0) > MAX_NUMBER:
+        message = f"{what} is out of all size ({figures.max():.4g}), so its unit is "
+        message += "probably another one"
+        raise RefusedError(message)
 
 
 def check_count(source: str, segments: int) -> None:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ease.block.pieces import line
 from ease.errors import RefusedError
 from ease.files.arcs import arc_controls, bulge_controls, quadratic_controls
-from ease.files.drawing import MAX_SEGMENTS
+from ease.files.drawing import MAX_SEGMENTS, check_numbers
 
 __all__ = ["DRAWN", "Entity", "entity_lines"]
 
@@ -41,6 +41,7 @@ def entity_lines(entity: Entity, tolerance: float) -> tuple[Chain | None, str]:
     kind = entity.dxftype()
     if kind == "LINE":
         ends = entity.dxf.start, entity.dxf.end
+        check_numbers([[p.x, p.y] for p in ends])
         return (line(*((p.x, p.y) for p in ends))[None], (True,)), ""
     if kind == "SPLINE":
         return _spline(entity, tolerance)
@@ -77,9 +78,7 @@ def _round(entity: Entity, kind: str, tolerance: float) -> Chain:
         if kind == "ARC":
             start = math.radians(entity.dxf.start_angle)
             end = math.radians(entity.dxf.end_angle)
-    if not all(map(math.isfinite, (*middle, *first, *second, start, end))):
-        message = "a coordinate is not a finite number"
-        raise RefusedError(message)
+    check_numbers((*middle, *first, *second, start, end))
     sweep = (end - start) % (2 * math.pi) or 2 * math.pi
     made = arc_controls(middle, first, second, start, sweep, tolerance)
     if kind == "CIRCLE" or abs(sweep - 2 * math.pi) < 1e-12:
@@ -103,9 +102,8 @@ def _polyline(entity: Entity, tolerance: float) -> Chain | None:
         closed = bool(entity.is_closed)
     points = np.array([row[:2] for row in rows], dtype=float).reshape(-1, 2)
     bulges = [float(row[2]) for row in rows]
-    if not np.isfinite(points).all() or not all(map(math.isfinite, bulges)):
-        message = "a coordinate is not a finite number"
-        raise RefusedError(message)
+    check_numbers(points)
+    check_numbers(bulges, "a bulge")
     if closed and len(points):
         points = np.concatenate([points, points[:1]])
     controls: list[FloatArray] = []
@@ -131,6 +129,8 @@ def _polyline(entity: Entity, tolerance: float) -> Chain | None:
 def _spline(entity: Entity, tolerance: float) -> tuple[Chain | None, str]:
     if not len(entity.control_points):
         return _through_fit_points(entity)
+    check_numbers([[p[0], p[1]] for p in entity.control_points])
+    check_numbers([*entity.knots, *entity.weights], "a knot or weight")
     curve = entity.construction_tool()
     if curve.is_rational:
         if len(set(entity.weights)) > 1:
@@ -156,6 +156,7 @@ def _spline(entity: Entity, tolerance: float) -> tuple[Chain | None, str]:
 def _through_fit_points(entity: Entity) -> tuple[Chain | None, str]:
     if len(entity.fit_points) < 2:
         return None, ""
+    check_numbers([[p[0], p[1]] for p in entity.fit_points])
     from ezdxf.path import make_path
 
     remark = (
@@ -204,22 +205,30 @@ def _approximated(curve: Entity, tolerance: float) -> Chain:
         )
         if len(t) > MAX_SEGMENTS:
             break
-        found = curve.derivatives(t, n=1)
-        rows = np.array([[[v.x, v.y] for v in pair] for pair in found])
-        point, slope = rows[:, 0], rows[:, 1]
-        step = np.diff(t)[:, None] / 3
-        made = np.stack(
-            [
-                point[:-1],
-                point[:-1] + step * slope[:-1],
-                point[1:] - step * slope[1:],
-                point[1:],
-            ],
-            axis=1,
-        )
-        middle = np.array([[v.x, v.y] for v in curve.points((t[:-1] + t[1:]) / 2)])
-        guess = (made[:, 0] + 3 * made[:, 1] + 3 * made[:, 2] + made[:, 3]) / 8
-        if np.linalg.norm(guess - middle, axis=1).max() <= tolerance / 2:
+        # Weights of zero make points at infinity: such a curve is never near enough.
+        with np.errstate(all="ignore"):
+            made, gap = _hermite(curve, t)
+        if gap <= tolerance / 2:
             return made, (False,) * len(made)
     message = "its spline cannot be followed closely enough"
     raise RefusedError(message)
+
+
+def _hermite(curve: Entity, t: FloatArray) -> tuple[FloatArray, float]:
+    """Return cubics through a curve at its parameters t, and how far their middles err."""
+    found = curve.derivatives(t, n=1)
+    rows = np.array([[[v.x, v.y] for v in pair] for pair in found])
+    point, slope = rows[:, 0], rows[:, 1]
+    step = np.diff(t)[:, None] / 3
+    made = np.stack(
+        [
+            point[:-1],
+            point[:-1] + step * slope[:-1],
+            point[1:] - step * slope[1:],
+            point[1:],
+        ],
+        axis=1,
+    )
+    middle = np.array([[v.x, v.y] for v in curve.points((t[:-1] + t[1:]) / 2)])
+    guess = (made[:, 0] + 3 * made[:, 1] + 3 * made[:, 2] + made[:, 3]) / 8
+    return made, float(np.linalg.norm(guess - middle, axis=1).max())

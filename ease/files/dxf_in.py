@@ -20,6 +20,7 @@ from ease.files.drawing import (
     Spot,
     check_count,
     check_extent,
+    check_numbers,
     placed,
     read_limited,
 )
@@ -41,11 +42,14 @@ MAX_DEPTH: Final = 3
 # Group code 0 with a name begins an entity; vertices of old polylines count too.
 _ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*[A-Z]")
 # Read from the file itself: the library fills in a unit where the header has none.
-_INSUNITS = re.compile(rb"\$INSUNITS\s+70\s+(\d+)\s")
+_INSUNITS = re.compile(rb"\$INSUNITS\s+70\s+(\d{1,9})\s")
 # Values of the header variable $INSUNITS. Source key: dxf-insunits.
 _HEADER_UNITS: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 # What the DXF library raises, besides its own errors, on values it did not expect.
-_DAMAGE: Final = (ValueError, TypeError, AttributeError, LookupError, ArithmeticError)
+_DAMAGE: Final = (
+    ValueError, TypeError, AttributeError, LookupError, ArithmeticError, StopIteration,
+    AssertionError,
+)  # fmt: skip
 _LAYER_MEANS: Final = {
     "1": "outline",
     "4": "notch",
@@ -168,6 +172,10 @@ class _Walk:
         if insert.mcount > 1:
             self.remarks[f"block {name} is placed in rows; the first is taken"] = None
         turn = np.array(insert.matrix44().get_2d_transformation()).reshape(3, 3).T
+        try:
+            check_numbers(matrix @ turn, f"the place of the block {name!r}")
+        except RefusedError as error:
+            raise InputError(self.source, str(error)) from error
         self.visit(block, matrix @ turn, (*groups, name), depth + 1)
 
 

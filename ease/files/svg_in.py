@@ -20,11 +20,12 @@ from ease.files.drawing import (
     Spot,
     check_count,
     check_extent,
+    check_numbers,
     placed,
     read_limited,
 )
 from ease.files.known_length import scaled_to
-from ease.files.svg_shapes import DRAWN, element_lines, matrix_of
+from ease.files.svg_shapes import DRAWN, element_lines, matrix_of, svg_number
 from ease.files.svg_size import root_scale
 from ease.files.svg_tree import (
     MAX_BYTES,
@@ -111,6 +112,7 @@ class _Walk:
                 self.ignored[f"{key} on {name or local_name(element.tag)}"] += 1
         try:
             turn = matrix_of(self.rules.value(element, "transform"))
+            check_numbers(place.matrix @ turn, "a figure of its transforms")
         except RefusedError as error:
             message = f"{name or local_name(element.tag)}: {error}"
             raise InputError(self.source, message) from error
@@ -218,11 +220,11 @@ class _Walk:
 
 
 def _plain(element: ElementTree.Element, key: str) -> float:
-    try:
-        return float(element.get(key, "0") or 0)
-    except ValueError as error:
+    value, unit = svg_number(element.get(key, "0") or "0", key)
+    if unit:
         message = f"{key}={element.get(key)!r} is not a plain number"
-        raise RefusedError(message) from error
+        raise RefusedError(message)
+    return value
 
 
 def read_svg(path: Path, known: KnownLength | None = None) -> Drawing:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ease.block.pieces import line
 from ease.errors import RefusedError
 from ease.files.arcs import ARC_TOLERANCE_CM, arc_controls, quadratic_controls
-from ease.files.drawing import MAX_SEGMENTS, placed
+from ease.files.drawing import MAX_SEGMENTS, check_numbers, placed
 from ease.files.svg_tree import local_name
 
 __all__ = ["DRAWN", "element_lines", "matrix_of", "svg_number"]
@@ -53,6 +53,7 @@ def svg_number(text: str, what: str) -> tuple[float, str]:
     if match is None:
         message = f"{what} {text[:40]!r} is not a number"
         raise RefusedError(message)
+    check_numbers(float(match[1]), what)
     return float(match[1]), match[2].lower()
 
 
@@ -79,10 +80,12 @@ def matrix_of(text: str) -> FloatArray:
 
     try:
         m = Matrix(text)
-    except (ValueError, IndexError, TypeError) as error:
+    except (ValueError, IndexError, TypeError, ArithmeticError) as error:
         message = f"the transform {text[:60]!r} cannot be read"
         raise RefusedError(message) from error
-    return np.array([[m.a, m.c, m.e], [m.b, m.d, m.f], [0.0, 0.0, 1.0]], dtype=float)
+    made = np.array([[m.a, m.c, m.e], [m.b, m.d, m.f], [0.0, 0.0, 1.0]], dtype=float)
+    check_numbers(made, "a figure of its transform")
+    return made
 
 
 def element_lines(element: ElementTree.Element, matrix: FloatArray) -> list[Chain]:
@@ -146,14 +149,22 @@ def _parsed(text: str) -> Iterable[Any]:
         bad = next(c for c in text if not _PATH.fullmatch(c))
         message = f"its path holds {bad!r}, which no path has"
         raise RefusedError(message)
-    if len(_NUMBER.findall(text)) > 7 * MAX_SEGMENTS:
+    figures = _NUMBER.findall(text)
+    if len(figures) > 7 * MAX_SEGMENTS:
         message = f"its path has far more than {MAX_SEGMENTS} segments"
         raise RefusedError(message)
+    check_numbers([float(figure) for figure in figures], "a figure of its path")
     from svgelements import Path
 
     try:
         found: Iterable[Any] = Path(text)
-    except (ValueError, IndexError, TypeError, AttributeError, KeyError) as error:
+    except (
+        ValueError,
+        LookupError,
+        TypeError,
+        AttributeError,
+        ArithmeticError,
+    ) as error:
         message = f"its path cannot be read ({text[:40]!r}...)"
         raise RefusedError(message) from error
     return found

@@ -24,6 +24,7 @@ _PAPER_CM: Final = {
     "pt": 2.54 / 72,
     "pc": 2.54 / 6,
 }
+_LEAST: Final = 1e-9  # size of a view box
 
 
 def _box(text: str, source: str) -> tuple[float, ...]:
@@ -32,7 +33,7 @@ def _box(text: str, source: str) -> tuple[float, ...]:
         box = tuple(svg_number(part, "viewBox")[0] for part in parts)
     except RefusedError as error:
         raise InputError(source, str(error)) from error
-    if len(box) != 4 or not (box[2] > 0 and box[3] > 0):
+    if len(box) != 4 or not min(box[2:]) > _LEAST:
         message = (
             f"its viewBox {text[:40]!r} is not four numbers with a size above zero"
         )

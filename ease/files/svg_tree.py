@@ -43,7 +43,12 @@ def parse_svg(data: bytes, source: str) -> ElementTree.Element:
         InputError: If it is no SVG, damaged, or beyond a limit.
     """
     _guard(data, source)
-    root = ElementTree.fromstring(data)
+    try:
+        root = ElementTree.fromstring(data)
+    except (ElementTree.ParseError, ValueError, LookupError) as error:
+        # What only this parser minds: undeclared prefixes, odd encodings.
+        message = f"is no readable SVG: {error}"
+        raise InputError(source, message) from error
     if local_name(root.tag) != "svg":
         message = f"is no SVG file: its outermost element is {local_name(root.tag)!r}"
         raise InputError(source, message)
