@@ -15,6 +15,7 @@ from .options import (
     HoldOption,
     JsonOption,
     OutOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -60,6 +61,7 @@ def adjust(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
+    over_head: OverHeadOption = False,
     by_level: Annotated[
         bool,
         typer.Option(
@@ -109,7 +111,7 @@ def adjust(
     file = read_drawn_block(block, drawing, units)
     old_block = file.block
     person = person_for(old_block, body)
-    wanted = read_wanted(hold, numbers, round_body)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     choice = _Chooser(old_block, person, wanted)
     result = refit(
         old_block,

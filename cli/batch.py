@@ -15,6 +15,7 @@ from .options import (
     HoldOption,
     JsonOption,
     OutOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -53,9 +54,7 @@ def batch(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
-    over_head: Annotated[
-        bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
-    ] = False,
+    over_head: OverHeadOption = False,
     units_in: Annotated[
         str,
         typer.Option(
@@ -110,7 +109,9 @@ def batch(
             opened = open_result(out, head, table, wanted, resume=resume, force=force)
             result = stack.enter_context(opened)
             stack.enter_context(_ended_in_order())
-        show = stack.enter_context(_progress(head.path, shown=_bar_fits(out, quiet=quiet)))
+        show = stack.enter_context(
+            _progress(head.path, shown=_bar_fits(out, quiet=quiet))
+        )
         bad = _run(head, table, result, show)
     _end(screen, table, bad, out)
 

@@ -13,6 +13,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -39,9 +40,7 @@ def check(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
-    over_head: Annotated[
-        bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
-    ] = False,
+    over_head: OverHeadOption = False,
     accept_pressure: Annotated[
         bool,
         typer.Option("--accept-pressure", help="Answer though the pressure is unsafe."),

@@ -13,6 +13,7 @@ from .options import (
     HoldOption,
     JsonOption,
     OutOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -69,6 +70,7 @@ def draft(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
+    over_head: OverHeadOption = False,
     by_level: Annotated[
         bool,
         typer.Option("--by-level", help="With --fabric: less where a level is open."),
@@ -108,7 +110,7 @@ def draft(
         "crotch_width": crotch_width,
         "side_height": side_height,
     }
-    wanted = read_wanted(hold, numbers, round_body)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     style = _style(choices, strap_place, units)
     person = read_person(body)
     block = draft_block(person, style)

@@ -10,6 +10,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -36,9 +37,7 @@ def factors(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
-    over_head: Annotated[
-        bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
-    ] = False,
+    over_head: OverHeadOption = False,
     why: Annotated[
         bool,
         typer.Option("--why", help="Add every aim and limit with its reason."),

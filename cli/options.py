@@ -57,6 +57,9 @@ RoundOption = Annotated[
         "--round", help="Cloth direction round the body; else the stretchier."
     ),
 ]
+OverHeadOption = Annotated[
+    bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
+]
 SetOption = Annotated[
     list[str] | None,
     typer.Option(

@@ -153,6 +153,20 @@ def test_openings_are_those_of_the_block_that_is_cut() -> None:
     assert "Openings of the adjusted block (cm)" in table
 
 
+def test_over_head_a_stiff_cloth_must_pass_the_shoulders() -> None:
+    """The cloth reaches 1.72 of its length; the waist, cut 70 / (1 + e), passes 101."""
+    sizes = ("one-way-stretch", "--set", "usable_share=1", "--set", "girth_move=0")
+    free = ("--set", "most_side_pressure_kpa=4", "--set", "pressure_kpa=2")
+    slack = ("--set", "length_move=0", "--set", "most_pull_n=200")
+    worn = []
+    for way in ((), ("--over-head",)):
+        done = run("demo", "--to", *sizes, *free, *slack, *way, "--json", "-q")
+        worn.append(json.loads(done.stdout)["girths"][1]["strain"])
+    assert worn == pytest.approx(
+        [1.72 * 70 / girth - 1 for girth in (96, 101)], abs=1e-4
+    )
+
+
 def test_by_level_spares_open_lines(make_tube: Tube, tmp_path: Path) -> None:
     path = tmp_path / "low.toml"
     block = make_tube(
