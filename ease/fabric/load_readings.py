@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal, cast
 
-import numpy as np
-
 from ease.cells import Cells, Row
 from ease.errors import EaseError, Problem, ReadingError
+from ease.fabric.load_points import (
+    LoadPoint,
+    hand_sweep,
+    load_problem,
+    order_problems,
+    stretch_problems,
+)
 from ease.fabric.load_test import LoadResult, LoadTest, load_result
 from ease.fabric.profile import DIRECTIONS, ORIGINS, DirectionName, Origin
 from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
@@ -115,18 +120,6 @@ def _test(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Point:
-    """One reading: load per width and layer, N/m, at a length, cm."""
-
-    direction: DirectionName
-    repeat: int
-    branch: Literal["up", "down"]
-    tension: float
-    length: float
-    place: str
-
-
 class _HandFile:
     """Reads the hand-made table and gathers what is wrong with it."""
 
@@ -208,39 +201,54 @@ class _HandFile:
             return 1
         return int(text)
 
-    def _points(self, width_m: float) -> list[_Point]:
+    def _points(self, width_m: float) -> list[LoadPoint]:
         """Return every reading as tension at length; faults are gathered."""
-        points: list[_Point] = []
+        points: list[LoadPoint] = []
         for row in self.cells.table.rows:
             direction = self.cells.choice(row, "direction", DIRECTIONS)
             repeat = self.cells.whole(row, "repeat") or 1
             branch: str | None = "up"
-            if self.cells.text(row, "branch"):
+            said = bool(self.cells.text(row, "branch"))
+            if said:
                 branch = self.cells.choice(row, "branch", ("up", "down"))
             load = self.cells.load(row, "load", self.load_unit)
             length = self.cells.length(row, "length", self.length_unit)
             self._above_zero(row, load, length)
             if None not in (direction, branch, load, length):
                 points.append(
-                    _Point(
+                    LoadPoint(
                         cast("DirectionName", direction),
                         repeat,
                         cast("Literal['up', 'down']", branch),
                         float(load or 0.0) / width_m,
                         float(length or 0.0),
                         row.place,
+                        said,
                     )
                 )
         return points
 
     def _above_zero(self, row: Row, load: float | None, length: float | None) -> None:
+        wrong = "" if load is None else load_problem(load, self._said_unit(row))
         if load is not None and load < 0:
             self.cells.fault(row, "load", "must be 0 or more")
+        elif wrong:
+            self.cells.fault(row, "load", wrong)
         if length is not None and length <= 0:
             self.cells.fault(row, "length", "must be above 0")
 
+    def _said_unit(self, row: Row) -> str | None:
+        """Return the unit of a load where column, cell or caller give one."""
+        written = re.sub(r"[^A-Za-z]", "", self.cells.text(row, "load"))
+        return (
+            self.cells.table.units.get("load")
+            or self.given.load_unit
+            or written
+            or None
+        )
+
     def _sweeps(
-        self, points: list[_Point], gauge: float | None
+        self, points: list[LoadPoint], gauge: float | None
     ) -> tuple[list[Sweep], list[str]]:
         """Return the ways up and down of every repeat, strain from its own gauge."""
         sweeps: list[Sweep] = []
@@ -261,7 +269,7 @@ class _HandFile:
             sweeps += self._ways(mine, own)
         return sweeps, notes
 
-    def _ways(self, points: list[_Point], gauge: float) -> list[Sweep]:
+    def _ways(self, points: list[LoadPoint], gauge: float) -> list[Sweep]:
         """Return the way up and, if there is one, the way down of one repeat."""
         name = f"{points[0].direction} {points[0].repeat}"
         up = [p for p in points if p.branch == "up"]
@@ -270,31 +278,20 @@ class _HandFile:
             what = "has no reading under load going up"
             self.cells.problems.append(Problem(name, what))
             return []
+        self.cells.problems += stretch_problems(points, gauge)
+        for way in (up, down):
+            self.cells.problems += order_problems(way) if way else []
         for point in up:
             if point.length < gauge and point.tension > 0:
                 what = f"{point.length:g} cm under load is shorter than the gauge"
                 what += f" ({gauge:g} cm)"
                 problem = Problem(f"{point.place}, column length", what)
                 self.cells.problems.append(problem)
-        return [_hand_sweep(way, gauge) for way in (up, down) if way]
+        return [hand_sweep(way, gauge) for way in (up, down) if way]
 
-    def _gauge(self, points: list[_Point], stated: float | None) -> float | None:
+    def _gauge(self, points: list[LoadPoint], stated: float | None) -> float | None:
         """Return the length at first tension: under no load, else the stated gauge."""
         unloaded = [p.length for p in points if p.branch == "up" and p.tension == 0]
         if unloaded:
             return unloaded[-1]
         return stated
-
-
-def _hand_sweep(points: list[_Point], gauge: float) -> Sweep:
-    points = sorted(points, key=lambda p: (p.length, p.tension))
-    first = points[0]
-    return Sweep(
-        direction=first.direction,
-        repeat=first.repeat,
-        cycle=1,
-        branch=first.branch,
-        strain=np.array([max(p.length / gauge - 1, 0.0) for p in points]),
-        tension=np.array([p.tension for p in points]),
-        places=tuple(p.place for p in points),
-    )

@@ -153,3 +153,70 @@ def test_never_falling_keeps_rising_values_and_the_sum() -> None:
         assert flat.sum() == pytest.approx(values.sum())
     rising = np.linspace(0, 1, 7)
     assert never_falling(rising).tolist() == rising.tolist()
+
+
+UP_AND_DOWN = "100,11\n200,12\n300,13\n200,12.2\n100,11.2\n"
+
+
+@pytest.mark.parametrize("column", ["way", "direction of pull"])
+def test_the_way_down_never_runs_on_as_the_way_up(tmp_path: Path, column: str) -> None:
+    rows = "".join(f"across,x,{row}\n" for row in UP_AND_DOWN.splitlines())
+    text = HEAD + f"direction,{column},load (g),length (cm)\n{rows}"
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text)
+    (line,) = str(caught.value).splitlines()
+    assert "line 7, column load: the load falls within across 1" in line
+    assert "column branch" in line
+    assert "column repeat" in line
+
+
+def test_two_strips_need_their_numbers(tmp_path: Path) -> None:
+    rows = "across,up,100,11\nacross,up,200,12\n"
+    text = HEAD + "direction,branch,load (g),length (cm)\n" + rows + rows
+    with pytest.raises(ReadingError, match="line 6, column load: the load falls"):
+        read(tmp_path, text)
+    numbered = "".join(
+        f"{row},{n}\n" for n in (1, 2) for row in rows.strip().splitlines()
+    )
+    text = HEAD + f"direction,branch,load (g),length (cm),repeat\n{numbered}"
+    found = read(tmp_path, text).across
+    assert found is not None
+    assert found.curve.power_at(0.1) == pytest.approx(19.6133)
+
+
+def test_a_way_said_to_go_up_may_be_sorted_downwards(tmp_path: Path) -> None:
+    rows = "across,up,200,12\nacross,up,100,11\n"
+    test = read(tmp_path, HEAD + "direction,branch,load (g),length (cm)\n" + rows)
+    assert test.across is not None
+    assert test.across.curve.power_at(0.2) == pytest.approx(39.2266)
+
+
+@pytest.mark.parametrize(
+    ("head", "row", "message"),
+    [
+        (
+            "load (g),length (cm)",
+            "100,110",
+            "stretch of 1000 % on 10 cm; was it read in",
+        ),
+        (
+            "load (kg),length (cm)",
+            "100,12",
+            "981 N is no load for a strip; was it read",
+        ),
+        ("load,length (cm)", "100,12", "no unit is given, and 100 N would be 10 kg"),
+    ],
+)
+def test_a_slip_of_unit_is_named(
+    tmp_path: Path, head: str, row: str, message: str
+) -> None:
+    text = HEAD + f"direction,{head}\nacross,{row}\n"
+    with pytest.raises(ReadingError, match=message):
+        read(tmp_path, text)
+
+
+def test_a_bare_load_is_taken_where_the_unit_is_named_elsewhere(tmp_path: Path) -> None:
+    rows = "direction,load,length (cm)\nacross,100,11\nacross,200,12\n"
+    test = read(tmp_path, HEAD + rows, Given(load_unit="g"))
+    assert test.across is not None
+    assert test.across.curve.power_at(0.1) == pytest.approx(19.6133)

@@ -1,0 +1,125 @@
+"""Readings of a hand-made load test, and what cannot be right about them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, Literal
+
+import numpy as np
+
+from ease.errors import Problem
+from ease.fabric.hand_reading import MOST_STRETCH
+from ease.fabric.profile import DirectionName
+from ease.fabric.sweep import Sweep
+
+__all__ = [
+    "LoadPoint",
+    "hand_sweep",
+    "load_problem",
+    "order_problems",
+    "stretch_problems",
+]
+
+# Nobody hangs more on a strip by hand. Common practice, no source.
+MOST_LOAD: Final = 500.0  # N, 51 kg
+MOST_BARE_LOAD: Final = 50.0  # N, 5 kg, where no unit was given
+
+
+@dataclass(frozen=True, slots=True)
+class LoadPoint:
+    """One reading: load per width and layer at a length.
+
+    Attributes:
+        direction: Cloth direction of the pull.
+        repeat: Number of the strip.
+        branch: ``up`` while loading, ``down`` while unloading.
+        tension: Load per width and layer, N/m.
+        length: Distance of the marks, cm.
+        place: Where it stands in the file.
+        said: Whether the file says the branch.
+    """
+
+    direction: DirectionName
+    repeat: int
+    branch: Literal["up", "down"]
+    tension: float
+    length: float
+    place: str
+    said: bool = True
+
+
+def load_problem(load: float, unit: str | None) -> str:
+    """Return what is wrong with a load, or an empty text.
+
+    Args:
+        load: The load, N.
+        unit: The unit that it was given in; None where none was given, so that newtons
+            were taken.
+
+    Examples:
+        >>> load_problem(300.0, None)
+        'no unit is given, and 300 N would be 31 kg; write load (g) above the column'
+        >>> load_problem(300.0, "N")
+        ''
+    """
+    if unit is None and load > MOST_BARE_LOAD:
+        weight = f"{load:g} N would be {load / 9.80665:.0f} kg"
+        return f"no unit is given, and {weight}; write load (g) above the column"
+    if load > MOST_LOAD:
+        return f"{load:.0f} N is no load for a strip; was it read in g?"
+    return ""
+
+
+def stretch_problems(points: Sequence[LoadPoint], gauge: float) -> list[Problem]:
+    """Return a fault for each length that no knit reaches.
+
+    Args:
+        points: Readings of one strip.
+        gauge: Its relaxed length, cm.
+    """
+    return [
+        Problem(
+            f"{point.place}, column length",
+            f"{point.length:g} cm is a stretch of {100 * (point.length / gauge - 1):.0f} "
+            f"% on {gauge:g} cm; was it read in mm and headed cm?",
+        )
+        for point in points
+        if point.length > gauge * (1 + MOST_STRETCH)
+    ]
+
+
+def order_problems(points: Sequence[LoadPoint]) -> list[Problem]:
+    """Return a fault where the way down, or another strip, runs on as the way up.
+
+    Args:
+        points: Readings of one direction, repeat and branch, in the order of the file.
+    """
+    loads = [point.tension for point in points]
+    rising = all(a <= b for a, b in pairwise(loads))
+    falling = all(a >= b for a, b in pairwise(loads)) and points[0].said
+    if rising or falling:
+        return []
+    first = points[0]
+    at = next(b for a, b in pairwise(points) if b.tension < a.tension)
+    what = (
+        f"the load falls within {first.direction} {first.repeat}; write up or down in a "
+        "column branch, or number the strips in a column repeat"
+    )
+    return [Problem(f"{at.place}, column load", what)]
+
+
+def hand_sweep(points: Sequence[LoadPoint], gauge: float) -> Sweep:
+    """Return one way of a strip as strain and tension, in order of length."""
+    points = sorted(points, key=lambda p: (p.length, p.tension))
+    first = points[0]
+    return Sweep(
+        direction=first.direction,
+        repeat=first.repeat,
+        cycle=1,
+        branch=first.branch,
+        strain=np.array([max(p.length / gauge - 1, 0.0) for p in points]),
+        tension=np.array([p.tension for p in points]),
+        places=tuple(p.place for p in points),
+    )
