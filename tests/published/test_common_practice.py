@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -24,6 +25,7 @@ from ease.fabric.store import load_fabric
 from ease.fit.aims import AIMS
 from ease.fit.decide import decide
 
+README = Path(__file__).resolve().parents[2] / "README.md"
 LEAST_OFF, MOST_OFF = 3.5 / 22, 4.5 / 22
 LEAST_WORN, MOST_WORN = 3.5 / 18.5, 4.5 / 17.5
 NEAR_ONE = pytest.approx(1.0, abs=1 / 41)
@@ -49,6 +51,20 @@ def test_the_shipped_soft_tricot_by_the_share_rule(marit: Body) -> None:
     assert found.basis == "share"
     assert LEAST_OFF <= found.girth.reduction <= MOST_OFF
     assert found.length.factor == NEAR_ONE
+
+
+def test_where_the_shipped_soft_tricot_departs_the_readme_says_so(marit: Body) -> None:
+    """Soft cloth is stretched further for the same pull, so it is cut shorter."""
+    fabric = load_fabric("soft-tricot")
+    easy, regular = (decide(fabric, marit, aim=AIMS[h]) for h in ("easy", "regular"))
+    assert LEAST_OFF <= easy.girth.reduction <= MOST_OFF
+    assert easy.length.factor == NEAR_ONE
+    assert regular.girth.bound_by == "room_to_move"
+    assert regular.length.factor < 1 - 1 / 41
+    text = " ".join(README.read_text(encoding="utf-8").split())
+    for found in (easy, regular):
+        for part in (found.girth.reduction, found.length.reduction):
+            assert f" {100 * part:.1f} %" in text
 
 
 # Plausible figures for nylon and elastane swim tricot, from memory: stretch 100-140 %
