@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from ease.block.lesson import Lesson
-    from ease.fit.lesson import Pulled, TwoCuts
+    from ease.fit.lesson import Falling, Pulled, TwoCuts
     from ease.fit.size_run import SizeRun
 
 
 def lesson_json(lesson: Lesson) -> dict[str, Any]:
     """Return the JSON body of a lesson, step by step."""
-    reduction, falling = lesson.reduction, lesson.falling
+    reduction = lesson.reduction
     girth = reduction.girth
     return {
         "fabric": reduction.fabric.name,
@@ -43,17 +43,7 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
             "contraction_strain": reduction.contraction_strain,
             "free_loop_cm": lesson.free_loop_cm,
         },
-        "falls": {
-            "tension_n_per_m": falling.tension,
-            "length_strain": falling.length_strain,
-            "is_example": falling.is_example,
-            "girths": [
-                {"name": name, "girth_cm": float(cm), "pressure_kpa": float(kpa)}
-                for name, cm, kpa in zip(
-                    falling.names, falling.girth, falling.pressure, strict=True
-                )
-            ],
-        },
+        "falls": _falls(lesson.falling),
         "levels": [
             {
                 "name": row.name,
@@ -64,6 +54,20 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
                 "off_quarter_cm": row.off_quarter_cm,
             }
             for row in lesson.levels
+        ],
+    }
+
+
+def _falls(falling: Falling) -> dict[str, Any]:
+    return {
+        "tension_n_per_m": falling.tension,
+        "length_strain": falling.length_strain,
+        "is_example": falling.is_example,
+        "girths": [
+            {"name": name, "girth_cm": float(cm), "pressure_kpa": float(kpa)}
+            for name, cm, kpa in zip(
+                falling.names, falling.girth, falling.pressure, strict=True
+            )
         ],
     }
 

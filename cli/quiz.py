@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .tables import WIDTH
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from ease.fit.exercises import Exercise
 
     from .screen import Screen
 
@@ -35,29 +37,25 @@ def show_quiz(
             for number, one in numbered
         ),
     )
-    screen.document(
-        "quiz",
-        {
-            "seed": seed,
-            "exercises": [
-                {
-                    "kind": one.kind,
-                    "question": one.question,
-                    "answer": one.answer,
-                    "working": one.working,
-                    "given": dict(one.given),
-                    "results": dict(one.results),
-                }
-                for one in exercises
-            ],
-        },
-    )
+    shown = [_json(one) for one in exercises]
+    screen.document("quiz", {"seed": seed, "exercises": shown})
     if out is not None:
         from ease.files.worksheet import worksheet_pdf
         from ease.write import write_bytes
 
         write_bytes(out, worksheet_pdf(exercises, seed), force=force)
         screen.wrote([out])
+
+
+def _json(one: Exercise) -> dict[str, Any]:
+    return {
+        "kind": one.kind,
+        "question": one.question,
+        "answer": one.answer,
+        "working": one.working,
+        "given": dict(one.given),
+        "results": dict(one.results),
+    }
 
 
 def _item(number: int, sentences: Iterable[str]) -> str:

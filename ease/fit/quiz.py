@@ -54,12 +54,7 @@ def _limit(dice: Dice) -> Exercise:
     hip = dice.length(1.32 * waist, min(1.55, (1.0 + stretch) / 1.10) * waist)
     chosen = _window(stretch, (growth, wet), (waist, hip), 0.0)
     low, high = float(chosen.low), float(chosen.high)
-    aim = (
-        dice.percent(1, max(1, round(100 * low) - 1)),
-        dice.percent(round(100 * low) + 2, round(100 * high) - 2),
-        dice.percent(round(100 * high) + 2, round(100 * high) + 10),
-        dice.percent(round(100 * high) + 2, round(100 * high) + 10),
-    )[dice.whole(0, 3)]
+    aim = _aim(dice, round(100 * low), round(100 * high))
     chosen = _window(stretch, (growth, wet), (waist, hip), aim)
     binds, worn = str(chosen.bound_by), float(chosen.strain)
     whole = [percent_text(x, 0) for x in (stretch, growth, wet, aim)]
@@ -92,6 +87,16 @@ def _limit(dice: Dice) -> Exercise:
         },
         results={"low": low, "high": high, "strain": worn},
     )
+
+
+def _aim(dice: Dice, low: int, high: int) -> float:
+    """Return an aim below, inside or, twice as often, above a window in per cent."""
+    return (
+        dice.percent(1, max(1, low - 1)),
+        dice.percent(low + 2, high - 2),
+        dice.percent(high + 2, high + 10),
+        dice.percent(high + 2, high + 10),
+    )[dice.whole(0, 3)]
 
 
 def _window(

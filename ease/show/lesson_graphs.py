@@ -44,6 +44,17 @@ def draw_window(axes: Axes, lesson: Lesson) -> Axes:
         ha="right",
         fontweight="bold",
     )
+    _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
+    axes.set_xlim(left, right)
+    axes.set_ylim(0.0, top)
+    axes.set_xlabel("worn strain (%)", fontsize=TYPE)
+    return axes
+
+
+def _draw_body_size(
+    axes: Axes, lesson: Lesson, worn: list[float], place: tuple[float, float]
+) -> None:
+    """Mark the suit at body size, new, grown and wet, and say at a place what it is."""
     axes.plot(
         worn,
         np.zeros(len(worn)),
@@ -61,14 +72,10 @@ def draw_window(axes: Axes, lesson: Lesson) -> Axes:
     axes.annotate(
         said,
         (worn[0], 0.0),
-        xytext=(left + 0.02 * right, 0.3 * top),
+        xytext=place,
         arrowprops={"arrowstyle": "-", "linewidth": 1.5},
         va="bottom",
     )
-    axes.set_xlim(left, right)
-    axes.set_ylim(0.0, top)
-    axes.set_xlabel("worn strain (%)", fontsize=TYPE)
-    return axes
 
 
 def _draw_tension(axes: Axes, lesson: Lesson, right: float) -> tuple[float, float]:
