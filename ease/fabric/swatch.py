@@ -24,7 +24,11 @@ from ease.fabric.statistics import (
     outlier_place,
     repeats_needed,
 )
-from ease.fabric.swatch_notes import direction_notes, pair_notes
+from ease.fabric.swatch_notes import (
+    FEW_FOR_OUTLIERS,
+    direction_notes,
+    pair_notes,
+)
 
 __all__ = [
     "TARGET_HALF_WIDTH",
@@ -36,6 +40,8 @@ __all__ = [
 ]
 
 TARGET_HALF_WIDTH: Final = 0.02  # two points of stretch: half a cm on a bust of 90 cm
+# What two readings of a ruler in half millimetres may differ by; no source.
+RULER_CM: Final = 0.1
 MOST_REPEATS: Final = 20  # past this the readings, not their number, need attention
 _TESTED_FOR_OUTLIERS: Final = ("stretch", "growth", "contraction")
 
@@ -206,10 +212,13 @@ def _outliers(repeats: Sequence[HandReading], *, dropped: bool) -> list[Outlier]
         read = [(one, getattr(one, figure)) for one in repeats]
         pairs = [(one, value) for one, value in read if value is not None]
         values = [value for _, value in pairs]
-        place = outlier_place(values)
+        place = outlier_place(values) if len(values) > FEW_FOR_OUTLIERS else None
         if place is None:
             continue
         one, value = pairs[place]
+        others = [other for i, other in enumerate(values) if i != place]
+        if abs(value - sum(others) / len(others)) <= _ruler_step(one, figure) * 1.001:
+            continue
         found.append(
             Outlier(
                 direction=one.direction,
@@ -222,6 +231,13 @@ def _outliers(repeats: Sequence[HandReading], *, dropped: bool) -> list[Outlier]
             )
         )
     return found
+
+
+def _ruler_step(one: HandReading, figure: str) -> float:
+    """Return by how much a figure moves where a length is read ``RULER_CM`` off."""
+    if figure != "contraction":
+        return RULER_CM / one.gauge
+    return RULER_CM / ((one.width or RULER_CM) * max(one.stretch, 1e-9))
 
 
 def to_fabric(

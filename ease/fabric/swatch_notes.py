@@ -8,7 +8,7 @@ from typing import Final
 from ease.fabric.hand_reading import HandReading
 from ease.fabric.profile import DIRECTIONS, DirectionName
 
-__all__ = ["direction_notes", "pair_notes"]
+__all__ = ["FEW_FOR_OUTLIERS", "direction_notes", "pair_notes"]
 
 FEW_FOR_OUTLIERS: Final = 3
 MOST_CONTRACTION: Final = 1.0  # knits lie near 0.2 to 0.6 (from memory)
@@ -26,8 +26,8 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
         notes.append(f"{name}: one repeat gives no spread; do two more at least")
     elif len(repeats) == FEW_FOR_OUTLIERS:
         notes.append(
-            f"{name}: with three repeats the outlier test has almost no power; "
-            "look at the readings yourself"
+            f"{name}: three repeats are too few to test for outliers; look at the "
+            "readings yourself"
         )
     shorter = [one.repeat for one in repeats if (one.growth or 0) < 0]
     if shorter:

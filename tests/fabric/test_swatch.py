@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -112,11 +114,23 @@ def test_equal_readings_have_no_outlier() -> None:
     assert summarise(repeats("along", 16, 16, 16, 16)).outliers == ()
 
 
+def test_one_line_of_the_ruler_is_no_outlier() -> None:
+    # Three repeats of which two agree: G is at its largest, 1.1547, whatever the third.
+    assert summarise(repeats("along", 16, 16, 17)).outliers == ()
+    # Growth of 2, 2, 2, 2 and 2.5 % is half a millimetre on 10 cm.
+    rested = [10.2, 10.2, 10.2, 10.2, 10.25]
+    level = [repeats("along", 16, rested=value)[0] for value in rested]
+    numbered = [replace(one, repeat=i) for i, one in enumerate(level, start=1)]
+    assert summarise(numbered).outliers == ()
+    off = [*numbered[:4], replace(numbered[4], rested=10.5)]
+    assert [one.figure for one in summarise(off).outliers] == ["growth"]
+
+
 @pytest.mark.parametrize(
     ("readings", "note"),
     [
         (repeats("along", 16), "one repeat gives no spread"),
-        (repeats("along", 16, 16.1, 16.2), "almost no power"),
+        (repeats("along", 16, 16.1, 16.2), "too few to test for outliers"),
         (
             repeats("along", 16, 16.1, rested=9.9),
             "rested is shorter than the gauge in repeat 1, 2",
