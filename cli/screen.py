@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
     from rich.console import Console, RenderableType
@@ -53,10 +55,11 @@ class Screen:
         if self.as_json:
             return
         console = _console()
-        for index, item in enumerate(renderables):
-            if index:
-                console.print()
-            console.print(item, markup=False)
+        with _while_read():
+            for index, item in enumerate(renderables):
+                if index:
+                    console.print()
+                console.print(item, markup=False)
 
     def notes(self, notes: Iterable[str]) -> None:
         """Print notes to stderr, unless they were asked to be left out."""
@@ -92,7 +95,20 @@ class Screen:
         if self.as_json:
             document = {"schema": f"ease/{schema}/1", **plain(body)}
             text = json.dumps(document, indent=2, allow_nan=False, ensure_ascii=False)
-            sys.stdout.write(text + "\n")
+            with _while_read():
+                sys.stdout.write(text + "\n")
+
+
+@contextmanager
+def _while_read() -> Iterator[None]:
+    """Let output end quietly where its reader left; files are written all the same."""
+    try:
+        yield
+        sys.stdout.flush()
+    except BrokenPipeError:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
 
 
 def text_of(items: Iterable[RenderableType]) -> str:
