@@ -19,12 +19,18 @@ if TYPE_CHECKING:
 def _console(*, stderr: bool = False) -> Console:
     from rich.console import Console
 
+    class Plain(Console):
+        """A console that leaves a closed pipe to its caller instead of exiting."""
+
+        def on_broken_pipe(self) -> None:
+            raise BrokenPipeError
+
     stream = sys.stderr if stderr else sys.stdout
     reconfigure = getattr(stream, "reconfigure", None)
     if reconfigure is not None:
         # An ASCII-only terminal must not end the program at the first dash.
         reconfigure(errors="replace")
-    return Console(stderr=stderr, highlight=False, emoji=False)
+    return Plain(stderr=stderr, highlight=False, emoji=False)
 
 
 def plain(value: Any) -> Any:  # noqa: ANN401 - whatever json can be given
