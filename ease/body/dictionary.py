@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
-__all__ = ["KEYS", "MEASURES", "NEEDED", "WAIST_LINE", "Kind", "Measure"]
+__all__ = ["KEYS", "MEASURES", "NEEDED", "WAIST_LINE", "Kind", "Measure", "key_of"]
 
 Kind = Literal["girth", "length", "weight"]
 
@@ -170,3 +170,21 @@ _TABLE: Final = (
 
 MEASURES: Final[Mapping[str, Measure]] = MappingProxyType({m.key: m for m in _TABLE})
 KEYS: Final = tuple(MEASURES)
+_BY_TITLE: Final = {m.title.replace(" ", "_"): m.key for m in _TABLE}
+
+
+def key_of(text: str) -> str:
+    """Return the key of a measure written by its key or by its name on screen.
+
+    Args:
+        text: In small letters or capitals, with spaces, hyphens or underscores.
+
+    Returns:
+        The key; the text in that form where no measure is named so.
+
+    Examples:
+        >>> key_of("Nape to waist"), key_of("height"), key_of("weight")
+        ('nape_to_waist', 'stature', 'weight_kg')
+    """
+    bare = "_".join(text.lower().replace("-", " ").replace("_", " ").split())
+    return _BY_TITLE.get(bare, bare)

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, Final, cast
 
-from ease.body.dictionary import KEYS
+from ease.body.dictionary import KEYS, key_of
 from ease.body.measures import Body, BodyOrigin, body_problems
 from ease.body.shipped import shipped_body, shipped_names
 from ease.errors import BodyError, Problem, UnitError
@@ -63,7 +63,9 @@ def read_body(path: Path) -> Body:
 
     TOML has ``schema = "ease/body/1"``, optionally ``name``, ``title``, ``units``,
     ``origin``, ``source``, ``note``, and a table ``[body]``. CSV has a line
-    ``key,value`` for each measure and the rest as ``# key = value``.
+    ``key,value`` for each measure and the rest as ``# key = value``; a heading
+    ``measure,in`` names the unit as well. Measures go by their key or by their name on
+    screen.
 
     Raises:
         BodyError: With every fault and its line, if the file cannot be used.
@@ -128,7 +130,10 @@ def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]
                 header[key.strip()] = value.strip().strip('"')
             continue
         fields = _fields(bare)
-        if fields[0].lower() in _HEADING:
+        if fields[0].lower() in (*_HEADING, "units"):
+            unit = re.sub(r".*\((.*)\)", r"\1", fields[1] if len(fields) > 1 else "")
+            if fields[0].lower() == "units" or canonical_unit(unit) in CM_PER:
+                header["units"] = unit
             continue
         if len(fields) == 3 and canonical_unit(fields[2]) in {**CM_PER, **NEWTON_PER}:
             fields[1:] = [" ".join(fields[1:])]
@@ -137,7 +142,7 @@ def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]
             what += "; with a decimal comma put a semicolon between them"
             problems.append(Problem(where, what))
         elif fields[1]:
-            cells.append((fields[0].lower(), fields[1], where))
+            cells.append((fields[0], fields[1], where))
     return header, cells
 
 
@@ -170,7 +175,7 @@ def _body(
     values, places, unread = _values(cells, units, problems)
     for fault in body_problems(values):
         if fault.where not in unread:
-            place = places.get(fault.where, "[body]")
+            place = places.get(fault.where, "[body]" * (path.suffix == ".toml"))
             problems.append(Problem(place, f"{fault.where} {fault.what}"))
     if problems:
         raise BodyError(str(path), problems)
@@ -191,9 +196,10 @@ def _values(
     values: dict[str, float] = {}
     places: dict[str, str] = {}
     unread: set[str] = set()
-    for key, raw, where in cells:
+    for written, raw, where in cells:
+        key = key_of(written)
         if key not in KEYS:
-            what = f"unknown measure {key!r}{_nearest(key, KEYS)}"
+            what = f"unknown measure {written!r}{_nearest(key, KEYS)}"
             problems.append(Problem(where, what))
             continue
         if key in values:

@@ -141,7 +141,7 @@ def body_problems(values: Mapping[str, float]) -> list[Problem]:
 
 def _slip(value: float, lowest: float, highest: float) -> str:
     if lowest <= value * 2.54 <= highest:
-        return " (given in inches? say so with units)"
+        return f" (given in inches? write the unit: {value:g} in)"
     if lowest <= value / 10 <= highest:
         return " (given in mm? write the unit)"
     return ""

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from ease.body.dictionary import MEASURES
 from ease.body.load import load_body, read_body
 from ease.body.shipped import shipped_names
 from ease.errors import BodyError
@@ -35,6 +36,9 @@ def test_toml_in_inches_with_fractions(tmp_path: Path) -> None:
         "# units = in\nbust;36,5\nwaist;28\nhip;38\n",
         "bust,36 1/2,in\nwaist,28,inch\nhip,38 in\n",
         "bust\t92.71\nwaist\t71.12\nhip\t96.52\n",
+        "Measure,in\nBust,36 1/2\nWaist,28\nHip,38\n",
+        "measure;value (in)\nbust;36 1/2\nwaist;28\nhip;38\n",
+        "units;in\nbust;36 1/2\nwaist;28\nhip;38\n",
     ],
 )
 def test_csv_as_people_write_it(tmp_path: Path, text: str) -> None:
@@ -42,6 +46,22 @@ def test_csv_as_people_write_it(tmp_path: Path, text: str) -> None:
     assert body.name == "a"
     wanted = {"bust": 92.71, "waist": 71.12, "hip": 96.52}
     assert dict(body.values) == pytest.approx(wanted)
+
+
+def test_measures_go_by_the_names_that_the_screen_shows(tmp_path: Path) -> None:
+    rows = "bust;92\nwaist;74\nhip;99\n"
+    rows += "".join(
+        f"{measure.title.capitalize()};{(measure.lowest + measure.highest) / 2:g}\n"
+        for key, measure in MEASURES.items()
+        if key not in ("bust", "waist", "hip")
+    )
+    body = read_body(_write(tmp_path, "a.csv", rows))
+    assert set(body.values) == set(MEASURES)
+    text = 'schema = "ease/body/1"\n[body]\nbust=92\nwaist=74\nhip=99\nheight=167\n'
+    assert read_body(_write(tmp_path, "a.toml", text))["stature"] == 167
+    twice = rows + "stature;170\n"
+    with pytest.raises(BodyError, match="stature is given twice"):
+        read_body(_write(tmp_path, "b.csv", twice))
 
 
 def test_all_faults_at_once_with_their_lines(tmp_path: Path) -> None:
