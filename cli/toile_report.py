@@ -200,7 +200,7 @@ def _rule(result: Correction) -> str:
     rule = (
         f"A factor moves only where the marks put it more than {limit} standard "
         "deviations from where it is and a slip of the tape does not explain as much; "
-        "so 95 of 100 toiles that fit change nothing."
+        "so at least 95 of 100 toiles that fit change nothing."
     )
     if result.moved:
         return rule

@@ -1,10 +1,6 @@
 """From a weighed toile to corrected factors, a corrected block, and evidence.
 
-The rule: a correction is kept only where it lies further from nothing than
-``critical(number of corrections looked at)`` of its own standard deviations, never fewer
-than 2, and where the marks can tell its cause from a slip of the tape. Else the factor
-stays as it is. Where toile, body and swatch are as stated, 95 of 100 toiles leave every
-factor alone.
+The rule by which a correction is kept stands in ``ease.block.toile_rule``.
 """
 
 from __future__ import annotations
@@ -12,21 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from types import MappingProxyType
-from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
 from ease.block.toile import QUANTILE, Toile
+from ease.block.toile_rule import Judge
 from ease.fabric.evidence import Evidence, WornRatio
-from ease.fit.weighing import critical
 
 __all__ = ["BodyChange", "Correction", "Move", "correct", "evidence_of"]
-
-FloatArray = NDArray[np.float64]
-LEAST_SD: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,62 +96,6 @@ class Correction:
         return tuple(move for move in self.moves if move.kept != 1.0)
 
 
-class _Judge:
-    """Keeps what lies beyond the limit, and knows what the marks cannot tell."""
-
-    def __init__(self, toile: Toile) -> None:
-        found, model = toile.fit.found, toile.fit.model
-        self.x, self.covariance = found.fit.unknowns, found.fit.covariance
-        self.n, self.p = model.levels, model.unknowns
-        marked = {(mark.place, mark.direction) for mark in toile.marks}
-        ways = {way for _, way in marked}
-        # Every place, each measure behind it, and the cloth each way.
-        looked = len(marked) + len(marked) + len(ways)
-        self.limit = max(LEAST_SD, critical(looked))
-        rows = len(toile.marks)
-        unclear = {row for group in found.unclear for row in group}
-        self.unclear = {row - rows for row in unclear if row >= rows}
-        marked_rows = toile.fit.marks.row
-        slips = {int(marked_rows[row]) for row in unclear if row < rows}
-        # Where a slip of the tape would explain as much, and where no mark lies, only
-        # what is told of the cloth moves a factor.
-        self.open_rows = {int(row) for row in marked_rows} - slips
-
-    def found(self, weights: FloatArray) -> tuple[float, float]:
-        """Return a combination of unknowns and its standard deviation."""
-        variance = float(weights @ self.covariance @ weights)
-        return float(weights @ self.x), float(np.sqrt(max(variance, 0.0)))
-
-    def beyond(self, weights: FloatArray) -> bool:
-        """Whether a combination lies beyond the limit."""
-        value, sd = self.found(weights)
-        return abs(value) > self.limit * sd and value != 0.0
-
-    def told(self, unknown: int) -> bool:
-        """Whether one unknown lies beyond the limit and is no other's doing."""
-        unit = np.zeros(self.p)
-        unit[unknown] = 1.0
-        return unknown not in self.unclear and self.beyond(unit)
-
-    def kept(self, parts: dict[int, float], *, as_sum: bool) -> float:
-        """Return the log ratio to apply: the parts that are told, or their sum.
-
-        Args:
-            parts: Weight by unknown.
-            as_sum: Whether parts that are told only together may move it too.
-        """
-        told = [unknown for unknown in parts if self.told(unknown)]
-        if not told and as_sum and self.beyond(self.weights(parts)):
-            told = list(parts)
-        return sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
-
-    def weights(self, parts: dict[int, float]) -> FloatArray:
-        """Return parts as a vector over the unknowns."""
-        vector = np.zeros(self.p)
-        vector[list(parts)] = list(parts.values())
-        return vector
-
-
 def correct(toile: Toile) -> Correction:
     """Return the factors and the block that the marks justify.
 
@@ -174,14 +109,12 @@ def correct(toile: Toile) -> Correction:
         RefusedError: If the corrected outline would cross itself.
         UsageError: If the block does not say what it was drafted for and cannot tell.
     """
-    judge = _Judge(toile)
+    judge = Judge(toile)
     n = judge.n
     old = factors_of_block(toile.block, toile.body)
-    # Of log S down the body, by the loop as measured, at the strain round as meant.
-    by_loop = float(toile.fit.model.stretches(np.zeros(judge.p))[1][n, n])
     parts = {
         "girth": ({n + 1: 1.0}, old.girth, False),
-        "length": ({n: by_loop, n + 2: 1.0}, old.length, n in judge.open_rows),
+        "length": ({n: judge.by_loop, n + 2: 1.0}, old.length, n in judge.open_rows),
     }
     sizes = toile.fit.model.sizes
     for at, level in enumerate(toile.levels):
@@ -241,7 +174,7 @@ def _refit(toile: Toile, old: Factors, new: Factors, moves: list[Move]) -> Refit
     return replace(result, block=replace(result.block, note=note))
 
 
-def _body_changes(toile: Toile, judge: _Judge) -> tuple[BodyChange, ...]:
+def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
     keys = [level.name for level in toile.levels]
     if toile.has_loop:
         keys.append("torso_loop")
