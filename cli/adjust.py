@@ -51,11 +51,19 @@ def adjust(
     ] = None,
     to_factors: Annotated[
         Pair | None,
-        typer.Option("--to-factors", help="Girth and length factor, instead of --to."),
+        typer.Option(
+            "--to-factors",
+            metavar="GIRTH LENGTH",
+            help="Girth and length factor, such as 0.83 0.98, instead of --to.",
+        ),
     ] = None,
     from_factors: Annotated[
         Pair | None,
-        typer.Option("--from-factors", help="Those of the block, instead of --from."),
+        typer.Option(
+            "--from-factors",
+            metavar="GIRTH LENGTH",
+            help="Those of the block, instead of --from.",
+        ),
     ] = None,
     body: BodyOption = None,
     hold: HoldOption = Hold.REGULAR,

@@ -92,7 +92,7 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -
             size(row.after_cm),
             size(row.half_cm),
             size(row.change_cm),
-            f"{100 * row.change:+.1f}",
+            f"{round(100 * row.change, 1) + 0.0:+.1f}",
             size(row.body_cm),
             "-" if row.strain is None else f"{100 * row.strain:.1f}",
         )

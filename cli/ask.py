@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _INTRO = (
     "Answer with a figure, such as 12.5, 12,5 or 3 7/8, or one with a unit, 125 mm.\n"
     "Enter takes what stands in square brackets; - leaves a figure out.\n"
-    "back corrects the answer before, done finishes, Ctrl-C breaks off: nothing is lost."
+    "back corrects the answer before, done finishes, Ctrl-C breaks off; all is kept."
 )
 
 
@@ -45,7 +45,9 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
     if not quiet:
         _say(_INTRO)
     if file.repeats or file.unfinished:
-        _say(f"Going on with {path}: {len(file.repeats)} repeats are in it.")
+        count = len(file.repeats)
+        there = "1 repeat is" if count == 1 else f"{count} repeats are"
+        _say(f"Going on with {path}: {there} in it.")
     answers = dict(file.unfinished)
     try:
         _Talk(file, answers, quiet=quiet).run()

@@ -34,7 +34,14 @@ def body(
     as_json: JsonOption = False,
     quiet: QuietOption = False,
 ) -> None:
-    """Check a body and fill in what was not measured."""
+    """Check a body and fill in what was not measured.
+
+    A file holds a line for each measure, such as `bust;92,5` or `hip,39 1/8 in`, with the
+    names that --how lists; bust, waist and hip are needed. A line `# units = in` above
+    them makes inches of bare numbers.
+
+    Example: ease body me.csv
+    """
     screen = Screen(as_json, quiet)
     if how + list_all + (name is not None) != 1:
         message = "name one BODY, or ask for --how or --list"

@@ -235,9 +235,9 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
                 result.fabric.name,
                 result.verdict,
                 percent_text(float(result.stretch_used.max()), 0),
-                "-" if now is None else f"{now[0].pressure[at]:.2f}",
-                "-" if now is None else f"{now[0].side.max():.2f}",
-                "-" if pull is None else f"{pull[0]:.1f}",
+                "-" if now is None else _known(now[0].pressure[at], 2),
+                "-" if now is None else _known(now[0].side.max(), 2),
+                "-" if pull is None else _known(pull[0], 1),
             )
         )
     columns = (
@@ -253,7 +253,13 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
         columns,
         rows,
         text_columns=(0, 1),
+        caption="a dash: no load test, or worn further than it went",
     )
+
+
+def _known(value: float, digits: int) -> str:
+    """One figure, or a dash where it lies past the test."""
+    return "-" if value != value else f"{value:.{digits}f}"
 
 
 def _need_lines(need: Need, aim: Aim) -> list[str]:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from ease.files.drawing import KnownLength
     from ease.files.sheet_paper import PrinterReading, SheetOptions
 
+# 6 meant as mm and taken as cm is the usual slip.
+WIDEST_BARE_MM = 40.0
+
 
 class Grain(StrEnum):
     """Which way the lengthwise direction of the pieces runs on the paper."""
@@ -82,14 +85,26 @@ def known_length_of(text: str | None, units: Units) -> KnownLength | None:
         raise UsageError(message) from error
 
 
-def _widths(texts: Sequence[str], units: Units) -> tuple[float, dict[str, float]]:
+def _widths(
+    option: str, texts: Sequence[str], units: Units
+) -> tuple[float, dict[str, float]]:
     """Return the common width and those of single edges, mm."""
+    from ease.errors import UnitError, UsageError
     from ease.units import parse_length
 
     common, single = 0.0, {}
     for text in texts:
         edge, _, width = text.rpartition("=")
-        value = parse_length(width, units.value) * 10
+        try:
+            value = parse_length(width, units.value) * 10
+        except UnitError as error:
+            message = f"{option} {text}: {error}"
+            raise UsageError(message) from error
+        if value > WIDEST_BARE_MM and not any(sign.isalpha() for sign in width):
+            message = f"{option} {text}: {value / 10:g} cm is wide; write its unit, "
+            raise UsageError(
+                message + f"{width.strip()}mm or {width.strip()}{units.value}"
+            )
         if edge.strip():
             single[edge.strip()] = value
         else:
@@ -130,8 +145,8 @@ def sheet_options(
     from ease.files.sheet_paper import SheetOptions, paper_named
     from ease.units import parse_length
 
-    seams, seam_edges = _widths(seam_allowance, units)
-    turnings, turning_edges = _widths(turning, units)
+    seams, seam_edges = _widths("--seam-allowance", seam_allowance, units)
+    turnings, turning_edges = _widths("--turning", turning, units)
     return SheetOptions(
         paper=paper_named(paper),
         margin=parse_length(margin, "mm") * 10,

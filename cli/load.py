@@ -86,6 +86,10 @@ def load(
 ) -> None:
     """Turn a load test into tension curves: power, energy lost, spread of repeats.
 
+    Columns of a hand-made CSV are direction (across, along), repeat, branch (up, down),
+    load and length, as in `load (g)`; `# gauge = 20 cm` and `# strip_width = 5 cm` stand
+    above. What a tensile tester wrote is read as it is.
+
     Example: ease load weights.csv --save my-lycra
     """
     from ease.fabric.load_readings import Given, read_load_test

@@ -65,6 +65,6 @@ SetOption = Annotated[
     typer.Option(
         "--set",
         metavar="NAME=NUMBER",
-        help="Change one aim or limit; `ease factors --why` names them.",
+        help="Change one aim or limit; --why of `ease factors` names them.",
     ),
 ]

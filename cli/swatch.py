@@ -53,6 +53,10 @@ def swatch(
 ) -> None:
     """Turn readings of a swatch into stretch, growth, recovery and contraction.
 
+    Columns of a CSV are direction (across, along), gauge, extended and, where read,
+    repeat, rested, rest_minutes, width, width_extended, load, strip_width; units stand
+    in brackets, as in `gauge (cm)`.
+
     Example: ease swatch readings.csv --save my-lycra
     """
     from ease.fabric.advice import advice

@@ -36,7 +36,8 @@ def readings_table(readings: Sequence[HandReading], units: str) -> Table:
     from ease.units import length_text, percent_text
 
     def length(value: float | None) -> str:
-        return "-" if value is None else length_text(value, units, 2)
+        # A ruler is read to sixteenths; eighths would hide the growth.
+        return "-" if value is None else length_text(value, units, 2, parts=16)
 
     def percent(value: float | None) -> str:
         return "-" if value is None else percent_text(value)

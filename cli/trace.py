@@ -45,8 +45,9 @@ def trace(
 
     Lay the block on a squared board and read points along each edge. CSV columns are
     piece, edge, point, across, down, hint; lines such as `# level waist = 41` and
-    `# fold front = 0` stand above. Hints are line, curve, corner and free; a curve meets
-    the fold square unless it is free.
+    `# fold front = 0` stand above. Edges follow one another round the piece, the fold
+    too; each begins where the one before ends. Hints are line, curve, corner and free; a
+    curve meets the fold square unless it is free.
 
     Example: ease trace points.csv --out block.toml --picture block.png
     """
@@ -54,7 +55,7 @@ def trace(
     from ease.files.any_block import block_bytes, file_kind
     from ease.files.trace_file import load_trace
     from ease.show.figure import figure_format
-    from ease.units import parse_length
+    from ease.units import length_text, parse_length
     from ease.write import check_writable, write_bytes
 
     for path in (out, picture):
@@ -86,11 +87,11 @@ def trace(
         "\n".join(size_lines(traced.block, units)),
         make_table(
             "Curves through the points",
-            ("edge", "length (cm)", "points", "cubics", "off by (mm)"),
+            ("edge", f"length ({units.value})", "points", "cubics", "off by (mm)"),
             [
                 (
                     fit.edge,
-                    f"{edge_length(traced.block.edge(fit.edge)):.1f}",
+                    length_text(edge_length(traced.block.edge(fit.edge)), units.value),
                     str(fit.points),
                     str(fit.cubics),
                     f"{fit.deviation_cm * 10:.2f}",

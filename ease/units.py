@@ -249,22 +249,32 @@ def parse_load(text: str, default: str = "N") -> float:
     return _convert(text, default, NEWTON_PER, "load")
 
 
-def length_text(value_cm: float, units: str = "cm", digits: int = 1) -> str:
+def length_text(
+    value_cm: float, units: str = "cm", digits: int = 1, *, parts: int = 8
+) -> str:
     """Return a length for reading: cm with decimals, or inches to the nearest eighth.
+
+    Args:
+        value_cm: The length, cm.
+        units: ``cm`` or ``in``.
+        digits: Decimals of cm.
+        parts: Parts of an inch it is rounded to.
 
     Examples:
         >>> length_text(17.94)
         '17.9'
         >>> length_text(9.8425, "in")
         '3 7/8'
+        >>> length_text(10.31875, "in", parts=16)
+        '4 1/16'
     """
     if units != "in":
         text = f"{value_cm:.{digits}f}"
         return text.removeprefix("-") if float(text) == 0 else text
-    eighths = round(value_cm / CM_PER["in"] * 8)
-    whole, rest = divmod(abs(eighths), 8)
-    part = str(Fraction(rest, 8)) if rest else ""
-    sign = "-" if eighths < 0 else ""
+    counted = round(value_cm / CM_PER["in"] * parts)
+    whole, rest = divmod(abs(counted), parts)
+    part = str(Fraction(rest, parts)) if rest else ""
+    sign = "-" if counted < 0 else ""
     return sign + (f"{whole} {part}".strip() if whole or not part else part)
 
 

@@ -130,6 +130,12 @@ def test_the_new_block_knows_what_it_was_cut_for(tube: Path, tmp_path: Path) -> 
     assert back["girths"][0]["after_cm"] == pytest.approx(88, abs=1e-6)
 
 
+def test_no_change_has_no_sign_of_minus() -> None:
+    done = run("demo", "--to-factors", "0.8", "0.97", "--from-factors", "1", "1")
+    assert done.exit_code == 0
+    assert "-0.0" not in done.stdout
+
+
 def test_openings_are_those_of_the_block_that_is_cut() -> None:
     """Cut at 0.8 round and 0.95 down, each edge is shorter than the worn one.
 

@@ -223,6 +223,14 @@ def test_a_shipped_block_fits_in_the_fabric_it_was_cut_for() -> None:
     assert json.loads(done.stdout)["verdict"] == "fits"
 
 
+def test_what_the_ranking_does_not_know_is_a_dash() -> None:
+    """On the largest shipped body the demo block is worn further than any test went."""
+    done = run("demo-soft", "--body", "en-140")
+    assert done.exit_code == 0
+    assert "nan" not in done.stdout
+    assert "a dash: no load test, or worn further than it went" in done.stdout
+
+
 def test_without_a_fabric_all_are_ranked_and_the_need_is_told(block: Path) -> None:
     """25 % worn and 15 % moved is 43.75 %, half of the stretch: 87.5 %."""
     done = run(block, "--body", "demo", "--json")

@@ -117,9 +117,10 @@ def test_adjusted_drawing_comes_out_as_a_print(here: Path) -> None:
         (["demo", "gone/a.pdf"], 4, "does not exist"),
         (["demo", "there.svg"], 4, "exists already"),
         (["demo", "a.pdf", "--paper", "a9"], 2, "no paper 'a9'"),
-        (["demo", "a.pdf", "--turning", "wide"], 2, "'wide' is not a number"),
+        (["demo", "a.pdf", "--turning", "wide"], 2, "--turning wide: 'wide' is not"),
+        (["demo", "a.pdf", "--seam-allowance", "6"], 2, "6 cm is wide; write its unit"),
         (["demo", "a.pdf", "--turning", "sleeve=1"], 2, "no edge is named 'sleeve'"),
-        (["demo", "a.pdf", "--turning", "50"], 2, "between 0 and 10 cm"),
+        (["demo", "a.pdf", "--turning", "50cm"], 2, "between 0 and 10 cm"),
         (["demo", "a.pdf", "--measured", "90"], 2, "more than 3 % off"),
         (["demo", "a.pdf", "--margin", "9cm"], 2, "between 0 and 50 mm"),
         (["demo", "a.toml", "--units-in", "mm"], 2, "not for TOML"),
@@ -167,6 +168,14 @@ def test_trace_shows_the_curves_and_writes_block_and_picture(here: Path) -> None
     assert "front.side" in result.stdout
     assert load_any_block(Path("b.toml")).name == "invented"
     assert "points of front" in Path("b.svg").read_text(encoding="utf-8")
+
+
+def test_trace_in_inches(here: Path) -> None:
+    Path("p.csv").write_text(POINTS, encoding="utf-8")
+    result = run("trace", "p.csv", "--units", "in")
+    assert "length (in)" in result.stdout
+    fold = next(line for line in result.stdout.splitlines() if "front.fold" in line)
+    assert fold.split()[1:3] == ["3", "7/8"]  # 10 cm
 
 
 def test_trace_json(here: Path) -> None:

@@ -96,12 +96,14 @@ def test_one_repeat_in_one_direction(tmp_path: Path) -> None:
     assert run("a.csv", "--quiet").stderr == ""
 
 
-def test_inches_are_shown_in_eighths(tmp_path: Path) -> None:
+def test_inches_are_shown_as_a_ruler_has_them(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_text(
-        'direction,gauge (in),extended (in)\nalong,3 7/8,6"\n'
+        'direction,gauge (in),extended (in),rested (in)\nalong,3 7/8,6",3 15/16\n'
     )
     result = run("a.csv", "--units", "in")
     assert "3 7/8" in result.stdout
+    # In eighths the strip would seem to have come back whole, or not at all.
+    assert "3 15/16" in result.stdout
     assert "lengths in inches" in result.stdout
 
 
