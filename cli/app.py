@@ -22,6 +22,7 @@ from .demo import demo
 from .draft import draft
 from .fabrics import fabrics
 from .factors import factors
+from .grade import grade
 from .lesson import lesson
 from .load import load
 from .screen import error_text
@@ -80,6 +81,7 @@ app.command("draft")(draft)
 app.command("adjust")(adjust)
 app.command("check")(check)
 app.command("compare")(compare)
+app.command("grade")(grade)
 app.command("convert")(convert)
 app.command("trace")(trace)
 app.command("factors")(factors)

@@ -194,6 +194,7 @@ def _decided(
                 f"{name} on {body.name}, hold {aim.name}",
                 name,
                 body.name,
+                round_body=cloth.round_body,
             )
         bounds = str(many.girth_bound[row]), str(many.length_bound[row])
         found.append(_Decided(factors, bounds, many.clash(row)))

@@ -1,0 +1,198 @@
+"""``ease grade``: a block in every size of a table, cut for one fabric."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from .drawing_options import Grain, sheet_options
+from .options import (
+    ForceOption,
+    Hold,
+    HoldOption,
+    JsonOption,
+    QuietOption,
+    RoundOption,
+    SetOption,
+    Units,
+    UnitsOption,
+)
+from .screen import Screen, error_text
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ease.block.grade import Grading
+    from ease.body.measures import Body
+
+    from .loading import Wanted
+
+
+def grade(
+    sizes: Annotated[
+        str,
+        typer.Argument(
+            help="A size table: a CSV with one size a row, or a shipped one: en, "
+            "en-short, en-long, astm-95, us-1968."
+        ),
+    ],
+    fabric: Annotated[
+        str | None,
+        typer.Option("--fabric", help="Fabric of all sizes; without it, body size."),
+    ] = None,
+    only: Annotated[
+        str | None,
+        typer.Option(
+            "--only", metavar="SIZE,SIZE", help="These sizes of the table only."
+        ),
+    ] = None,
+    block: Annotated[
+        str | None,
+        typer.Option(
+            "--block",
+            help="Grade this block in proportion; else each size is drafted.",
+        ),
+    ] = None,
+    body: Annotated[
+        str | None,
+        typer.Option("--body", help="The body that --block is for."),
+    ] = None,
+    hold: HoldOption = Hold.REGULAR,
+    numbers: SetOption = None,
+    round_body: RoundOption = None,
+    units_in: Annotated[
+        str,
+        typer.Option(
+            "--units-in", help="Unit of lengths whose column names none [cm]."
+        ),
+    ] = "",
+    overlay: Annotated[
+        Path | None,
+        typer.Option(
+            "--overlay", help="Picture of all sizes nested: .png, .svg or .pdf."
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            help="A .pdf: the nested print at full size. A folder: also the picture, "
+            "the table and a block file for each size.",
+        ),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option("--paper", help="Paper of the print; see `ease convert`.")
+    ] = "a4",
+    seam_allowance: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--seam-allowance",
+            metavar="WIDTH",
+            help="Added in print to sewn edges, or EDGE=WIDTH.",
+        ),
+    ] = None,
+    turning: Annotated[
+        list[str] | None,
+        typer.Option("--turning", metavar="WIDTH", help="Added in print to openings."),
+    ] = None,
+    units: UnitsOption = Units.CM,
+    as_json: JsonOption = False,
+    quiet: QuietOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Grade a block through a run of sizes and list the change from size to size.
+
+    Each size is drafted from its own measures and cut by its own factors. Ends with 1
+    where a size cannot be made; the others are done.
+
+    Example: ease grade en --only 84,88,92,96 --fabric soft-tricot --overlay nest.png
+    """
+    from .grade_report import grade_json, grade_notes, grade_tables
+    from .grade_write import check_targets, write_grading
+    from .loading import read_wanted
+
+    screen = Screen(as_json, quiet)
+    options = sheet_options(
+        paper=paper,
+        margin="10 mm",
+        overlap="15 mm",
+        seam_allowance=seam_allowance or [],
+        turning=turning or [],
+        grain=Grain.DOWN,
+        measured=None,
+        unfold=False,
+        units=units,
+    )
+    bodies = _bodies(sizes, only, units_in)
+    wanted = read_wanted(hold, numbers, round_body)
+    check_targets(bodies, overlay, out, force=force)
+    result = _graded(bodies, fabric, wanted, block, body)
+    screen.show(*grade_tables(result, units))
+    screen.notes(grade_notes(result))
+    screen.document("grade", grade_json(result))
+    screen.wrote(write_grading(result, overlay, out, options, force=force))
+    failed = [size for size in result.sizes if size.block is None]
+    for size in failed:
+        error_text(f"size {size.label}: {size.fault}")
+    if failed:
+        raise typer.Exit(1)
+
+
+def _bodies(sizes: str, only: str | None, units_in: str) -> tuple[Body, ...]:
+    """Return the sizes asked for, in the order of the table."""
+    from ease.block.grade import size_labels
+    from ease.body.sizes import load_sizes
+    from ease.errors import UsageError
+
+    bodies = load_sizes(sizes, units_in)
+    if only is None:
+        return bodies
+    labels = size_labels([body.name for body in bodies])
+    asked = [name.strip() for name in only.split(",") if name.strip()]
+    known = {*labels, *(body.name for body in bodies)}
+    for name in asked:
+        if name not in known:
+            message = f"{sizes} has no size {name}; it has {', '.join(labels)}"
+            raise UsageError(message)
+    if not asked:
+        message = "--only names no size"
+        raise UsageError(message)
+    return tuple(
+        body
+        for label, body in zip(labels, bodies, strict=True)
+        if label in asked or body.name in asked
+    )
+
+
+def _graded(
+    bodies: Sequence[Body],
+    fabric: str | None,
+    wanted: Wanted,
+    block: str | None,
+    body: str | None,
+) -> Grading:
+    from ease.block.grade import grade as grade_block
+    from ease.errors import RefusedError, UsageError
+    from ease.fabric.store import load_fabric
+    from ease.fit.batch import Cloth
+
+    from .loading import person_for, read_block
+
+    if body is not None and block is None:
+        message = "--body says what --block is for; give both"
+        raise UsageError(message)
+    own = None if block is None else read_block(block)
+    result = grade_block(
+        bodies,
+        None if fabric is None else Cloth.of(load_fabric(fabric), wanted.round_body),
+        wanted.aim,
+        wanted.allowed,
+        block=own,
+        base=None if own is None else person_for(own, body),
+    )
+    if not result.made:
+        reasons = "\n".join(f"size {s.label}: {s.fault}" for s in result.sizes)
+        raise RefusedError(reasons)
+    return result

@@ -1,0 +1,165 @@
+"""Grading: every size has its own body's girths times its own factor."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from ease.block.draft import draft_block
+from ease.block.grade import Grading, grade, size_labels
+from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
+from ease.block.plan import BODY_SIZE, Factors
+from ease.block.refit import refit
+from ease.body.fill_in import complete
+from ease.body.load import load_body
+from ease.body.measures import Body
+from ease.body.sizes import load_sizes
+from ease.demo import shipped_block
+from ease.errors import RefusedError
+from ease.fabric.store import load_fabric
+from ease.files.any_block import load_any_block
+from ease.fit.aims import AIMS, Allowed
+from ease.fit.batch import Cloth
+from ease.fit.decide import decide
+
+SIZES = load_sizes("en")[1:12:3]
+AIM = AIMS["regular"]
+SHOWN_CM = 0.05  # half of the last digit shown; truing and holds move less
+
+
+def cloth(name: str = "firm-tricot") -> Cloth:
+    return Cloth.of(load_fabric(name))
+
+
+@pytest.fixture(scope="module")
+def graded() -> Grading:
+    return grade(SIZES, cloth(), AIM)
+
+
+def test_sizes_are_those_of_single_drafts_and_decisions(graded: Grading) -> None:
+    for size, body in zip(graded.sizes, SIZES, strict=True):
+        one = decide(load_fabric("firm-tricot"), body)
+        assert size.factors is not None
+        assert size.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)
+        assert size.factors.length == pytest.approx(one.length.factor, abs=1e-12)
+        assert size.bound_by == (one.girth.bound_by, one.length.bound_by)
+        single = refit(draft_block(body), BODY_SIZE, Factors.from_reduction(one), body)
+        assert size.girths == pytest.approx(level_girths(single.block), rel=1e-12)
+        for name in ("bust", "waist", "hip"):
+            assert size.girths[name] == pytest.approx(one.cut(name), abs=SHOWN_CM)
+
+
+def test_blocks_say_what_they_were_cut_for(graded: Grading) -> None:
+    for size, block in zip(graded.made, graded.blocks, strict=True):
+        said = block.drafted_for
+        assert size.factors is not None
+        assert (said.girth_factor, said.fabric, said.body, said.round_body) == (
+            size.factors.girth,
+            "firm-tricot",
+            size.body.name,
+            load_fabric("firm-tricot").round_body,
+        )
+
+
+def test_steps_are_the_differences_of_neighbours(graded: Grading) -> None:
+    busts = [size.girths["bust"] for size in graded.sizes]
+    assert graded.steps("girths")["bust"] == pytest.approx(np.diff(busts))
+    assert set(graded.steps("lengths")) == set(graded.sizes[0].lengths)
+    assert all(step > 0 for step in graded.steps("lengths")["torso loop"])
+
+
+def test_seams_match_in_every_size(graded: Grading) -> None:
+    for block in graded.blocks:
+        for seam in walk_seams(block):
+            assert abs(seam.difference_cm) < 0.1  # the promise of an adjustment
+
+
+def test_without_a_fabric_sizes_are_the_bodies() -> None:
+    result = grade(SIZES, None, AIM)
+    for size, body in zip(result.made, SIZES, strict=True):
+        assert size.girths["hip"] == pytest.approx(body["hip"], abs=1e-6)
+        assert size.lengths["torso loop"] == pytest.approx(body["torso_loop"], abs=1e-6)
+
+
+def test_a_block_is_graded_in_proportion_to_the_bodies() -> None:
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    result = grade(SIZES, cloth(), AIM, block=block, base=base)
+    held = [row.distance_cm for row in held_distances(block)]
+    girth_of = {lv.name: girth_at(block, lv.y) for lv in block.levels}
+    said = block.drafted_for
+    assert said.girth_factor is not None
+    for size, own in zip(result.made, result.blocks, strict=True):
+        assert size.factors is not None
+        for name, girth in girth_of.items():
+            # What the block had at this level, on this body, in this fabric.
+            wanted = girth * size.body[name] / base[name]
+            wanted *= size.factors.girth / said.girth_factor
+            assert size.girths[name] == pytest.approx(wanted, abs=SHOWN_CM)
+        now = [row.distance_cm for row in held_distances(own)]
+        assert now == pytest.approx(held, abs=1e-6)
+        assert own.drafted_for.body == size.body.name
+
+
+def test_graded_to_its_own_body_and_fabric_a_block_stays() -> None:
+    path = shipped_block("demo")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    (size,) = grade([base], None, AIM, block=block, base=base).made
+    assert size.girths == pytest.approx(level_girths(block), abs=1e-9)
+
+
+def test_a_block_needs_its_body() -> None:
+    path = shipped_block("demo")
+    assert path is not None
+    with pytest.raises(RefusedError, match="names no body"):
+        grade(SIZES, None, AIM, block=load_any_block(path))
+
+
+def test_a_size_that_cannot_be_made_says_why_and_the_others_are_done() -> None:
+    odd = complete(Body(name="odd", values={"bust": 80, "waist": 50, "hip": 140}))
+    result = grade([SIZES[0], odd, SIZES[1]], cloth("heavy-matt"), AIM)
+    fault = result.sizes[1]
+    assert fault.block is None
+    assert fault.factors is None
+    assert "no strain round meets both limits" in fault.fault
+    assert fault.girths == fault.lengths == {}
+    assert len(result.made) == 2
+    assert len(result.steps("girths")["bust"]) == 1
+
+
+def test_a_draft_that_is_impossible_says_why() -> None:
+    values = dict(SIZES[0].values) | {"torso_loop": 120.0}
+    odd = Body(name="odd", values=values)
+    result = grade([SIZES[0], odd], None, AIM)
+    assert result.sizes[1].block is None
+    assert result.sizes[1].fault
+
+
+def test_limits_are_kept_with_the_answer() -> None:
+    allowed = Allowed(usable_share=0.9)
+    wider = grade(SIZES, cloth("soft-tricot"), AIM, allowed)
+    usual = grade(SIZES, cloth("soft-tricot"), AIM)
+    assert wider.allowed == allowed
+    assert wider.sizes[0].factors is not None
+    assert usual.sizes[0].factors is not None
+    assert wider.sizes[0].factors.girth < usual.sizes[0].factors.girth
+
+
+@pytest.mark.parametrize(
+    ("names", "labels"),
+    [
+        (["en-76", "en-80"], ("76", "80")),
+        (["en-76-short", "en-140-short"], ("76", "140")),
+        (["astm-95-2", "astm-95-4"], ("2", "4")),
+        (["S", "M", "L"], ("S", "M", "L")),
+        (["en-76"], ("76",)),
+        (["a-1", "b-1"], ("a", "b")),
+        (["X-S", "X"], ("X-S", "X")),
+    ],
+)
+def test_labels_leave_out_what_all_share(
+    names: list[str], labels: tuple[str, ...]
+) -> None:
+    assert size_labels(names) == labels

@@ -1,0 +1,138 @@
+"""``ease grade``: sizes with their steps, the nested picture and print, a folder."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pytest
+from typer.testing import CliRunner
+
+from cli.app import app
+from ease.body.sizes import load_sizes
+from ease.fabric.store import load_fabric
+from ease.files.any_block import load_any_block
+from ease.fit.decide import decide
+
+RUN = CliRunner()
+LINE = ["grade", "en", "--only", "84,88,92", "--fabric", "soft-tricot"]
+
+
+def test_tables_show_sizes_and_steps() -> None:
+    done = RUN.invoke(app, LINE)
+    assert done.exit_code == 0
+    assert max(len(line) for line in done.stdout.splitlines()) <= 78
+    one = decide(load_fabric("soft-tricot"), load_sizes("en")[3])
+    row = next(
+        line for line in done.stdout.splitlines() if re.match(r"88 +\d\d\.", line)
+    )
+    assert f"{one.cut('bust'):.1f}" in row
+    assert "+3.17" in row  # 4 cm of bust times the factor 0.793
+    assert "room to move" in done.stdout
+    assert "TORSO LOOP IS FILLED IN for 3 of 3" in " ".join(done.stderr.split())
+
+
+@pytest.mark.parametrize(("sizes", "units"), [("en", "cm"), ("us-1968", "in")])
+def test_tables_are_no_wider_than_a_terminal(sizes: str, units: str) -> None:
+    done = RUN.invoke(app, ["grade", sizes, "--fabric", "rib", "--units", units])
+    assert done.exit_code == 0
+    assert max(len(line) for line in done.stdout.splitlines()) <= 78
+
+
+def test_json_holds_every_size_and_every_step() -> None:
+    done = RUN.invoke(app, [*LINE, "--json", "--quiet"])
+    document = json.loads(done.stdout)
+    assert document["schema"] == "ease/grade/1"
+    busts = [size["girths_cm"]["bust"] for size in document["sizes"]]
+    assert document["steps"]["girths_cm"]["bust"] == pytest.approx(np.diff(busts))
+    assert [size["size"] for size in document["sizes"]] == ["84", "88", "92"]
+    assert all(size["fault"] is None for size in document["sizes"])
+
+
+def test_a_folder_holds_table_picture_print_and_blocks(tmp_path: Path) -> None:
+    out = tmp_path / "run"
+    done = RUN.invoke(app, [*LINE, "--out", str(out)])
+    assert done.exit_code == 0
+    names = sorted(path.name for path in out.iterdir())
+    blocks = [f"block-{size}.toml" for size in (84, 88, 92)]
+    assert names == [*blocks, "nest.pdf", "nest.png", "sizes.csv"]
+    with (out / "sizes.csv").open() as file:
+        rows = list(csv.DictReader(file))
+    assert [row["size"] for row in rows] == ["84", "88", "92"]
+    block = load_any_block(out / "block-88.toml")
+    assert block.drafted_for.fabric == "soft-tricot"
+    assert float(rows[1]["girth_factor"]) == block.drafted_for.girth_factor
+    again = RUN.invoke(app, [*LINE, "--out", str(out)])
+    assert again.exit_code == 4
+    assert "exists already" in again.stderr
+    assert RUN.invoke(app, [*LINE, "--out", str(out), "--force"]).exit_code == 0
+
+
+def test_a_print_alone_and_a_picture(tmp_path: Path) -> None:
+    out, picture = tmp_path / "nest.pdf", tmp_path / "nest.svg"
+    more = ["--out", str(out), "--overlay", str(picture), "--paper", "a0"]
+    assert RUN.invoke(app, [*LINE, *more, "--seam-allowance", "0.6"]).exit_code == 0
+    assert len(pypdf.PdfReader(out).pages) == 1
+    assert picture.read_text().startswith("<?xml")
+
+
+def test_an_own_table_and_an_own_block(tmp_path: Path) -> None:
+    table = tmp_path / "sizes.csv"
+    table.write_text("name,bust (in),waist,hip\nS,33,27,36\nL,38,32,41\n")
+    line = ["grade", str(table), "--units-in", "in", "--block", "demo", "--json"]
+    done = RUN.invoke(app, [*line, "--body", "demo", "--fabric", "firm-tricot"])
+    assert done.exit_code == 0
+    document = json.loads(done.stdout)
+    assert [size["size"] for size in document["sizes"]] == ["S", "L"]
+    for size, bust in zip(document["sizes"], (33, 38), strict=True):
+        cut = bust * 2.54 * size["girth_factor"]
+        assert size["girths_cm"]["bust"] == pytest.approx(cut, abs=0.05)
+
+
+def test_without_a_fabric_sizes_are_at_body_size() -> None:
+    done = RUN.invoke(app, ["grade", "us-1968", "--json"])
+    document = json.loads(done.stdout)
+    assert document["fabric"] is None
+    assert document["sizes"][0]["girths_cm"]["bust"] == pytest.approx(77.5, abs=1e-6)
+
+
+def test_a_size_that_fails_is_named_and_the_rest_done(tmp_path: Path) -> None:
+    table = tmp_path / "sizes.csv"
+    table.write_text("name,bust,waist,hip\nS,84,68,92\nodd,80,50,140\n")
+    out = tmp_path / "nest.pdf"
+    line = ["grade", str(table), "--fabric", "heavy-matt", "--out", str(out)]
+    done = RUN.invoke(app, line)
+    assert done.exit_code == 1
+    assert "error: size odd: no strain round meets both limits" in done.stderr
+    assert out.exists()
+    table.write_text("name,bust,waist,hip\nodd,80,50,140\n")
+    none = RUN.invoke(app, [*line, "--force"])
+    assert none.exit_code == 1
+    assert "size odd: no strain" in none.stderr
+    assert none.stdout == ""
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "said"),
+    [
+        (["grade", "no-table"], 3, "no size table and no file"),
+        (["grade", "en", "--only", "85"], 2, "en has no size 85; it has 76, 80"),
+        (["grade", "en", "--only", ","], 2, "names no size"),
+        (["grade", "en", "--body", "demo"], 2, "give both"),
+        (["grade", "en", "--fabric", "nothing"], 3, "nothing"),
+        (["grade", "en", "--overlay", "a.gif"], 2, "ends in .png"),
+        (["grade", "en", "--out", "none/run"], 4, "does not exist"),
+        (["grade", "en", "--out", "run.txt"], 2, "is a .pdf or a folder"),
+        (["grade", "en", "--out", "a.pdf", "--overlay", "a.pdf"], 2, "a file each"),
+        (["grade", "en", "--paper", "a9"], 2, "there is no paper"),
+    ],
+)
+def test_what_is_refused(line: list[str], code: int, said: str) -> None:
+    done = RUN.invoke(app, line)
+    assert done.exit_code == code
+    assert said in done.stderr
+    assert done.stdout == ""

@@ -1,0 +1,143 @@
+"""Sizes printed over each other: true size, centre and anchor together, all named."""
+
+from __future__ import annotations
+
+import io
+from collections import Counter
+from itertools import pairwise
+
+import numpy as np
+import pypdf
+import pytest
+
+from ease.block.grade import Grading, grade
+from ease.block.measure import level_girths
+from ease.block.pieces import Block
+from ease.body.sizes import load_sizes
+from ease.errors import RefusedError
+from ease.files.sheet import Print, print_block, print_nest
+from ease.files.sheet_nest import SIZE_DASHES, NestPiece, nest_pieces
+from ease.files.sheet_paper import SheetOptions, paper_named
+from ease.fit.aims import AIMS
+
+PLAIN = SheetOptions(paper=paper_named("a4"))
+
+
+@pytest.fixture(scope="module")
+def graded() -> Grading:
+    return grade(load_sizes("en")[1:12:2], None, AIMS["regular"])
+
+
+@pytest.fixture(scope="module")
+def printed(graded: Grading) -> Print:
+    return print_nest(graded.blocks, labels_of(graded), "All sizes", PLAIN)
+
+
+def labels_of(graded: Grading) -> list[str]:
+    return [size.label for size in graded.made]
+
+
+def half_width(cut: np.ndarray, y: float) -> float:
+    """Return the largest x at which an outline crosses a height, mm."""
+    x, rows = cut[:, 0], cut[:, 1] - y
+    crossed = np.flatnonzero(rows[:-1] * rows[1:] <= 0)
+    share = rows[crossed] / (rows[crossed] - rows[crossed + 1])
+    return float((x[crossed] + share * (x[crossed + 1] - x[crossed])).max())
+
+
+def test_each_size_has_its_own_girth_on_paper(graded: Grading) -> None:
+    pieces = nest_pieces(graded.blocks, labels_of(graded), PLAIN)
+    waist = float(pieces[0].levels[0][1][0, 1])
+    for row, block in enumerate(graded.blocks):
+        for name, girth in level_girths(block).items():
+            y = waist + 10 * (block.level(name).y - block.level("waist").y)
+            halves = [half_width(piece.sizes[row].cut, y) for piece in pieces]
+            # The outline is flattened to 0.01 mm; both halves, twice.
+            assert 2 * sum(halves) == pytest.approx(10 * girth, abs=0.04)
+
+
+def test_centre_lines_lie_on_each_other(graded: Grading) -> None:
+    for piece in nest_pieces(graded.blocks, labels_of(graded), PLAIN):
+        for size in piece.sizes:
+            assert size.fold is not None
+            assert np.abs(size.fold[:, 0]).max() < 1e-9
+
+
+def test_all_sizes_take_the_sheets_of_the_largest(
+    graded: Grading, printed: Print
+) -> None:
+    alone = print_block(graded.blocks[-1], PLAIN)
+    assert printed.pages <= alone.pages + 1
+
+
+def test_every_sheet_with_a_line_on_it_is_printed(printed: Print) -> None:
+    layout = printed.layout
+    kept = {(sheet.row, sheet.column) for sheet in layout.printed}
+    for piece in layout.pieces:
+        assert isinstance(piece, NestPiece)
+        for size in piece.sizes:
+            cells = np.floor((size.cut - PLAIN.overlap) / np.array(layout.step))
+            cells = np.clip(cells, 0, [layout.columns - 1, layout.rows - 1])
+            assert {(int(row), int(column)) for column, row in cells} <= kept
+
+
+def test_every_size_is_named_several_times(graded: Grading, printed: Print) -> None:
+    pages = pypdf.PdfReader(io.BytesIO(printed.pdf)).pages
+    forms = [
+        form.get_object()
+        for page in pages
+        if "/XObject" in page["/Resources"]  # type: ignore[operator]
+        for form in page["/Resources"]["/XObject"].values()  # type: ignore[index]
+    ]
+    plane = forms[0].get_data().decode("latin-1")
+    words = Counter(part.split(")")[0] for part in plane.split("(")[1:])
+    for label in labels_of(graded):
+        assert words[label] >= 8, label
+
+
+def test_names_that_would_run_together_are_left_to_the_ends() -> None:
+    close = grade(load_sizes("astm-95")[:5], None, AIMS["regular"])
+    for piece in nest_pieces(close.blocks, labels_of(close), PLAIN):
+        counts = [len(size.named_at) for size in piece.sizes]
+        assert counts[0] == counts[-1] > counts[1]
+        assert len(set(counts[1:-1])) == 1
+        places = np.array([size.named_at for size in piece.sizes[1:-1]])
+        steps = np.hypot(*np.diff(places, axis=0).transpose(2, 0, 1))
+        assert steps.min() >= 2.6  # mm, the height of the letters
+
+
+def test_neighbours_have_other_dashes(graded: Grading) -> None:
+    for piece in nest_pieces(graded.blocks, labels_of(graded), PLAIN):
+        dashes = [SIZE_DASHES[size.dash] for size in piece.sizes]
+        assert dashes[-1] == ()
+        assert all(a != b for a, b in pairwise(dashes))
+
+
+@pytest.mark.parametrize("grain", ["down", "across"])
+def test_allowances_and_grain_go_to_every_size(graded: Grading, grain: str) -> None:
+    options = SheetOptions(
+        paper=paper_named("a0"),
+        seam_allowance=6.0,
+        turning=10.0,
+        grain="across" if grain == "across" else "down",
+    )
+    wide = nest_pieces(graded.blocks, labels_of(graded), options)
+    net = nest_pieces(graded.blocks, labels_of(graded), PLAIN)
+    for outer, inner in zip(wide, net, strict=True):
+        assert outer.net == ()  # no stitch lines in the thicket
+        for own, other in zip(outer.sizes, inner.sizes, strict=True):
+            turned = np.ptp(own.cut, axis=0)[:: -1 if grain == "across" else 1]
+            grown = turned - np.ptp(other.cut, axis=0)
+            assert (grown > 5.9).all()
+    made = print_nest(graded.blocks, labels_of(graded), "All", options)
+    assert made.pages <= 2
+    assert made.pdf == print_nest(graded.blocks, labels_of(graded), "All", options).pdf
+
+
+def test_sizes_of_other_pieces_are_refused(graded: Grading) -> None:
+    whole = graded.blocks[0]
+    part = Block(
+        name="front only", pieces=whole.pieces[:1], levels=whole.levels, anchor="waist"
+    )
+    with pytest.raises(RefusedError, match="same pieces"):
+        print_nest([part, whole], ["a", "b"], "t", PLAIN)
