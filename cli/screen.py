@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
 
-def _console(*, stderr: bool = False) -> Console:
+@contextmanager
+def _console(*, stderr: bool = False) -> Iterator[Console]:
+    """Print to a stream whose reader may leave: files are written all the same."""
     from rich.console import Console
 
     class Plain(Console):
@@ -30,7 +32,21 @@ def _console(*, stderr: bool = False) -> Console:
     if reconfigure is not None:
         # An ASCII-only terminal must not end the program at the first dash.
         reconfigure(errors="replace")
-    return Plain(stderr=stderr, highlight=False, emoji=False)
+    try:
+        yield Plain(stderr=stderr, highlight=False, emoji=False)
+        stream.flush()
+    except BrokenPipeError:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
+
+
+def _harmless(text: str) -> str:
+    """Return text from a file without signs that would steer the terminal."""
+    return "".join(
+        c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}"
+        for c in text
+    )
 
 
 def plain(value: Any) -> Any:  # noqa: ANN401 - whatever json can be given
@@ -60,20 +76,21 @@ class Screen:
         """Print tables or text to stdout; nothing where JSON is wanted."""
         if self.as_json:
             return
-        console = _console()
-        with _while_read():
+        from .tables import fitted
+
+        with _console() as console:
             for index, item in enumerate(renderables):
                 if index:
                     console.print()
-                console.print(item, markup=False)
+                console.print(fitted(item, console), markup=False)
 
     def notes(self, notes: Iterable[str]) -> None:
         """Print notes to stderr, unless they were asked to be left out."""
         if self.quiet:
             return
-        console = _console(stderr=True)
-        for note in notes:
-            console.print(f"note: {note}", markup=False)
+        with _console(stderr=True) as console:
+            for note in notes:
+                console.print(f"note: {_harmless(note)}", markup=False)
 
     def check(self, paths: Sequence[Path | None], *, force: bool) -> None:
         """Refuse files that cannot be written, before any work is done."""
@@ -87,9 +104,9 @@ class Screen:
         """Name the files that were written, on stderr, one a line and unbroken."""
         if self.quiet:
             return
-        console = _console(stderr=True)
-        for path in paths:
-            console.print(f"wrote {path}", markup=False, soft_wrap=True)
+        with _console(stderr=True) as console:
+            for path in paths:
+                console.print(f"wrote {path}", markup=False, soft_wrap=True)
 
     def document(self, schema: str, body: dict[str, Any]) -> None:
         """Print the one JSON document, if JSON is wanted.
@@ -100,21 +117,13 @@ class Screen:
         """
         if self.as_json:
             document = {"schema": f"ease/{schema}/1", **plain(body)}
-            text = json.dumps(document, indent=2, allow_nan=False, ensure_ascii=False)
-            with _while_read():
+            # JSON is UTF-8; a stream of another encoding gets plain ASCII.
+            encoding = (sys.stdout.encoding or "").lower().replace("-", "")
+            text = json.dumps(
+                document, indent=2, allow_nan=False, ensure_ascii=encoding != "utf8"
+            )
+            with _console():
                 sys.stdout.write(text + "\n")
-
-
-@contextmanager
-def _while_read() -> Iterator[None]:
-    """Let output end quietly where its reader left; files are written all the same."""
-    try:
-        yield
-        sys.stdout.flush()
-    except BrokenPipeError:
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, sys.stdout.fileno())
-        os.close(nowhere)
 
 
 def text_of(items: Iterable[RenderableType]) -> str:
@@ -133,8 +142,10 @@ def text_of(items: Iterable[RenderableType]) -> str:
 
 def error_text(message: str, hint: str = "") -> None:
     """Print an error, and what would mend it, to stderr."""
-    console = _console(stderr=True)
-    for line in message.splitlines():
-        console.print(f"error: {line}", style="bold red", markup=False, soft_wrap=True)
-    if hint:
-        console.print(f"hint: {hint}", markup=False, soft_wrap=True)
+    with _console(stderr=True) as console:
+        for line in _harmless(message).split("\n"):
+            console.print(
+                f"error: {line}", style="bold red", markup=False, soft_wrap=True
+            )
+        if hint:
+            console.print(f"hint: {_harmless(hint)}", markup=False, soft_wrap=True)

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from rich.console import Console, RenderableType
     from rich.table import Table
 
 WIDTH = 78
+_FOLDED = 8  # columns that text which may fold needs at least
 
 
 def make_table(
@@ -55,3 +57,36 @@ def make_table(
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     return table
+
+
+def fitted(item: RenderableType, console: Console) -> RenderableType:
+    """Return a table as a list of its rows where the terminal is too narrow for it.
+
+    Squeezed, its figures would be cut. Anything else comes back as it is.
+    """
+    from rich.table import Table
+    from rich.text import Text
+
+    if not isinstance(item, Table):
+        return item
+    columns = [[str(c.header), *map(str, c.cells)] for c in item.columns]
+    needed = 3 * (len(columns) - 1) + sum(
+        _width(cells) if column.no_wrap else min(_FOLDED, _width(cells))
+        for column, cells in zip(item.columns, columns, strict=True)
+    )
+    if needed <= console.width:
+        return item
+    heads, *rows = zip(*columns, strict=True)
+    lines = [str(item.title or "")]
+    for name, *cells in rows:
+        lines += ["", " ".join(name.split())]
+        for head, cell in zip(heads[1:], cells, strict=True):
+            mark = f"{' '.join(head.split())}: " if head else ""
+            lines += [f"  {mark}{cell}"] if cell else []
+    if item.caption:
+        lines += ["", str(item.caption)]
+    return Text("\n".join(lines).lstrip("\n"))
+
+
+def _width(cells: Sequence[str]) -> int:
+    return max(len(line) for cell in cells for line in (cell.splitlines() or [""]))
