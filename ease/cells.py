@@ -53,6 +53,8 @@ class Table:
         meta: Text by key of the lines ``# key = value unit``.
         decimal: Decimal mark of the file; empty where each cell speaks for itself.
         notes: What the user should hear about how the file was read.
+        places: Which cell of a row each column is, from 0.
+        separator: What stands between the cells.
     """
 
     source: str
@@ -62,6 +64,8 @@ class Table:
     meta: Mapping[str, str] = field(default_factory=dict)
     decimal: str = ""
     notes: tuple[str, ...] = ()
+    places: tuple[int, ...] = ()
+    separator: str = ""
 
 
 def table_from_records(

@@ -74,7 +74,7 @@ def parse_table(
     """
     meta: dict[str, str] = {}
     lines, forced = _plain_lines(text, meta)
-    head = next((line for line in lines if line.strip(" \t;,")), "")
+    head = next((line for line in lines if line.strip(" \t;,").strip()), "")
     if not head:
         raise error(source, "is empty: no line names the columns")
     separator = forced or _separator(head)
@@ -107,6 +107,8 @@ def parse_table(
         meta=meta,
         decimal=decimal,
         notes=tuple(f"{source}: {note}" for note in notes),
+        places=tuple(place for place, name in enumerate(columns) if name),
+        separator=separator,
     )
 
 

@@ -79,7 +79,8 @@ def _column(
     per = CM_PER[unit] if unit in CM_PER else NEWTON_PER[unit] / NEWTON_PER["kg"]
     values = _plain(cells)
     if values is not None:
-        return values * per
+        with np.errstate(over="ignore"):  # what is infinite is refused as too large
+            return values * per
     found = np.full(len(cells), np.nan)
     for row, cell in enumerate(cells):
         text = cell.strip()

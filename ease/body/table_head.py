@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,6 +19,8 @@ __all__ = ["TableHead", "check_line", "read_head"]
 LONGEST_LINE: Final = 100_000
 _SAMPLE: Final = 65_536  # bytes from which the encoding is told
 _KNOWN: Final = ("name", *KEYS)
+_SEPARATORS: Final = ("\t", ";", ",")
+_EDGES: Final = ' \t\r\n;,"'  # what a spreadsheet puts round a comment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,14 +85,17 @@ def read_head(path: Path, units_in: str = "") -> TableHead:
     cells = Cells(table, BodyError)
     cells.require(NEEDED, _KNOWN)
     cells.finish()
-    separator = max("\t;,", key=header.count)
-    titles = next(csv.reader([header], delimiter=separator))
-    named = iter(table.columns)
+    if table.separator not in _SEPARATORS:
+        what = "cells must be held apart by commas, semicolons or tabs"
+        raise BodyError(str(path), what)
+    columns = [""] * (table.places[-1] + 1)
+    for place, name in zip(table.places, table.columns, strict=True):
+        columns[place] = name
     return TableHead(
         path=path,
         encoding=encoding,
-        separator=separator,
-        columns=tuple(next(named) if title.strip() else "" for title in titles),
+        separator=table.separator,
+        columns=tuple(columns),
         units=_units(table, units_in),
         last_line=last,
         notes=tuple(cells.notes),
@@ -122,7 +126,7 @@ def _first_lines(path: Path, text: TextIO) -> tuple[list[str], str, str]:
     """Return the lines above the header, the header, and the line below it."""
     above: list[str] = []
     while line := check_line(path, len(above) + 1, text):
-        bare = line.strip(' \t\r\n;,"')
+        bare = line.strip(_EDGES)
         if bare and not bare.startswith("#") and not bare.lower().startswith("sep="):
             below = check_line(path, len(above) + 2, text)
             return above, line.rstrip("\r\n"), below.rstrip("\r\n")
@@ -132,7 +136,7 @@ def _first_lines(path: Path, text: TextIO) -> tuple[list[str], str, str]:
 
 def _table(path: Path, above: list[str], header: str, below: str) -> tuple[Table, int]:
     """Return the head as a table without rows, and its last line."""
-    lines = [*(line for line in above if "#" in line), header]
+    lines = [*(line for line in above if line.strip(_EDGES).startswith("#")), header]
     try:
         # A line of nothing but units belongs to the head: then no row is left.
         with_units = parse_table(
