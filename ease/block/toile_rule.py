@@ -20,7 +20,7 @@ __all__ = ["Judge"]
 
 FloatArray = NDArray[np.float64]
 LEAST_SD: Final = 2.0
-DRAWS: Final = 20_000
+DRAWS: Final = 10_000
 SEED: Final = 20260101
 
 
@@ -65,11 +65,10 @@ class Judge:
         spread = self.covariance - self.covariance * stated @ self.covariance
         looked = self._looked(toile)
         sd = np.sqrt(np.einsum("ij,jk,ik->i", looked, self.covariance, looked))
-        seen = sd > 0
-        values, vectors = np.linalg.eigh(looked @ spread @ looked.T)
-        root = vectors * np.sqrt(np.clip(values, 0.0, None))
-        noise = np.random.default_rng(SEED).standard_normal((DRAWS, len(looked)))
-        largest = np.abs(noise @ root[seen].T / sd[seen]).max(axis=1, initial=0.0)
+        values, vectors = np.linalg.eigh(spread)
+        root = looked @ vectors * np.sqrt(np.clip(values, 0.0, None))
+        noise = np.random.default_rng(SEED).standard_normal((DRAWS, self.p))
+        largest = np.abs(noise @ (root / sd[:, None]).T).max(axis=1)
         return max(LEAST_SD, float(np.quantile(largest, 0.95)))
 
     def _looked(self, toile: Toile) -> FloatArray:

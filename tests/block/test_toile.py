@@ -39,7 +39,7 @@ BODY = Body(
     name="worn", values={"bust": 88, "waist": 70, "hip": 96, "torso_loop": 168.0}
 )
 FACTOR = 0.8
-RUNS = 300
+RUNS = 200
 
 
 @pytest.fixture
