@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
+import warnings
 from typing import Annotated, Any
 
 import typer
 from typer.core import TyperGroup
 
 from ease import __version__
-from ease.errors import EaseError
+from ease.errors import EaseError, WriteError
 
 from .adjust import adjust
 from .batch import batch
@@ -93,10 +94,46 @@ app.command("fabrics")(fabrics)
 
 
 def main() -> None:
-    """Run the command line; the entry point of the console script."""
+    """Run the command line; the entry point of the console script.
+
+    No traceback reaches the user, unless ``EASE_DEBUG`` is set.
+    """
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # the caller closed it
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
+    debug = bool(os.environ.get("EASE_DEBUG"))
+    if not debug and not sys.warnoptions:
+        # What libraries warn of is for those who carry on the work.
+        warnings.simplefilter("ignore")
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except BrokenPipeError:
         # The reader of a pipe left early; what it wanted it has.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         sys.exit(1)
+    except Exception as error:
+        if debug:
+            raise
+        sys.exit(_unforeseen(error))
+
+
+def _unforeseen(error: Exception) -> int:
+    """Say in one line what nobody thought of, and return the exit code."""
+    if isinstance(error, OSError) and error.errno and error.filename is None:
+        _drop_output()
+        error_text(f"the output cannot be written ({error.strerror})")
+        return WriteError.exit_code
+    said = " ".join(str(error).split())
+    error_text(
+        f"unforeseen fault, {type(error).__name__}{f': {said}' if said else ''}",
+        "this is a fault of the program, not yours; with EASE_DEBUG=1 set it shows where",
+    )
+    return EaseError.exit_code
+
+
+def _drop_output() -> None:
+    """Let what is still to be printed go nowhere, so that no second error follows."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from ease.errors import InputError, Problem
 
-__all__ = ["MAX_BYTES", "decode", "read_text", "read_toml"]
+__all__ = ["MAX_BYTES", "decode", "is_file", "read_text", "read_toml"]
 
 MAX_DEPTH: Final = 12  # tables and lists within each other; no file here needs half
 MAX_BYTES: Final = 20_000_000  # a bench file is far smaller; a wrong file may not be
@@ -43,12 +43,22 @@ def read_text(path: Path, error: type[InputError] = InputError) -> tuple[str, st
             limit = MAX_BYTES // 1_000_000
             raise error(source, f"is larger than {limit} MB; that is no such file")
         data = path.read_bytes()
+    except InputError:
+        raise
     except FileNotFoundError:
         raise error(source, "no such file") from None
-    except OSError as fault:
-        message = f"cannot be read ({fault.strerror or fault})"
+    except (OSError, ValueError) as fault:  # a name may hold a NUL
+        message = f"cannot be read ({getattr(fault, 'strerror', '') or fault})"
         raise error(source, message) from fault
     return decode(data, source, error)
+
+
+def is_file(path: Path) -> bool:
+    """Return whether a file has this name; one that no file can have is none."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def decode(

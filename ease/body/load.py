@@ -13,7 +13,7 @@ from ease.body.dictionary import KEYS, key_of
 from ease.body.measures import Body, BodyOrigin, body_problems
 from ease.body.shipped import shipped_body, shipped_names
 from ease.errors import BodyError, Problem, UnitError
-from ease.read import read_text, read_toml
+from ease.read import is_file, read_text, read_toml
 from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_load
 
 __all__ = ["SCHEMA", "load_body", "read_body"]
@@ -48,7 +48,7 @@ def load_body(name_or_path: str) -> Body:
     """
     path = Path(name_or_path)
     looks_like_file = path.suffix.lower() in (".toml", ".csv", ".txt")
-    if looks_like_file or path.is_file():
+    if looks_like_file or is_file(path):
         return read_body(path)
     if name_or_path in shipped_names():
         return shipped_body(name_or_path)

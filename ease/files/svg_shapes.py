@@ -188,8 +188,9 @@ def _path_lines(text: str, matrix: FloatArray) -> list[Chain]:
             message = f"its path does not start with a move ({text[:40]!r})"
             raise RefusedError(message)
         corners = (segment.start.x, segment.start.y, segment.end.x, segment.end.y)
-        if not all(map(math.isfinite, corners)):
-            message = "a coordinate of its path is not a finite number"
+        # The library leaves out what a damaged path does not say.
+        if not all(c is not None and math.isfinite(c) for c in corners):
+            message = "a coordinate of its path is missing or not a finite number"
             raise RefusedError(message)
         made, straight = _segment(segment, matrix)
         if straight and np.abs(made - made[:, :1]).max() == 0:
