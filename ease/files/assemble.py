@@ -16,7 +16,14 @@ from ease.block.pieces import Block, Hold, Level, Piece, PointRef, Seam
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
 from ease.files.drawing_map import DrawingMap, Fold, PieceMap
-from ease.files.outline import Run, chain, clockwise, named_edges, split_at_corners
+from ease.files.outline import (
+    Run,
+    chain,
+    clockwise,
+    named_edges,
+    parted_at_corners,
+    split_at_corners,
+)
 from ease.files.own_data import PieceParts
 from ease.files.roles import Outline, Sorted, clean, sort_shapes
 
@@ -86,8 +93,7 @@ def _piece_parts(
 ) -> PieceParts:
     said = mapping.pieces.get(outline.name, PieceMap(outline.name))
     runs = chain(outline.shapes)
-    if len(runs) == 1:
-        runs = split_at_corners(runs[0])
+    runs = split_at_corners(runs[0]) if len(runs) == 1 else parted_at_corners(runs)
     box = box_round([run.control for run in runs])
     fold = said.fold
     if fold == "auto":

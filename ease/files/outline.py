@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -20,6 +21,7 @@ __all__ = [
     "chain",
     "clockwise",
     "named_edges",
+    "parted_at_corners",
     "split_at_corners",
     "tangents",
 ]
@@ -162,6 +164,27 @@ def split_at_corners(run: Run, degrees: float = CORNER_DEGREES) -> list[Run]:
         rows = np.arange(first, after) % count
         flags = tuple(run.straight[row] for row in rows)
         parts.append(Run("", run.control[rows].copy(), flags))
+    return parts
+
+
+def parted_at_corners(
+    runs: Iterable[Run], degrees: float = CORNER_DEGREES
+) -> list[Run]:
+    """Return open runs with each one that has no name cut at its corners.
+
+    One polyline of a drawing may go round several edges, and along the fold.
+    """
+    parts: list[Run] = []
+    for run in runs:
+        start, end = tangents(run.control)
+        turn = np.sum(end[:-1] * start[1:], axis=1)
+        cuts = np.flatnonzero(turn < np.cos(np.radians(degrees))) + 1
+        if run.name or not len(cuts):
+            parts.append(run)
+            continue
+        for first, after in pairwise([0, *cuts.tolist(), len(run.control)]):
+            flags = run.straight[first:after]
+            parts.append(Run("", run.control[first:after].copy(), flags))
     return parts
 
 

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.errors import BlockError
+from ease.errors import BlockError, Problem
 from ease.files.drawing import JOIN_CM, Drawing, Shape, box_round
 from ease.files.drawing_map import DrawingMap
 
@@ -33,6 +33,7 @@ _OTHER = re.compile(
     r"construction)\b",
     re.IGNORECASE,
 )
+_OPEN_PIECE: Final = 0.25  # of the smallest piece; so large an open line is a piece
 _OUTLINE_GROUP = re.compile(
     r"^(?:outline|cut(?: line)?|boundary|pieces?)$", re.IGNORECASE
 )
@@ -160,8 +161,33 @@ def sort_shapes(drawing: Drawing, mapping: DrawingMap) -> Sorted:
     if not outlines:
         message = "no closed outline was found"
         raise BlockError(drawing.source, message, hint=_names_hint(drawing))
+    if not mapping.pieces:
+        _refuse_open(drawing.source, outlines, left)
     notes = _left_out(left)
     return Sorted(tuple(outlines), tuple(levels), notes)
+
+
+def _refuse_open(source: str, outlines: list[Outline], left: list[Shape]) -> None:
+    """Refuse a line as large as a piece, beside all pieces, that does not close."""
+    boxes = [box_round([s.control for s in item.shapes]) for item in outlines]
+    least = _OPEN_PIECE * min(float(np.prod(np.ptp(box, axis=0))) for box in boxes)
+    problems = []
+    for shape in left:
+        box = box_round([shape.control])
+        inside = any(
+            (other[0] - JOIN_CM <= box[0]).all()
+            and (box[1] <= other[1] + JOIN_CM).all()
+            for other in boxes
+        )
+        if inside or shape.closed or _OTHER.search(clean(shape.label)):
+            continue
+        if float(np.prod(np.ptp(box, axis=0))) > least:
+            x, y = shape.control[-1, 3]
+            what = f"it does not close: it stops at {x:.2f}, {y:.2f} cm"
+            problems.append(Problem(f"line {shape.label or 'without a name'}", what))
+    if problems:
+        hint = "close it, or name the pieces in --map"
+        raise BlockError(source, problems, hint=hint)
 
 
 def _names_hint(drawing: Drawing) -> str:

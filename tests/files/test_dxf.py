@@ -126,6 +126,23 @@ def test_foreign_lines_lie_the_right_way_up(saved: Callable[..., Path]) -> None:
     assert found.block.level("waist").y == pytest.approx(10.0)
 
 
+def test_a_polyline_over_several_edges_is_cut_at_its_corners(
+    saved: Callable[..., Path],
+) -> None:
+    def draw(_: Any, space: Any) -> None:
+        style = {"layer": "front"}
+        space.add_line((0, 180), (60, 200), dxfattribs=style)
+        # One line down the side, along the hem and up the fold.
+        round_it = [(60, 200), (100, 185), (130, 10), (0, 0), (0, 180)]
+        space.add_lwpolyline(round_it, dxfattribs=style)
+        space.add_line((0, 100), (115, 100), dxfattribs={"layer": "waist"})
+
+    piece = read_block_file(saved(draw)).block.piece("front")
+    assert piece.on_fold
+    assert len(piece.edges) == 5
+    assert piece.edges[-1].name == "fold"
+
+
 @pytest.mark.parametrize(
     ("unit", "cm"), [(1, 2.54), (2, 30.48), (4, 0.1), (5, 1.0), (6, 100.0)]
 )

@@ -336,6 +336,22 @@ def test_open_outline_is_refused_with_the_place(svg: Callable[..., Path]) -> Non
         read_block_file(svg(body + WAIST))
 
 
+def test_an_open_line_as_large_as_a_piece_is_never_left_out(
+    svg: Callable[..., Path],
+) -> None:
+    whole = '<path id="front" d="M20 30L80 10L150 200L20 210Z"/>'
+    back = '<path id="back" d="M220 30L280 10L350 200L220 210"/>'
+    with pytest.raises(
+        InputError, match=r"line back: it does not close: it stops at 22"
+    ):
+        read_block_file(svg(whole + back + WAIST))
+    # Inside a piece such a line belongs to it.
+    inside = '<path id="style" d="M25 40L80 30L130 190L25 200"/>'
+    found = read_block_file(svg(whole + inside + WAIST))
+    assert [piece.name for piece in found.block.pieces] == ["front"]
+    assert any("style" in note for note in found.notes)
+
+
 def test_outline_that_crosses_itself_is_refused(svg: Callable[..., Path]) -> None:
     body = '<path id="front" d="M20 30L150 210L20 210L150 30Z"/>' + WAIST
     with pytest.raises(InputError, match="crosses itself"):
