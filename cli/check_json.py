@@ -35,6 +35,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         "goes_on": result.goes_on,
         "stops_at": result.stops_at,
         "shoulder_pull_n": None if now is None else _number(now[0]),
+        "understated_after_hour": list(result.understated),
         "faults": dict(result.faults),
         "verdict": result.verdict,
     }

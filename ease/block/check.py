@@ -17,6 +17,7 @@ from ease.fit.aims import Allowed
 from ease.fit.cases import directions
 from ease.fit.decide import membrane_of
 from ease.fit.limits import room_to_move
+from ease.fit.membrane import Membrane
 from ease.fit.pressure import REFUSED_FROM
 from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
 
@@ -54,6 +55,8 @@ class WearCheck:
             way on, and its girth in cm.
         reached: Girth that each level reaches at full stretch, cm.
         faults: What is wrong by verdict, the gravest last.
+        understated: Levels whose load test came down from far above their strain, so
+            that the figures after an hour are too low.
     """
 
     fabric: Fabric
@@ -66,6 +69,7 @@ class WearCheck:
     passed: tuple[tuple[str, float], ...]
     reached: FloatArray
     faults: Mapping[Verdict, str]
+    understated: tuple[str, ...] = ()
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -157,6 +161,7 @@ def check_wear(
         passed=passed,
         reached=reached,
         faults={key: faults[key] for key in VERDICTS if key in faults},
+        understated=() if membrane is None else _understated(names, sizes, membrane),
     )
 
 
@@ -210,6 +215,14 @@ def _strain_faults(
             f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
         )
     return faults
+
+
+def _understated(names: list[str], sizes: Sizes, membrane: Membrane) -> tuple[str, ...]:
+    if "coming down" not in membrane.states:
+        return ()
+    down = np.full_like(sizes.strain, sizes.length_strain)
+    far = membrane.in_state("coming down").came_from_higher(sizes.held_strain, down)
+    return tuple(name for name, bad in zip(names, far, strict=True) if bad)
 
 
 def _named(names: list[str], where: NDArray[np.bool_]) -> str:

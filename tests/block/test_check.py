@@ -194,6 +194,22 @@ def test_unsafe_stays_unsafe_whatever_is_allowed(
     assert result.verdict == "unsafe"
 
 
+@pytest.mark.parametrize(("top", "named"), [(0.3, ()), (0.5, ("bust", "hip"))])
+def test_a_test_that_came_down_from_far_above_is_said_to_read_low(
+    make_tube: Tube, make_fabric: Make, top: float, named: tuple[str, ...]
+) -> None:
+    """Far is more than one and a half times: 50 % over 25 % is, over 40 % is not.
+
+    The waist is worn 40 %; down, the test turned at 6 %, near the 5 % worn.
+    """
+    turned = {"tested": top, "down": ([0.02, top], [0.0, 200.0 * top])}
+    near = {"tested": 0.06, "down": ([0.0, 0.06], [0.0, 12.0])}
+    fabric = make_fabric(PLAIN | turned, PLAIN | near)
+    block = make_tube(70.4, 50.0, 76.8) if top == 0.5 else make_tube(*CUT)
+    result = check_wear(block, MARIT, fabric, round_body="along")
+    assert result.understated == named
+
+
 def test_faults_stand_in_the_order_of_their_gravity(
     make_tube: Tube, make_fabric: Make
 ) -> None:
