@@ -8,7 +8,7 @@ holds and the torso loop are written as in a block file.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, Final
 
@@ -38,6 +38,8 @@ FloatArray = NDArray[np.float64]
 TRACE_TOLERANCE_CM: Final = 0.05
 SEAM_TOLERANCE_CM: Final = 0.1
 _FOLD_CM: Final = 0.02
+_SAME_CM: Final = 1e-6
+_LONGEST_CM: Final = 300.0  # no piece of a garment is longer
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,6 +53,7 @@ class TracedEdge:
         curve: Whether it is a curve through its points, or straight from each to the next.
         corners: Which of its points are corners, where the curve breaks.
         free: Whether it may meet the fold at any angle.
+        told: Whether it was called a curve, rather than taken for one.
     """
 
     name: str
@@ -59,6 +62,7 @@ class TracedEdge:
     curve: bool
     corners: tuple[int, ...] = ()
     free: bool = False
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,18 +139,60 @@ def trace_block(
     """
     fits: list[EdgeFit] = []
     problems: list[Problem] = []
-    made = []
-    for piece in pieces:
+    made, whole = [], []
+    for one in pieces:
+        piece = one
         try:
+            piece = joined(one)
+            whole.append(piece)
             made.append(_piece_table(piece, fits, tolerance_cm, CM_PER[reader.unit]))
         except RefusedError as error:
-            problems.append(Problem(f"piece {piece.name}", str(error)))
+            problems.append(Problem(f"piece {one.name}", str(error)))
     if problems:
         raise BlockError(source, [*reader.problems, *problems])
     block = block_from_tables({**tables, "piece": made}, reader, source)
     _check_outlines(block, source)
-    points = {piece.name: np.concatenate(_in_frame(piece)) for piece in pieces}
+    points = {piece.name: np.concatenate(_in_frame(piece)) for piece in whole}
     return Traced(block, tuple(fits), points, _notes(block))
+
+
+def joined(piece: TracedPiece) -> TracedPiece:
+    """Return a piece whose edges do not repeat the corner that the next begins with.
+
+    Raises:
+        RefusedError: If some edges do and others end elsewhere: then an edge is missing,
+            often the fold; or if it is longer than any garment.
+    """
+    size = np.ptp(np.concatenate([edge.points for edge in piece.edges]), axis=0).max()
+    if size > _LONGEST_CM:
+        message = f"it is {size:.0f} cm long; were the points read in mm?"
+        raise RefusedError(message)
+    following = [*piece.edges[1:], piece.edges[0]]
+    pairs = list(zip(piece.edges, following, strict=True))
+    meets = [
+        len(edge.points) > 1 and bool(_near(edge.points[-1], after.points[0]))
+        for edge, after in pairs
+    ]
+    if not any(meets):
+        return piece
+    edges = []
+    for (edge, after), met in zip(pairs, meets, strict=True):
+        if not met and len(edge.points) > 1:
+            (x, y), (u, v) = edge.points[-1], after.points[0]
+            message = (
+                f"edge {edge.name} ends at {x:g}, {y:g} cm and {after.name} begins at "
+                f"{u:g}, {v:g} cm: write the edge between them, such as the fold"
+            )
+            raise RefusedError(message)
+        kept = edge.points[:-1] if met else edge.points
+        curve = edge.curve and (edge.told or len(kept) > 1)
+        corners = tuple(i for i in edge.corners if i < len(kept))
+        edges.append(replace(edge, points=kept, curve=curve, corners=corners))
+    return replace(piece, edges=tuple(edges))
+
+
+def _near(a: FloatArray, b: FloatArray) -> bool:
+    return bool(np.abs(a - b).max() < _SAME_CM)
 
 
 def _in_frame(piece: TracedPiece) -> list[FloatArray]:

@@ -127,6 +127,7 @@ def _edge(reader: Tables, item: object, path: str) -> TracedEdge:
         _is_curve(hints, len(points)),
         tuple(i for i in corners if i > 0),
         "free" in hints,
+        "curve" in hints,
     )
 
 
@@ -232,6 +233,7 @@ def _csv_edge(cells: Cells, name: str, rows: list[Row]) -> TracedEdge:
         _is_curve(hints, len(points)),
         tuple(corners),
         "free" in hints,
+        "curve" in hints,
     )
 
 

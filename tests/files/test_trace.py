@@ -253,6 +253,48 @@ def test_same_point_twice_is_refused(written: Callable[..., Path]) -> None:
         load_trace(written(text.replace(row, f"{row}\n{row}")))
 
 
+CORNERS = """# fold = 0
+# level waist = 5
+piece,edge,point,across,down,hint
+front,top,a,0,0,
+front,top,,8,1,
+front,side,b,8,1,
+front,side,,7,5,
+front,side,,9,10,corner
+front,hem,c,9,10,
+front,hem,,0,10,
+"""
+
+
+def test_edges_may_repeat_the_corner_that_the_next_begins_with(tmp_path: Path) -> None:
+    path = tmp_path / "p.csv"
+    fold = "front,fold,d,0,10,\nfront,fold,,0,0,\n"
+    path.write_text(CORNERS + fold, encoding="utf-8")
+    piece = load_trace(path).block.piece("front")
+    assert [edge.name for edge in piece.edges] == ["top", "side", "hem", "fold"]
+    # Taken for a curve that meets the fold square, the fold would leave its line.
+    assert np.abs(piece.edge("fold").control[..., 0]).max() < 1e-9
+    assert edge_length(piece.edge("fold")) == pytest.approx(10)
+    assert edge_length(piece.edge("top")) == pytest.approx(np.hypot(8, 1))
+
+
+def test_an_edge_that_is_missing_between_repeated_corners_is_named(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text(CORNERS, encoding="utf-8")
+    match = "piece front: edge hem ends at 0, 10 cm and top begins at 0, 0 cm"
+    with pytest.raises(BlockError, match=match):
+        load_trace(path)
+
+
+def test_points_in_mm_under_cm_are_named(written: Callable[..., Path]) -> None:
+    text = written().read_text(encoding="utf-8")
+    large = written(text.replace("(cm)", "(m)"))
+    with pytest.raises(BlockError, match="cm long; were the points read in mm"):
+        load_trace(large)
+
+
 @pytest.mark.parametrize("name", ["points.txt", "points.svg"])
 def test_other_endings_are_refused(tmp_path: Path, name: str) -> None:
     with pytest.raises(BlockError, match=r"\.toml or \.csv"):
