@@ -170,7 +170,8 @@ def inferred_factors(block: Block, body: Body | None) -> Factors:
     return Factors(
         girth,
         1.0 if length is None else length,
-        f"inferred from the block's size on {body.name}",
+        f"inferred from the block's size on {body.name}"
+        + ("; length taken as 1" if length is None else ""),
         body=body.name,
     )
 

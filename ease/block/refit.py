@@ -16,6 +16,7 @@ from ease.block.lengths import arc_length
 from ease.block.loop import loop_legs
 from ease.block.pieces import LOOP_SHARE, Block, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
+from ease.block.refit_notes import refit_notes
 from ease.body.measures import Body
 
 __all__ = ["Refit", "SizeRow", "refit"]
@@ -141,7 +142,7 @@ def refit(
             else {"torso_loop": body["torso_loop"]},
             _unsure_lengths(adjustment, new),
         ),
-        notes=_notes(block, by_level=by_level),
+        notes=refit_notes(block, old, body, by_level=by_level),
     )
 
 
@@ -226,13 +227,3 @@ def _unsure(
     plain = length(np.ones(2))
     scales = 1.0 + np.diag(shares)
     return hypot(*(length(scale) - plain for scale in scales))
-
-
-def _notes(block: Block, *, by_level: bool) -> tuple[str, ...]:
-    cut_open = [level.name for level in block.levels if level.loop != "closed"]
-    if not cut_open or by_level:
-        return ()
-    return (
-        f"cut open at {', '.join(cut_open)}: cloth cannot pull round there; --by-level "
-        "takes less off where the loop is open",
-    )

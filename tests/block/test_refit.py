@@ -163,3 +163,26 @@ def test_a_senseless_ratio_is_refused(make_tube: Tube) -> None:
 
 def test_a_row_without_size_has_no_change() -> None:
     assert SizeRow("empty", 0.0, 0.0).change == 0.0
+
+
+def test_a_block_that_is_not_what_it_is_said_to_be_is_named(make_tube: Tube) -> None:
+    """Cut for a cloth, but said to be at body size: it would be taken in twice."""
+    cut = refit(make_tube(), BODY_SIZE, NEW, MARIT).block
+    (note,) = [n for n in refit(cut, BODY_SIZE, NEW, MARIT).notes if "as said" in n]
+    assert "bust 70.4 cm, waist 56.0 cm, hip 76.8 cm" in note
+    assert "(body size) it would be 88.0, 70.0, 96.0" in note
+    for old in (NEW, Factors(0.83, 1.0, "as given")):
+        assert not any("as said" in n for n in refit(cut, old, NEW, MARIT).notes)
+    own = Factors(1.0, 1.0, "own", levels={"bust": 0.8, "waist": 0.8, "hip": 0.8})
+    assert not any("as said" in n for n in refit(cut, own, NEW, MARIT).notes)
+
+
+def test_what_could_not_be_compared_is_said(make_tube: Tube) -> None:
+    bare = replace(make_tube(), seams=(), loop_path=())
+    notes = " ".join(refit(bare, BODY_SIZE, NEW, MARIT).notes)
+    assert "no torso loop is marked" in notes
+    assert "no seams are named" in notes
+    assert "length taken as 1" in factors_of_block(bare, MARIT).origin
+    whole = make_tube()
+    assert whole.loop_path
+    assert not any("torso loop" in n for n in refit(whole, BODY_SIZE, NEW, MARIT).notes)
