@@ -22,6 +22,7 @@ from .options import (
     Units,
     UnitsOption,
 )
+from .report import ReportOption, report_target
 from .screen import Screen
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ Pair = tuple[float, float]
 
 
 def adjust(
+    ctx: typer.Context,
     block: Annotated[
         str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
     ],
@@ -82,6 +84,7 @@ def adjust(
         typer.Option("--overlay", help="Picture of both blocks: .png, .svg or .pdf."),
     ] = None,
     out: OutOption = None,
+    report: ReportOption = None,
     drawing_map: MapOption = None,
     known_length: KnownOption = None,
     units_in: UnitsInOption = None,
@@ -98,7 +101,12 @@ def adjust(
     from ease.errors import UsageError
     from ease.show.figure import figure_format
 
-    from .adjust_report import adjust_json, adjust_tables, write_adjusted
+    from .adjust_report import (
+        adjust_json,
+        adjust_tables,
+        report_adjusted,
+        write_adjusted,
+    )
     from .loading import (
         DrawingHelp,
         check_block_file,
@@ -109,6 +117,7 @@ def adjust(
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([out, overlay], force=force)
+    target = report_target(ctx, report)
     check_block_file(out)
     if overlay is not None:
         figure_format(overlay)
@@ -132,7 +141,17 @@ def adjust(
     notes = list(dict.fromkeys([*file.notes, *choice.notes, *result.notes]))
     screen.notes(notes)
     screen.document("adjust", {**adjust_json(result), "notes": notes})
-    screen.wrote(write_adjusted(result, out, overlay, units, force=force))
+    written = write_adjusted(result, out, overlay, units, force=force)
+    inputs = [
+        ("block", block),
+        ("body", body or (person.name if person else None)),
+        ("fabric", None if from_ in ("body", "inferred") else from_),
+        ("fabric", to),
+        ("file", drawing_map),
+    ]
+    choices = wanted.aim, wanted.allowed
+    written += report_adjusted(target, result, units, notes, inputs, choices)
+    screen.wrote(written)
 
 
 class _Chooser:

@@ -12,9 +12,16 @@ from .tables import make_table
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from matplotlib.axes import Axes
     from rich.table import Table
 
     from ease.block.refit import Refit, SizeRow
+    from ease.fit.aims import Aim, Allowed
+    from ease.show.report import ReportFigure
+
+    from .report import Target
+
+OVERLAY_IN = (9.5, 8.0)
 
 SURE = "+-: 95 % of what the spread of the readings allows. Worn: strain on the body."
 LOOP = "The torso loop runs aslant, so it takes up a little of the strain round too."
@@ -164,21 +171,69 @@ def write_adjusted(
     return [path for path in (out, overlay) if path is not None]
 
 
-def write_overlay(result: Refit, path: Path, units: str, *, force: bool) -> None:
-    """Write the picture of the block before and after."""
-    from ease.show.figure import save_figure
+def report_adjusted(
+    target: Target,
+    result: Refit,
+    units: str,
+    notes: Sequence[str],
+    inputs: Sequence[tuple[str, str | Path | None]],
+    choices: tuple[Aim, Allowed],
+) -> list[Path]:
+    """Write the page of an adjustment, if one is wanted; return it."""
+    from ease.fit.pressure import CAUTIONS
+
+    if target.path is None:
+        return []
+    return target.write(
+        f"{result.adjustment.before.name}: {result.old.origin} to {result.new.origin}",
+        [*adjust_tables(result, units), overlay_picture(result, units)],
+        inputs=inputs,
+        notes=notes,
+        cautions=[CAUTIONS[key] for key in ("comfort", "edges", "flotation")],
+        choices=choices,
+    )
+
+
+def overlay_picture(result: Refit, units: str) -> ReportFigure:
+    """Return the picture of the block before and after for a report."""
+    from ease.units import length_text
+
+    from .report import picture
+
+    adjustment = result.adjustment
+    pieces = ", ".join(piece.name for piece in adjustment.before.pieces)
+    girths = "; ".join(
+        f"{row.name} {length_text(row.before_cm, units)} to "
+        f"{length_text(row.after_cm, units)} {units}"
+        for row in result.girths
+    )
+    return picture(
+        "Before (dashed) and after (solid)",
+        lambda figure: _draw_overlay(result, figure.add_subplot(), units),
+        OVERLAY_IN,
+        f"Outlines of {pieces} before, dashed, and after, solid, with centre lines and "
+        f"{adjustment.before.anchor} together. Girths: {girths}.",
+    )
+
+
+def _draw_overlay(result: Refit, axes: Axes, units: str) -> None:
     from ease.show.overlay import LevelLabel, draw_overlay
 
     labels = [
         LevelLabel(row.name, row.before_cm, row.after_cm) for row in result.girths
     ]
     adjustment = result.adjustment
+    draw_overlay(axes, adjustment.before, adjustment.after, labels, units=units)
+
+
+def write_overlay(result: Refit, path: Path, units: str, *, force: bool) -> None:
+    """Write the picture of the block before and after."""
+    from ease.show.figure import save_figure
+
     save_figure(
         path,
-        lambda axes: draw_overlay(
-            axes, adjustment.before, adjustment.after, labels, units=units
-        ),
-        size_in=(9.5, 8.0),
-        title=f"{adjustment.before.name} before and after adjusting",
+        lambda axes: _draw_overlay(result, axes, units),
+        size_in=OVERLAY_IN,
+        title=f"{result.adjustment.before.name} before and after adjusting",
         force=force,
     )
