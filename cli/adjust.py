@@ -142,15 +142,15 @@ def adjust(
     screen.notes(notes)
     screen.document("adjust", {**adjust_json(result), "notes": notes})
     written = write_adjusted(result, out, overlay, units, force=force)
-    inputs = [
+    target = target.about(
         ("block", block),
         ("body", body or (person.name if person else None)),
         ("fabric", None if from_ in ("body", "inferred") else from_),
         ("fabric", to),
         ("file", drawing_map),
-    ]
+    )
     choices = wanted.aim, wanted.allowed
-    written += report_adjusted(target, result, units, notes, inputs, choices)
+    written += report_adjusted(target, result, units, notes, choices)
     screen.wrote(written)
 
 

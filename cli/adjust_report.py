@@ -176,7 +176,6 @@ def report_adjusted(
     result: Refit,
     units: str,
     notes: Sequence[str],
-    inputs: Sequence[tuple[str, str | Path | None]],
     choices: tuple[Aim, Allowed],
 ) -> list[Path]:
     """Write the page of an adjustment, if one is wanted; return it."""
@@ -187,7 +186,6 @@ def report_adjusted(
     return target.write(
         f"{result.adjustment.before.name}: {result.old.origin} to {result.new.origin}",
         [*adjust_tables(result, units), overlay_picture(result, units)],
-        inputs=inputs,
         notes=notes,
         cautions=[CAUTIONS[key] for key in ("comfort", "edges", "flotation")],
         choices=choices,

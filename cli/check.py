@@ -20,10 +20,12 @@ from .options import (
     Units,
     UnitsOption,
 )
+from .report import ReportOption, report_target
 from .screen import Screen
 
 
 def check(
+    ctx: typer.Context,
     block: Annotated[
         str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
     ],
@@ -54,6 +56,7 @@ def check(
     drawing_map: MapOption = None,
     known_length: KnownOption = None,
     units_in: UnitsInOption = None,
+    report: ReportOption = None,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -65,13 +68,16 @@ def check(
     demo-soft --body demo --fabric soft-tricot
     """
     from ease.errors import UsageError
+    from ease.fabric.store import fabric_names
     from ease.show.figure import figure_format
 
-    from .check_report import show_check, show_ranking
+    from .check_ranking import show_ranking
+    from .check_report import show_check
     from .loading import DrawingHelp, read_drawn_block, read_person, read_wanted
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([plot], force=force)
+    target = report_target(ctx, report)
     if plot is not None:
         figure_format(plot)
         if fabric is None:
@@ -82,14 +88,22 @@ def check(
     screen.notes(file.notes)
     subject = (file.block, read_person(body))
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    cloths = fabric_names() if fabric is None else [fabric]
+    target = target.about(
+        ("block", block),
+        ("body", body),
+        *(("fabric", name) for name in cloths),
+        ("file", drawing_map),
+    )
     if fabric is None:
-        show_ranking(screen, subject, wanted.aim, wanted.allowed)
+        show_ranking(screen, subject, wanted.aim, wanted.allowed, target)
         return
     fits = show_check(
         screen,
         subject,
-        (fabric, wanted.round_body, wanted.allowed),
+        (fabric, wanted),
         units,
+        target,
         accept_pressure=accept_pressure,
         plot=plot,
         force=force,

@@ -1,4 +1,4 @@
-"""What ``ease check`` shows: the wear of one fabric, or the ranking of all."""
+"""What ``ease check`` shows of one fabric: girths, pressure, pull, and the verdict."""
 
 from __future__ import annotations
 
@@ -11,18 +11,21 @@ from .check_json import check_json
 from .tables import make_table
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
     from rich.table import Table
 
     from ease.block.check import WearCheck
-    from ease.block.need import Need
     from ease.block.pieces import Block
     from ease.body.measures import Body
-    from ease.fabric.profile import DirectionName
-    from ease.fit.aims import Aim, Allowed
     from ease.fit.wear import Loads
+    from ease.show.report import ReportFigure
 
+    from .loading import Wanted
+    from .report import Target
     from .screen import Screen
 
+PLOT_IN = (9.5, 6.0)
 STATE_TITLES = {"now": "just put on", "after_hour": "after an hour", "wet": "wet"}
 STATE_HEADINGS = {"after_hour": "1 h", "wet": "wet"}
 
@@ -30,8 +33,9 @@ STATE_HEADINGS = {"after_hour": "1 h", "wet": "wet"}
 def show_check(
     screen: Screen,
     subject: tuple[Block, Body],
-    cloth: tuple[str, DirectionName | None, Allowed],
+    cloth: tuple[str, Wanted],
     units: str,
+    target: Target,
     *,
     accept_pressure: bool,
     plot: Path | None,
@@ -44,25 +48,39 @@ def show_check(
     from ease.fit.pressure import CAUTIONS
 
     block, body = subject
-    name, way, allowed = cloth
+    name, wanted = cloth
     result = check_wear(
         block,
         body,
         load_fabric(name),
-        allowed=allowed,
-        round_body=way,
+        allowed=wanted.allowed,
+        round_body=wanted.round_body,
     )
     if "unsafe" in result.faults and not accept_pressure:
         message = f"refused as unsafe: {result.faults['unsafe']}"
         hint = "cut it larger or take a softer fabric; --accept-pressure shows the rest"
         raise RefusedError(message, hint=hint)
-    screen.show(*_check_tables(result, units), *_verdict_lines(result))
+    parts: list[RenderableType] = [
+        *_check_tables(result, units),
+        *_verdict_lines(result),
+    ]
+    notes = [*body.notes, *_check_notes(result)]
+    cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
+    screen.show(*parts)
     screen.document("check", check_json(result))
-    screen.notes([*body.notes, *_check_notes(result)])
-    screen.notes(CAUTIONS[key] for key in ("comfort", "accuracy", "flotation"))
+    screen.notes([*notes, *cautions])
     if plot is not None:
         _write_plot(result, plot, force=force)
         screen.wrote([plot])
+    if target.path is not None:
+        written = target.write(
+            f"{block.name} on {body.name} in {result.fabric.name}: {result.verdict}",
+            [*parts, _wear_picture(result)],
+            notes=notes,
+            cautions=cautions,
+            choices=(wanted.aim, wanted.allowed),
+        )
+        screen.wrote(written)
     return result.verdict not in ("does not go on", "unsafe")
 
 
@@ -193,83 +211,20 @@ def _write_plot(result: WearCheck, path: Path, *, force: bool) -> None:
             lambda axes: draw_strain(axes, result),
             lambda axes: draw_pressure(axes, result),
         ],
-        size_in=(9.5, 6.0),
+        size_in=PLOT_IN,
         title=f"Wear of the block in {result.fabric.name}",
         force=force,
     )
 
 
-def show_ranking(
-    screen: Screen, subject: tuple[Block, Body], aim: Aim, allowed: Allowed
-) -> None:
-    """Rank all known fabrics for a block on a body, and say what one needs."""
-    from ease.block.need import fabric_need, rank_fabrics
-    from ease.fabric.store import known_fabrics
+def _wear_picture(result: WearCheck) -> ReportFigure:
+    """Return strain and pressure by level for a report."""
+    from ease.show.wear import draw_pressure, draw_strain, wear_alt
 
-    block, body = subject
-    need = fabric_need(block, body, aim, allowed)
-    ranking = rank_fabrics(block, body, known_fabrics(), aim, allowed)
-    screen.show(_ranking_table(ranking), *_need_lines(need, aim))
-    screen.notes(body.notes)
-    screen.document(
-        "check-ranking",
-        {
-            "need": {
-                "stretch": need.stretch,
-                "level": need.level,
-                "strain": need.strain,
-                "tension_n_per_m": need.tension,
-                "length_strain": need.length_strain,
-            },
-            "ranking": [check_json(result) for result in ranking],
-        },
-    )
+    from .report import picture
 
+    def draw(figure: Figure) -> None:
+        draw_strain(figure.add_subplot(1, 2, 1), result)
+        draw_pressure(figure.add_subplot(1, 2, 2), result)
 
-def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
-    from ease.block.sizes import aimed_level
-    from ease.units import percent_text
-
-    rows = []
-    for result in ranking:
-        at = aimed_level(result.levels)
-        now = result.states.get("now")
-        pull = result.shoulder_pull("now")
-        rows.append(
-            (
-                result.fabric.name,
-                result.verdict,
-                percent_text(float(result.stretch_used.max()), 0),
-                "-" if now is None else _known(now[0].pressure[at], 2),
-                "-" if now is None else _known(now[0].side.max(), 2),
-                "-" if pull is None else _known(pull[0], 1),
-            )
-        )
-    columns = (
-        "fabric",
-        "verdict",
-        "used (%)",
-        "mean (kPa)",
-        "most (kPa)",
-        "pull (N)",
-    )
-    return make_table(
-        "Known fabrics, best first: stretch used, pressure, pull at the shoulders",
-        columns,
-        rows,
-        text_columns=(0, 1),
-        caption="a dash: no load test, or worn further than it went",
-    )
-
-
-def _known(value: float, digits: int) -> str:
-    """One figure, or a dash where it lies past the test."""
-    return "-" if value != value else f"{value:.{digits}f}"
-
-
-def _need_lines(need: Need, aim: Aim) -> list[str]:
-    return [
-        f"A fabric for this block as it is needs {100 * need.stretch:.0f} % stretch round "
-        f"or more, and about {need.tension:.0f} N/m at {100 * need.strain:.0f} % strain "
-        f"to press {aim.pressure_kpa:g} kPa at the {need.level} ({aim.name})."
-    ]
+    return picture("Strain and pressure by level", draw, PLOT_IN, wear_alt(result))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping
 
     from matplotlib.figure import Figure
     from rich.table import Table
@@ -38,18 +38,23 @@ class Target:
         path: The file; None where no report is wanted.
         force: Whether it may be replaced.
         settings: Every option that bears on the answer, in the order of the help.
+        inputs: Kind (block, body, fabric, file) and name of each input, as typed.
     """
 
     path: Path | None
     force: bool
     settings: Mapping[str, Any] = field(default_factory=dict)
+    inputs: tuple[tuple[str, str | Path | None], ...] = ()
+
+    def about(self, *inputs: tuple[str, str | Path | None]) -> Target:
+        """Return the same target with its inputs; those without a name are left out."""
+        return replace(self, inputs=inputs)
 
     def write(
         self,
         title: str,
         parts: Iterable[Any],
         *,
-        inputs: Sequence[tuple[str, str | Path | None]],
         notes: Iterable[str] = (),
         cautions: Iterable[str] = (),
         choices: tuple[Aim, Allowed] | None = None,
@@ -59,7 +64,6 @@ class Target:
         Args:
             title: Heading.
             parts: Texts, tables as they are shown, and figures.
-            inputs: Kind (block, body, fabric, file) and name of each input, as typed.
             notes: What the reader should know.
             cautions: What must be heeded.
             choices: Aim and limits in force.
@@ -76,7 +80,9 @@ class Target:
             parts=tuple(_plain(part) for part in parts),
             notes=tuple(dict.fromkeys(notes)),
             cautions=tuple(cautions),
-            inputs=tuple(_digest(kind, str(name)) for kind, name in inputs if name),
+            inputs=tuple(
+                _digest(kind, str(name)) for kind, name in self.inputs if name
+            ),
             settings=(
                 *((name, _value(value)) for name, value in self.settings.items()),
                 *_numbers(choices),

@@ -109,7 +109,7 @@ tbody th { font-weight: normal; }
 figure { margin: 1rem 0; }
 figcaption { font-weight: bold; }
 svg { width: 100%; height: auto; max-height: 100vh; }
-.cautions { border: 2px solid #000; padding: .2rem .8rem; max-width: 45rem; }
+.cautions { border: 2px solid #000; padding: .3rem .8rem .3rem 1.8rem; max-width: 45rem; }
 @page { size: A4; margin: 15mm; }
 @media print {
   html { font-size: 9.5pt; }

@@ -13,7 +13,7 @@ from ease.fit.wear import WearState
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["draw_pressure", "draw_strain"]
+__all__ = ["draw_pressure", "draw_strain", "wear_alt"]
 
 # Lightest to darkest, so that the order survives black-and-white print.
 SHADES: Final = ("#ffffff", "#f2f2f2", "#dedede", "#c6c6c6", "#ababab", "#8f8f8f")
@@ -27,6 +27,27 @@ NAMES: Final[dict[WearState, str]] = {
     "after_hour": "after an hour",
     "wet": "wet",
 }
+
+
+def wear_alt(check: WearCheck) -> str:
+    """Return what both panels show, in words with their numbers."""
+    strains = "; ".join(
+        f"{level.name} {100 * strain:.1f} %"
+        for level, strain in zip(check.levels, check.sizes.strain, strict=True)
+    )
+    told = [
+        f"Worn strain round the body by level in {check.fabric.name}, against a tested "
+        f"stretch of {100 * check.stretch:.0f} %: {strains}."
+    ]
+    for state, ends in check.states.items():
+        sides = "; ".join(
+            f"{level.name} {' to '.join(f'{end.side[row]:.2f}' for end in ends)} kPa"
+            for row, level in enumerate(check.levels)
+        )
+        told.append(f"Pressure at the side of the body, {NAMES[state]}: {sides}.")
+    if not check.states:
+        told.append("No load test: pressure cannot be told.")
+    return " ".join(told).replace("nan", "past the test")
 
 
 def _heights(axes: Axes, check: WearCheck) -> list[float]:

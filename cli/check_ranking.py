@@ -1,0 +1,111 @@
+"""What ``ease check`` shows without a fabric: all known ones ranked, and the need."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .check_json import check_json
+from .tables import make_table
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+    from rich.table import Table
+
+    from ease.block.check import WearCheck
+    from ease.block.need import Need
+    from ease.block.pieces import Block
+    from ease.body.measures import Body
+    from ease.fit.aims import Aim, Allowed
+
+    from .report import Target
+    from .screen import Screen
+
+
+def show_ranking(
+    screen: Screen,
+    subject: tuple[Block, Body],
+    aim: Aim,
+    allowed: Allowed,
+    target: Target,
+) -> None:
+    """Rank all known fabrics for a block on a body, and say what one needs."""
+    from ease.block.need import fabric_need, rank_fabrics
+    from ease.fabric.store import known_fabrics
+    from ease.fit.pressure import CAUTIONS
+
+    block, body = subject
+    need = fabric_need(block, body, aim, allowed)
+    ranking = rank_fabrics(block, body, known_fabrics(), aim, allowed)
+    parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
+    screen.show(*parts)
+    screen.notes(body.notes)
+    screen.document(
+        "check-ranking",
+        {
+            "need": {
+                "stretch": need.stretch,
+                "level": need.level,
+                "strain": need.strain,
+                "tension_n_per_m": need.tension,
+                "length_strain": need.length_strain,
+            },
+            "ranking": [check_json(result) for result in ranking],
+        },
+    )
+    written = target.write(
+        f"{block.name} on {body.name}: known fabrics, best first",
+        parts,
+        notes=body.notes,
+        cautions=[CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")],
+        choices=(aim, allowed),
+    )
+    screen.wrote(written)
+
+
+def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
+    from ease.block.sizes import aimed_level
+    from ease.units import percent_text
+
+    rows = []
+    for result in ranking:
+        at = aimed_level(result.levels)
+        now = result.states.get("now")
+        pull = result.shoulder_pull("now")
+        rows.append(
+            (
+                result.fabric.name,
+                result.verdict,
+                percent_text(float(result.stretch_used.max()), 0),
+                "-" if now is None else _known(now[0].pressure[at], 2),
+                "-" if now is None else _known(now[0].side.max(), 2),
+                "-" if pull is None else _known(pull[0], 1),
+            )
+        )
+    columns = (
+        "fabric",
+        "verdict",
+        "used (%)",
+        "mean (kPa)",
+        "most (kPa)",
+        "pull (N)",
+    )
+    return make_table(
+        "Known fabrics, best first: stretch used, pressure, pull at the shoulders",
+        columns,
+        rows,
+        text_columns=(0, 1),
+        caption="a dash: no load test, or worn further than it went",
+    )
+
+
+def _known(value: float, digits: int) -> str:
+    """One figure, or a dash where it lies past the test."""
+    return "-" if value != value else f"{value:.{digits}f}"
+
+
+def _need_lines(need: Need, aim: Aim) -> list[str]:
+    return [
+        f"A fabric for this block as it is needs {100 * need.stretch:.0f} % stretch round "
+        f"or more, and about {need.tension:.0f} N/m at {100 * need.strain:.0f} % strain "
+        f"to press {aim.pressure_kpa:g} kPa at the {need.level} ({aim.name})."
+    ]
