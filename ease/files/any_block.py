@@ -94,7 +94,8 @@ def read_block_file(
 
         return _from_drawing(read_dxf(path, units_in, known), mapping)
     accepted = ", ".join(f".{item}" for item in READABLE)
-    raise InputError(str(path), f"a block is read from {accepted}, by its ending")
+    what = f"a block is read from {accepted}, by its ending"
+    raise InputError(str(path), what, hint="the shipped blocks are demo and demo-soft")
 
 
 def _check_options(

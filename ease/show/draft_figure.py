@@ -85,7 +85,7 @@ def _draw_levels(axes: Axes, block: Block, right: float, units: str) -> None:
         axes.text(
             right + 2.5,
             level.y,
-            f"{level.name}\n{depth} {units}",
+            f"{level.name}\n{depth} {units}\nbelow nape",
             va="center",
             fontsize=8,
         )

@@ -114,6 +114,7 @@ def test_adjusted_drawing_comes_out_as_a_print(here: Path) -> None:
         (["demo", "a.doc"], 2, "ending must be one of .toml"),
         (["nothing.svg", "a.pdf"], 3, "no such file"),
         (["here.doc", "a.pdf"], 3, "read from .toml, .svg, .dxf"),
+        (["nothing", "a.pdf"], 3, "the shipped blocks are demo and demo-soft"),
         (["demo", "gone/a.pdf"], 4, "does not exist"),
         (["demo", "there.svg"], 4, "exists already"),
         (["demo", "a.pdf", "--paper", "a9"], 2, "no paper 'a9'"),

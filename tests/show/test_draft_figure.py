@@ -46,3 +46,13 @@ def test_the_loop_path_and_pieces_are_drawn_to_scale() -> None:
     assert abs(length - 155) < 1e-6
     assert {patch.get_gid() for patch in axes.patches} == {"front", "back"}
     assert axes.get_aspect() == 1
+
+
+def test_levels_say_what_their_figure_measures() -> None:
+    """Beside a level named bust a bare 22.5 cm would be read as a girth."""
+    axes = Figure().add_subplot()
+    block = draft_block(load_body("demo"))
+    draw_draft(axes, block)
+    texts = [text.get_text() for text in axes.texts]
+    for level in block.levels:
+        assert f"{level.name}\n{level.y:.1f} cm\nbelow nape" in texts
