@@ -34,6 +34,7 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
     Raises:
         UsageError: If nobody can be asked, or the file was not begun here.
         RefusedError: If no reading was taken.
+        WriteError: If nothing can be kept there.
     """
     from ease.errors import RefusedError, UsageError
     from ease.fabric.bench_file import BenchFile
@@ -42,6 +43,7 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
         message = "--ask needs a terminal to ask on; give a file of readings instead"
         raise UsageError(message)
     file = BenchFile(path, units)
+    _check_place(path)
     if not quiet:
         _say(_INTRO)
     if file.repeats or file.unfinished:
@@ -58,6 +60,17 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
     if not file.repeats:
         message = "no complete repeat was taken, so there is nothing to summarise"
         raise RefusedError(message)
+
+
+def _check_place(path: Path) -> None:
+    """Refuse a place that takes no file before half an hour of test is lost to it."""
+    import os
+
+    from ease.errors import WriteError
+
+    if not os.access(path if path.exists() else path.parent, os.W_OK):
+        message = f"{path}: cannot be written (no permission)"
+        raise WriteError(message)
 
 
 def _is_terminal() -> bool:

@@ -118,6 +118,24 @@ def test_nothing_taken(talk: Talk) -> None:
     assert not Path("a.csv").exists()
 
 
+def test_a_place_that_takes_no_file_is_refused_before_the_first_question(
+    talk: Talk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Permissions do not bind who runs as root, so the answer of the system is put in.
+    asked: list[str] = []
+
+    def access(path: Path, mode: int) -> bool:
+        asked.append(str(path))
+        return not mode & os.W_OK
+
+    monkeypatch.setattr("os.access", access)
+    result = talk(FIRST)
+    assert result.exit_code == 4
+    assert asked == ["."]
+    assert result.stderr == "error: a.csv: cannot be written (no permission)\n"
+    assert not Path("a.csv").exists()
+
+
 def test_inches(talk: Talk) -> None:
     result = talk(["al", "4", "-", "-", "6 1/2", "30", "", "done"], "--units", "in")
     assert result.exit_code == 0
