@@ -11,12 +11,17 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import settings
 from numpy.typing import NDArray
 
 from ease.block.pieces import Block, Edge, Level, Loop, Piece, PointRef, Seam, line
 from ease.body.equations import natural_waist
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
 from ease.fabric.tension import Branch, TensionCurve
+
+# How long one example takes is the machine's affair; a busy one must fail no test.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 FILE = "ansur2_women_a.csv"
 BESIDE = Path(__file__).resolve().parents[1].parent / "shared" / "data" / FILE
