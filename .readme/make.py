@@ -23,6 +23,8 @@ PICTURES = {
     "wear.png": "wear.png",
     "draft.png": "draft.png",
     "sizes.png": "sizes.png",
+    "lesson.png": "lesson.png",
+    "nest.png": "nest.png",
 }
 BLOCK = re.compile(r"```console\n(?P<body>.*?)```", re.DOTALL)
 CUT = "[...]"
