@@ -18,15 +18,18 @@ from .options import (
     Units,
     UnitsOption,
 )
+from .report import ReportOption, report_target
 from .screen import Screen
 
 if TYPE_CHECKING:
     from ease.block.lesson import Lesson
 
     from .loading import Wanted
+    from .report import Target
 
 
 def lesson(
+    ctx: typer.Context,
     fabric: Annotated[
         str, typer.Option("--fabric", help="A fabric's name, or a profile file.")
     ] = "firm-tricot",
@@ -64,6 +67,7 @@ def lesson(
             "--out", help="One A4 page: .pdf, .png or .svg; of a quiz .pdf only."
         ),
     ] = None,
+    report: ReportOption = None,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -78,6 +82,10 @@ def lesson(
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check([out], force=force)
+    target = report_target(ctx, report)
+    if quiz is not None and report is not None:
+        message = "--report is for the lesson; a quiz goes to --out"
+        raise UsageError(message)
     if quiz is not None:
         from .quiz import show_quiz
 
@@ -92,7 +100,8 @@ def lesson(
 
     wanted = read_wanted(hold, numbers, round_body)
     worked = _work((fabric, body, block), wanted, fixed, units)
-    _show(screen, worked, units, out, force=force)
+    target = target.about(("fabric", fabric), ("body", body), ("block", block))
+    _show(screen, worked, units, out, target)
 
 
 def _work(
@@ -112,12 +121,13 @@ def _work(
 
 
 def _show(
-    screen: Screen, worked: Lesson, units: str, out: Path | None, *, force: bool
+    screen: Screen, worked: Lesson, units: str, out: Path | None, target: Target
 ) -> None:
     from ease.fit.pressure import CAUTIONS
 
     from .lesson_json import lesson_json
     from .lesson_report import lesson_parts
+    from .lesson_web import report_lesson
 
     screen.show(*lesson_parts(worked, units))
     reduction = worked.reduction
@@ -138,5 +148,6 @@ def _show(
             title="Why swimwear is cut below body size",
             dpi=200,
         )
-        write_bytes(out, data, force=force)
+        write_bytes(out, data, force=target.force)
         screen.wrote([out])
+    screen.wrote(report_lesson(target, worked, units, notes))

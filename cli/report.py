@@ -77,7 +77,7 @@ class Target:
         page = Report(
             title=title,
             version=__version__,
-            parts=tuple(_plain(part) for part in parts),
+            parts=tuple(_titled([_plain(part) for part in parts])),
             notes=tuple(dict.fromkeys(notes)),
             cautions=tuple(cautions),
             inputs=tuple(
@@ -145,6 +145,19 @@ def _plain(part: Any) -> Any:  # noqa: ANN401 - a text, a table or a figure
     from rich.table import Table
 
     return plain_table(part) if isinstance(part, Table) else part
+
+
+def _titled(parts: list[Any]) -> list[Any]:
+    """Make a line above a table that has no title the title of the table."""
+    titled: list[Any] = []
+    for part in parts:
+        if getattr(part, "title", None) == "" and titled:
+            above = titled[-1]
+            if isinstance(above, str) and "\n" not in above:
+                titled[-1] = replace(part, title=above)
+                continue
+        titled.append(part)
+    return titled
 
 
 def plain_table(table: Table) -> ReportTable:

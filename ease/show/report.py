@@ -6,6 +6,7 @@ bytes. Every text is escaped.
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
@@ -136,11 +137,12 @@ def page_html(report: Report) -> str:
         elif isinstance(part, ReportTable):
             body.append(_table(part))
         else:
-            body.append(f"<p>{_text(part)}</p>")
+            # Lines were broken for a terminal; a page breaks its own.
+            body.append(f"<p>{_text(' '.join(part.split()))}</p>")
     body += _list("Notes", report.notes, "notes")
     body += _list("Cautions", report.cautions, "cautions")
     body += _origin(report)
-    title = escape(report.title)
+    title = escape(_shown(report.title))
     made = f"ease {escape(report.version)}"
     lines = [
         "<!DOCTYPE html>",
@@ -166,7 +168,12 @@ def page_html(report: Report) -> str:
 
 
 def _text(text: str) -> str:
-    return escape(text.strip()).replace("\n", "<br>")
+    return escape(_shown(text).strip()).replace("\n", "<br>")
+
+
+def _shown(text: str) -> str:
+    """Return a text without control characters, which a page must not hold."""
+    return "".join(c for c in text if c in "\n\t" or unicodedata.category(c) != "Cc")
 
 
 def _table(table: ReportTable) -> str:
@@ -198,7 +205,7 @@ def _cell(text: str, place: int, table: ReportTable, *, head: bool = False) -> s
 
 
 def _figure(figure: ReportFigure, number: int) -> str:
-    picture = inline_svg(figure.svg, f"f{number}", figure.alt)
+    picture = inline_svg(figure.svg, f"f{number}", _shown(figure.alt))
     title = _text(figure.title)
     return f"<figure>\n{picture}\n<figcaption>{title}</figcaption>\n</figure>"
 

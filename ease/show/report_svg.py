@@ -60,5 +60,5 @@ def inline_svg(svg: bytes, prefix: str, alt: str) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view[1]}" role="img" '
         f'aria-label="{escape(alt)}">'
     )
-    lines = (line.strip() for line in (head + body).splitlines())
-    return "\n".join(line for line in lines if line)
+    lines = (line.strip() for line in body.split("\n"))
+    return head + "\n".join(line for line in lines if line)

@@ -1,0 +1,83 @@
+"""The page of HTML of ``ease lesson``: its steps, its pictures, and words for them."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from rich.console import RenderableType
+
+    from ease.block.lesson import Lesson
+
+    from .report import Target
+
+
+def report_lesson(
+    target: Target, lesson: Lesson, units: str, notes: Sequence[str]
+) -> list[Path]:
+    """Write the page of a lesson, if one is wanted; return it."""
+    from ease.fit.pressure import CAUTIONS
+    from ease.show.lesson_page import SIZE_IN, draw_page
+
+    from .lesson_report import lesson_parts
+    from .report import picture
+
+    if target.path is None:
+        return []
+    reduction = lesson.reduction
+    sheet = picture(
+        "The sheet to pin up",
+        lambda figure: draw_page(figure, lesson, units=units),
+        SIZE_IN,
+        _words(lesson, units),
+    )
+    return target.write(
+        "Why swimwear is cut below body size",
+        [*_headed(lesson_parts(lesson, units)), sheet],
+        notes=notes,
+        cautions=[CAUTIONS[key] for key in ("comfort", "flotation")],
+        choices=(reduction.aim, reduction.allowed),
+    )
+
+
+def _headed(parts: Sequence[RenderableType]) -> list[RenderableType]:
+    """Part the heading of a step from the text that follows it."""
+    parted: list[RenderableType] = []
+    for part in parts:
+        if isinstance(part, str) and re.match(r"\d  .*\n", part):
+            parted += part.split("\n", 1)
+        else:
+            parted.append(part)
+    return parted
+
+
+def _words(lesson: Lesson, units: str) -> str:
+    """Return what the six pictures of the sheet show, with the numbers."""
+    from ease.units import length_text, percent_text
+
+    girth, run = lesson.reduction.girth, lesson.sizes
+    strip = lesson.pulled[0].reading
+    low, high = run.fixed_strain.min(), run.fixed_strain.max()
+    window = ""
+    if girth.low is not None and girth.high is not None:
+        window = (
+            f", inside a window from {percent_text(girth.low.strain)} to "
+            f"{percent_text(girth.high.strain)} %; body size, 0 %, lies outside"
+        )
+    return (
+        f"Six pictures. 1: a strip pulled by {percent_text(strip.stretch)} %. "
+        f"2: {percent_text(lesson.taught.strain, 0)} % strain is "
+        f"{percent_text(lesson.taught.strain / (1 + lesson.taught.strain), 0)} % off the "
+        f"body. 3: tension against strain, with {percent_text(girth.strain)} % worn"
+        f"{window}. 4: {length_text(run.fixed_cm, units)} {units} off each quarter worn "
+        f"over bust {length_text(run.bust[0], units)} to "
+        f"{length_text(run.bust[-1], units)} {units} is {percent_text(high)} to "
+        f"{percent_text(low)} % strain, one factor of {run.factor:.3f} is "
+        f"{percent_text(run.factor_strain)} % in every size. 5: stretched round, the "
+        f"cloth is {percent_text(1 - lesson.reduction.free_length)} % shorter. 6: the "
+        "same tension presses less the larger the girth."
+    )
