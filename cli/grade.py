@@ -13,6 +13,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -62,6 +63,7 @@ def grade(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
+    over_head: OverHeadOption = False,
     units_in: Annotated[
         str,
         typer.Option(
@@ -126,7 +128,7 @@ def grade(
         units=units,
     )
     bodies = _bodies(sizes, only, units_in)
-    wanted = read_wanted(hold, numbers, round_body)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     check_targets(bodies, overlay, out, force=force)
     result = _graded(bodies, fabric, wanted, block, body)
     screen.show(*grade_tables(result, units))
