@@ -13,11 +13,14 @@ if TYPE_CHECKING:
 
 def check_json(result: WearCheck) -> dict[str, Any]:
     """Return the JSON body of a wear check; ``levels`` is the state just put on."""
+    known = result.sizes.length_known
     waist = float(result.sizes.block[result.pull_index])
     states = {
         name: {
             "levels": [_level_json(result, end, i) for i in range(len(result.levels))],
-            "shoulder_pull_n": _number(end.pull(result.pull_index, waist)),
+            "shoulder_pull_n": _number(end.pull(result.pull_index, waist))
+            if known
+            else None,
         }
         for state, ends in result.states.items()
         for name, end in _named_ends(state, ends)
@@ -31,7 +34,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
             for i in range(len(result.levels))
         ],
         "states": states,
-        "length_strain": result.sizes.length_strain,
+        "length_strain": result.sizes.length_strain if known else None,
         "goes_on": result.goes_on,
         "stops_at": result.stops_at,
         "shoulder_pull_n": None if now is None else _number(now[0]),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .check_json import check_json
+from .check_report import length_notes
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -38,7 +39,8 @@ def show_ranking(
     ranking = rank_fabrics(block, body, known_fabrics(), aim, allowed)
     parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
     screen.show(*parts)
-    screen.notes(body.notes)
+    notes = [*body.notes, *length_notes(block, body)]
+    screen.notes(notes)
     screen.document(
         "check-ranking",
         {
@@ -55,7 +57,7 @@ def show_ranking(
     written = target.write(
         f"{block.name} on {body.name}: known fabrics, best first",
         parts,
-        notes=body.notes,
+        notes=notes,
         cautions=[CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")],
         choices=(aim, allowed),
     )

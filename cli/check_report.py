@@ -64,7 +64,7 @@ def show_check(
         *_check_tables(result, units),
         *_verdict_lines(result),
     ]
-    notes = [*body.notes, *_check_notes(result)]
+    notes = [*body.notes, *length_notes(block, body), *_check_notes(result)]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
     screen.show(*parts)
     screen.document("check", check_json(result))
@@ -179,12 +179,27 @@ def _verdict_lines(result: WearCheck) -> list[str]:
             pulls.append(f"{both}{unit} {STATE_TITLES[state]}")
     if pulls:
         lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
+    if result.states and not result.sizes.length_known:
+        lines.append("Pull over both shoulders together: -; strain down: not known.")
     name, girth = result.passes
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
     lines.append(f"Over the {name} of {girth:.1f} cm it {way}.")
     lines += [f"{key}: {text}." for key, text in result.faults.items()]
-    lines.append(f"Verdict: {result.verdict}.")
+    round_only = "" if result.sizes.length_known else " (round the body only)"
+    lines.append(f"Verdict: {result.verdict}{round_only}.")
     return lines
+
+
+def length_notes(block: Block, body: Body) -> list[str]:
+    """Say what is not known where block or body has no torso loop."""
+    from ease.block.sizes import missing_loop
+
+    if not (missing := missing_loop(block, body)):
+        return []
+    return [
+        f"the strain down is not known, as {missing}: pressure is told for cloth at "
+        "body length, and the pull at the shoulders is not told"
+    ]
 
 
 def _check_notes(result: WearCheck) -> list[str]:

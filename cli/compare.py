@@ -118,11 +118,14 @@ def _show(
 ) -> None:
     from ease.fit.pressure import CAUTIONS
 
+    from .check_report import length_notes
     from .compare_json import compare_json
     from .compare_report import compare_parts
 
     screen.show(*compare_parts(compared, units))
     notes = [] if compared.body is None else list(compared.body.notes)
+    if compared.block is not None and compared.body is not None:
+        notes += length_notes(compared.block, compared.body)
     for one in compared.suited:
         name = one.fabric.name
         if one.refused:
@@ -169,6 +172,7 @@ def _show_need(
     from ease.fabric.store import known_fabrics, load_fabric
     from ease.fit.pressure import CAUTIONS
 
+    from .check_report import length_notes
     from .compare_json import need_json
     from .compare_report import need_parts
     from .loading import person_for, read_block
@@ -181,7 +185,8 @@ def _show_need(
     fabrics = [load_fabric(name) for name in names] or known_fabrics()
     suiting = which_suit(block, person, fabrics, wanted.aim, wanted.allowed)
     screen.show(*need_parts(suiting, wanted.aim, person.title))
-    screen.notes([*person.notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])
+    notes = [*person.notes, *length_notes(block, person)]
+    screen.notes([*notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])
     screen.document(
         "compare-need",
         {
@@ -189,6 +194,6 @@ def _show_need(
             "body": person.name,
             "hold": wanted.aim.name,
             **need_json(suiting),
-            "notes": list(person.notes),
+            "notes": notes,
         },
     )

@@ -104,8 +104,11 @@ class WearCheck:
         return max(self.faults, key=VERDICTS.index, default="fits")
 
     def shoulder_pull(self, state: WearState = "now") -> tuple[float, float] | None:
-        """Return least and most pull over both shoulders in a state, N."""
-        if state not in self.states:
+        """Return least and most pull over both shoulders in a state, N.
+
+        None where the state was not tested, or the strain down is not known.
+        """
+        if state not in self.states or not self.sizes.length_known:
             return None
         girth = float(self.sizes.block[self.pull_index])
         pulls = [ends.pull(self.pull_index, girth) for ends in self.states[state]]
@@ -252,6 +255,8 @@ def _load_faults(
     elif side[worst] > allowed.most_side_pressure_kpa * (1 + SAME_STRAIN):
         found.append(("tight", text))
     pull = loads.pull(anchor, float(sizes.block[anchor]))
+    if not sizes.length_known:
+        pull = np.nan  # neither too much nor too little
     if pull > allowed.most_pull_n * (1 + SAME_STRAIN):
         found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
     elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):

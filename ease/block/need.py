@@ -30,14 +30,15 @@ class Need:
         strain: Worn strain at the level where the pressure is aimed at.
         level: Name of that level.
         tension: Tension that gives the aimed pressure there, N/m of relaxed width.
-        length_strain: Worn strain down the body.
+        length_strain: Worn strain down the body; None where it is not known, and the
+            tension is for cloth at body length.
     """
 
     stretch: float
     strain: float
     level: str
     tension: float
-    length_strain: float
+    length_strain: float | None
 
 
 def fabric_need(
@@ -75,7 +76,7 @@ def fabric_need(
         float(sizes.strain[at]),
         levels[at].name,
         float(tension),
-        sizes.length_strain,
+        sizes.length_strain if sizes.length_known else None,
     )
 
 

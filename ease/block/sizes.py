@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.loop import loop_length_strain
+from ease.block.loop import loop_legs, loop_length_strain
 from ease.block.measure import girth_at
 from ease.block.pieces import LOOP_SHARE, Block, Level
 from ease.body.measures import Body
@@ -15,7 +15,7 @@ from ease.errors import RefusedError
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.wear import Sizes
 
-__all__ = ["aimed_level", "passed_girths", "sizes_on"]
+__all__ = ["aimed_level", "missing_loop", "passed_girths", "sizes_on"]
 
 FloatArray = NDArray[np.float64]
 ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
@@ -43,6 +43,7 @@ def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
     girths = np.array([body[level.name] for level in levels])
     own = _whole_girths(block, levels, girths)
     share = np.array([LOOP_SHARE[level.loop] for level in levels])
+    down = _length_strain(block, body, share * (girths / own - 1.0))
     return levels, Sizes(
         body=girths,
         block=own,
@@ -50,7 +51,8 @@ def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
         depth_ratio=np.array(
             [DEPTH_OVER_BREADTH.get(level.name, ROUND_SECTION) for level in levels]
         ),
-        length_strain=_length_strain(block, body, share * (girths / own - 1.0)),
+        length_strain=0.0 if down is None else down,
+        length_known=down is not None,
     )
 
 
@@ -75,11 +77,19 @@ def _whole_girths(
     return np.where(closed, own, body * factor * more / (usual or 1.0))
 
 
-def _length_strain(block: Block, body: Body, held: FloatArray) -> float:
-    """Strain down from the torso loop; 0, as drafted, where either lacks one."""
+def _length_strain(block: Block, body: Body, held: FloatArray) -> float | None:
+    """Strain down from the torso loop; None where block or body lacks one."""
     loop = body.values.get("torso_loop")
-    strain = None if loop is None else loop_length_strain(block, loop, held.mean())
-    return 0.0 if strain is None else strain
+    return None if loop is None else loop_length_strain(block, loop, held.mean())
+
+
+def missing_loop(block: Block, body: Body) -> str:
+    """Say which of the two lacks a torso loop; empty where both have one."""
+    if "torso_loop" not in body.values:
+        return f"body {body.name} has no torso loop"
+    if not len(loop_legs(block)):
+        return f"block {block.name} names no loop path"
+    return ""
 
 
 def passed_girths(

@@ -41,7 +41,8 @@ class Sizes:
         block: Girth of the garment, cm.
         share: Share of its strain that each level's loop can hold, 0 to 1.
         depth_ratio: Depth over breadth of the body at each level.
-        length_strain: Worn strain down the body.
+        length_strain: Worn strain down the body that loads are worked out with.
+        length_known: Whether that strain is known; else it is 0, cloth at body length.
     """
 
     body: FloatArray
@@ -49,6 +50,7 @@ class Sizes:
     share: FloatArray
     depth_ratio: FloatArray
     length_strain: float
+    length_known: bool = True
 
     def __post_init__(self) -> None:
         """Refuse sizes that are not above 0."""

@@ -13,7 +13,7 @@ from ease.block.measure import girth_at
 from ease.block.pieces import Block, DraftedFor, Level, Loop
 from ease.block.plan import BODY_SIZE, Factors
 from ease.block.refit import refit
-from ease.block.sizes import aimed_level, passed_girths, sizes_on
+from ease.block.sizes import aimed_level, missing_loop, passed_girths, sizes_on
 from ease.block.styles import Style
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -40,9 +40,17 @@ def test_levels_and_sizes(make_tube: Tube) -> None:
 
 
 def test_without_a_loop_the_length_counts_as_drafted(make_tube: Tube) -> None:
-    assert sizes_on(make_tube(loop_path=()), MARIT)[1].length_strain == 0
     bare = Body(name="b", values={"bust": 88, "waist": 70, "hip": 96})
-    assert sizes_on(make_tube(), bare)[1].length_strain == 0
+    pairs = (
+        (make_tube(loop_path=()), MARIT, "block tube names no loop path"),
+        (make_tube(), bare, "body b has no torso loop"),
+        (make_tube(), MARIT, ""),
+    )
+    for block, body, missing in pairs:
+        sizes = sizes_on(block, body)[1]
+        assert sizes.length_known is (missing == "")
+        assert sizes.length_known or sizes.length_strain == 0
+        assert missing_loop(block, body) == missing
 
 
 def test_a_body_without_any_level_of_the_block_is_refused(make_tube: Tube) -> None:

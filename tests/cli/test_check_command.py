@@ -137,6 +137,38 @@ def test_the_table_and_the_verdict(block: Path, cloth: Callable[..., Path]) -> N
     assert "not a flotation aid" in notes
 
 
+def test_without_a_loop_the_pull_is_not_told(
+    make_tube: Tube, cloth: Callable[..., Path], tmp_path: Path
+) -> None:
+    """A pull of 0 N would read as straps that hang; it is not known.
+
+    Pressure is 2 pi T/C, the cloth at body length.
+    """
+    path = tmp_path / "no-loop.toml"
+    save_block(make_tube(70.4, 56.0, 76.8, loop_path=()), path)
+    arguments = (path, "--body", "demo", "--fabric", cloth())
+    done = run(*arguments)
+    assert done.exit_code == 0
+    assert "together: -; strain down: not known." in done.stdout
+    assert "Verdict: fits (round the body only)." in done.stdout
+    assert "straps" not in done.stdout
+    notes = " ".join(done.stderr.split())
+    assert "block tube names no loop path: pressure is told for cloth at body" in notes
+    document = json.loads(run(*arguments, "--json").stdout)
+    assert document["length_strain"] is None
+    assert document["shoulder_pull_n"] is None
+    assert document["states"]["now"]["shoulder_pull_n"] is None
+    assert "loose" not in document["faults"]
+    mean = 2 * pi * 50 / 0.88 / 1000
+    assert document["levels"][0]["pressure_kpa"] == pytest.approx(mean)
+    ranking = json.loads(run(path, "--body", "demo", "--json").stdout)
+    assert ranking["need"]["length_strain"] is None
+    assert {row["shoulder_pull_n"] for row in ranking["ranking"]} == {None}
+    asked = ["compare", "--need", "--block", str(path), "--body", "demo"]
+    said = " ".join(runner.invoke(app, asked).stdout.split())
+    assert "stretched round and by an amount not known down" in said
+
+
 def test_quiet_keeps_the_result_only(block: Path, cloth: Callable[..., Path]) -> None:
     done = run(block, "--body", "demo", "--fabric", cloth(), "--quiet")
     assert done.stderr == ""
