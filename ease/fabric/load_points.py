@@ -98,15 +98,22 @@ def order_problems(points: Sequence[LoadPoint]) -> list[Problem]:
     """
     loads = [point.tension for point in points]
     rising = all(a <= b for a, b in pairwise(loads))
-    falling = all(a >= b for a, b in pairwise(loads)) and points[0].said
-    if rising or falling:
-        return []
+    falling = all(a >= b for a, b in pairwise(loads))
     first = points[0]
+    if rising or (falling and first.said):
+        return []
     at = next(b for a, b in pairwise(points) if b.tension < a.tension)
+    name = f"{first.direction} {first.repeat}"
     what = (
-        f"the load falls within {first.direction} {first.repeat}; write up or down in a "
-        "column branch, or number the strips in a column repeat"
+        f"the load falls within {name}; write up or down in a column branch, or number "
+        "the strips in a column repeat"
     )
+    if falling:
+        what = (
+            f"the load falls from the first reading of {name} to the last. If weights "
+            "came off, write down in a column branch, and add the readings going up, "
+            "which are needed; if they went on, write up there"
+        )
     return [Problem(f"{at.place}, column load", what)]
 
 

@@ -276,6 +276,8 @@ class _HandFile:
         down = [p for p in points if p.branch == "down"]
         if not any(p.tension > 0 for p in up):
             what = "has no reading under load going up"
+            if down:
+                what += "; a way down alone gives no curve, so add the way up"
             self.cells.problems.append(Problem(name, what))
             return []
         self.cells.problems += stretch_problems(points, gauge)

@@ -153,6 +153,25 @@ def test_a_testers_export_asks_for_what_it_lacks_in_one_go(tmp_path: Path) -> No
     assert "strip 50.8 mm" in done.stdout.replace("\n", " ")
 
 
+def test_only_the_way_down_is_told_what_to_write(tmp_path: Path) -> None:
+    """Falling loads may be the way down, or the way up listed from the top."""
+    top = "# gauge = 10 cm\n# strip_width = 5 cm\ndirection,repeat,load (g),length (cm)"
+    falling = [("700", "16.5"), ("300", "13.9"), ("0", "10.4")]
+    rows = [f"across,{strip},{w},{x}" for strip in (1, 2) for w, x in falling]
+    path = tmp_path / "down.csv"
+    path.write_text("\n".join([top, *rows]) + "\n", encoding="utf-8")
+    done = runner.invoke(app, ["load", str(path)])
+    assert done.exit_code == 3
+    assert done.stderr.count("write down in a column branch") == 2
+    assert "add the readings going up" in done.stderr
+    for branch, code in (("down", 3), ("up", 0)):
+        told = [f"{row},{branch}" for row in rows]
+        path.write_text("\n".join([f"{top},branch", *told]) + "\n", encoding="utf-8")
+        again = runner.invoke(app, ["load", str(path)])
+        assert again.exit_code == code, again.stderr
+        assert ("a way down alone gives no curve" in again.stderr) is (code == 3)
+
+
 def test_a_missing_file_and_a_figure(weights: Path, tmp_path: Path) -> None:
     assert runner.invoke(app, ["load", str(tmp_path / "none.csv")]).exit_code == 3
     picture = tmp_path / "curves.svg"
