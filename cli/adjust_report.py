@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from .factors import down_tables
 from .loading import write_block
 from .opening_tables import openings_json, worn_opening_table
 from .tables import make_table
@@ -34,6 +35,7 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
 
     tables = [
         _factor_table(result),
+        *down_tables(1.0 / result.new.length - 1.0, result.new.contraction_strain),
         _size_table("Girths", result.girths, units, SURE),
         _size_table("Lengths", result.lengths, units, LOOP),
     ]

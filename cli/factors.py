@@ -70,6 +70,7 @@ def factor_tables(reduction: Reduction, spread: Spread, units: str) -> list[Tabl
     """Return the two factors, the limits they lie between, and the sizes to cut."""
     return [
         _factor_table(reduction, spread),
+        *down_tables(reduction.length.strain, reduction.contraction_strain),
         _limit_table(reduction),
         _sizes_table(reduction, spread, units),
     ]
@@ -124,6 +125,21 @@ def _window(decision: Decision) -> str:
     return f"{100 * decision.low.strain:.1f} to {100 * decision.high.strain:.1f}"
 
 
+def down_tables(cut: float, contraction: float | None) -> list[Table]:
+    """Return where the strain down the body comes from: contraction and the cut.
+
+    Args:
+        cut: Worn strain from the cut, body over cut, less 1.
+        contraction: Worn strain from contraction at body length; None if not known.
+    """
+    if contraction is None:
+        return []
+    both = (1.0 + contraction) * (1.0 + cut) - 1.0
+    row = [f"{100 * value:.1f}" for value in (contraction, cut, both)]
+    columns = ("", "from contraction", "from the cut", "together")
+    return [make_table("Strain down the body (%)", columns, [("pull", *row)])]
+
+
 def _limit_table(reduction: Reduction) -> Table:
     from ease.fit.window import LIMITS
 
@@ -172,18 +188,15 @@ def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:
         label = name.replace("_", " ") + filled
         sure = length_text(spread.sizes[name].half, units)
         sizes = (length_text(v, units) for v in (size, cut, size - cut))
-        rows.append((label, *sizes, sure))
+        most = spread.shares[name][0][0] if spread.shares[name] else "-"
+        rows.append((label, *sizes, sure, most))
     return make_table(
-        "Sizes to cut where the girth is a closed loop",
-        (
-            "",
-            f"body ({units})",
-            f"cut ({units})",
-            f"negative ease ({units})",
-            f"+- ({units})",
-        ),
+        f"Sizes to cut where the girth is a closed loop ({units})",
+        ("", "body", "cut", "negative ease", "+-", "most of it from"),
         rows,
-        caption="+- holds 95 % of what the spread of readings and tape allows.",
+        text_columns=(0, 5),
+        caption="+- holds 95 % of what the spread of readings and tape allows. The loop\n"
+        "of the block itself runs aslant and comes out a little shorter.",
     )
 
 

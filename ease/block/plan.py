@@ -40,6 +40,8 @@ class Factors:
         girth_half: Half of the girth factor's 95 % interval; None where given by hand.
         length_half: The same of the length factor.
         round_body: Cloth direction that goes round the body, or empty.
+        contraction_strain: Worn strain down that contraction alone brings at body
+            length; None where the factors were given by hand.
     """
 
     girth: float
@@ -51,6 +53,7 @@ class Factors:
     girth_half: float | None = None
     length_half: float | None = None
     round_body: str = ""
+    contraction_strain: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has."""
@@ -73,6 +76,7 @@ class Factors:
             girth_half=spread.girth.half,
             length_half=None if spread.length is None else spread.length.half,
             round_body=reduction.round_body,
+            contraction_strain=reduction.contraction_strain,
         )
 
     def drafted_for(self, levels: Mapping[str, float] | None = None) -> DraftedFor:

@@ -27,6 +27,7 @@ __all__ = [
     "membrane_of",
 ]
 
+BOTH_TAKEN: Final = 0.01  # strain from each above which a note is due; own choice
 RECIPROCITY_GAP: Final = 0.25  # above it a note is due; own choice
 
 Axis = Literal["girth", "length"]
@@ -169,6 +170,8 @@ def decide(
     if allowed.over_head:
         body["shoulder_girth"]  # refused here if it is not known
     solution = solve(cloth, girths, aim, allowed, membrane)
+    girth, length = _decision("girth", solution.girth), _length(solution)
+    free = float(solution.free_length)
     return Reduction(
         fabric=fabric,
         body=body,
@@ -176,10 +179,10 @@ def decide(
         aim=aim,
         allowed=allowed,
         basis="share" if membrane is None else "pressure",
-        girth=_decision("girth", solution.girth),
-        length=_length(solution),
-        free_length=float(solution.free_length),
-        notes=fabric_notes(fabric, way, membrane),
+        girth=girth,
+        length=length,
+        free_length=free,
+        notes=(*fabric_notes(fabric, way, membrane), *_both_taken(length, free)),
     )
 
 
@@ -189,6 +192,18 @@ def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
     if girth.tension is None or length is None or length.tension is None:
         return None
     return Membrane.from_fabric(fabric, way, contraction=ASSUMED_CONTRACTION)
+
+
+def _both_taken(length: Decision, free: float) -> tuple[str, ...]:
+    """Warn where a shorter cut is added to what contraction pulls already."""
+    pulled = 1.0 / free - 1.0
+    if min(length.strain, pulled) <= BOTH_TAKEN:
+        return ()
+    return (
+        f"the length is pulled twice: {100 * pulled:.1f} % by contraction and "
+        f"{100 * length.strain:.1f} % by the shorter cut; take nothing more off it, and "
+        "try it on a toile",
+    )
 
 
 def _length(solution: Solution) -> Decision:
@@ -201,7 +216,7 @@ def _decision(axis: Axis, chosen: Chosen) -> Decision:
     low = Limit(chosen.low_keys[int(chosen.low_index)], float(chosen.low))
     high = Limit(chosen.high_keys[int(chosen.high_index)], float(chosen.high))
     if chosen.is_empty:
-        raise EmptyWindowError(clash_text(axis, low, high), hint=_mend(low, high))
+        raise EmptyWindowError(clash_text(axis, low, high), hint=_mend(axis, low, high))
     return Decision(
         axis,
         float(chosen.strain),
@@ -234,8 +249,13 @@ def clash_text(axis: Axis, low: Limit, high: Limit) -> str:
     )
 
 
-def _mend(low: Limit, high: Limit) -> str:
-    return f"try {LIMITS[low.key].mend}; or {LIMITS[high.key].mend}"
+def _mend(axis: Axis, low: Limit, high: Limit) -> str:
+    first, second = LIMITS[low.key], LIMITS[high.key]
+    if axis == "girth":
+        return f"try {first.mend}; or {second.mend}"
+    # The window down moves with the strain round, and that with the hold.
+    ways = [kind.mend_down or kind.mend for kind in (first, second)]
+    return f"try {ways[0]}; or {ways[1]}; or another hold"
 
 
 def fabric_notes(

@@ -65,7 +65,9 @@ def _reason(decision: Decision) -> str:
     kind = LIMITS[decision.bound_by]
     moved = "down" if kind.side == "high" else "up"
     aim = percent_text(decision.aim if decision.aim is not None else 0.0)
-    return f"the aim of {aim} % was moved {moved} by {kind.title}: beyond that, {kind.why}"
+    return (
+        f"the aim of {aim} % was moved {moved} by {kind.title}: beyond that, {kind.why}"
+    )
 
 
 def _round(reduction: Reduction) -> str:
@@ -90,7 +92,7 @@ def _down(reduction: Reduction) -> tuple[str, ...]:
         f"Stretched round, the cloth shortens by {shrink} % by itself; worn, it is pulled "
         f"{pull} % beyond that."
     )
-    if length.strain > 0 and reduction.contraction_strain > 0.01:
+    if length.strain > 0 and reduction.contraction_strain > 0:
         second += (
             f" Of this, contraction brings "
             f"{percent_text(reduction.contraction_strain)} % and the shorter cut "

@@ -29,7 +29,8 @@ class LimitKind:
         side: Whether strain must stay above it or below it.
         title: Name in tables.
         why: What goes wrong beyond it.
-        mend: What would move it.
+        mend: What would move it round the body.
+        mend_down: What would move it down the body, where that is something else.
     """
 
     key: str
@@ -37,6 +38,7 @@ class LimitKind:
     title: str
     why: str
     mend: str
+    mend_down: str = ""
 
 
 LIMITS: Final[Mapping[str, LimitKind]] = MappingProxyType(
@@ -77,6 +79,7 @@ LIMITS: Final[Mapping[str, LimitKind]] = MappingProxyType(
                 "room to move",
                 "it is stretched out in movement",
                 "a fabric with more stretch, or the other direction round the body",
+                "a fabric with more stretch down the body",
             ),
             LimitKind(
                 "goes_on",

@@ -140,7 +140,7 @@ def test_inches_in_eighths(profile: Path) -> None:
     done = run(profile, "--body", "demo", "--units", "in")
     bust = next(line for line in done.stdout.splitlines() if line.startswith("bust"))
     assert bust.split()[1:5] == ["34", "5/8", "28", "7/8"]
-    assert "body (in)" in done.stdout
+    assert "closed loop (in)" in done.stdout
 
 
 def test_holds_and_the_way_round(profile: Path) -> None:

@@ -254,8 +254,10 @@ def test_an_empty_window_names_both_limits_the_gap_and_what_mends_it(
     text, hint = str(caught.value), caught.value.hint
     assert text.startswith(f"no strain {way} meets both limits: {LIMITS[low].title} ")
     assert f", {LIMITS[high].title} for at most" in text
-    assert LIMITS[low].mend in hint
-    assert LIMITS[high].mend in hint
+    for kind in (LIMITS[low], LIMITS[high]):
+        mend = kind.mend if way == "round" else kind.mend_down or kind.mend
+        assert mend in hint
+    assert ("another hold" in hint) == (way == "down")
     assert caught.value.exit_code == 1
     assert "\n" not in text
 
@@ -324,12 +326,25 @@ def test_notes_say_what_was_not_read(
     assert not_said not in notes
 
 
+def test_a_length_that_is_pulled_twice_is_warned_of(make_fabric: Make) -> None:
+    """0.3 at 16 % shortens by 4.8 %; pulled 0.2 x 0.6 beyond it, 6.6 % by the cut."""
+    cloth = make_fabric({"stretch": 0.64, "contraction": 0.3}, {"stretch": 0.6})
+    aim = replace(AIMS["regular"], length_share=0.2)
+    found = decide(cloth, MARIT, aim=aim)
+    free = 1 - 0.3 * 0.16
+    assert found.length.strain == pytest.approx(free * 1.12 - 1)
+    said = f"pulled twice: {100 * (1 / free - 1):.1f} % by contraction and "
+    assert any(said in note for note in found.notes)
+    usual = decide(cloth, MARIT)
+    assert not any("pulled twice" in note for note in usual.notes)
+
+
 def test_one_ratio_and_load_tests_give_the_other(make_fabric: Make) -> None:
     """nu_h E_v = nu_v E_h: 0.2 down with 300 and 150 N/m is 0.4 round."""
     along = {"stretch": 1.0, "load": 300.0, "growth": 0.0, "wet_growth": 0.0}
     across = {"stretch": 0.9, "load": 150.0, "contraction": 0.2}
     found = decide(make_fabric(along, across), MARIT, round_body="along")
-    assert found.notes == ()
+    assert not any("contraction was not" in note for note in found.notes)
     free = 1 - 0.4 * found.girth.strain
     assert found.free_length == pytest.approx(free, rel=1e-9)
 
