@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -54,13 +55,23 @@ def own_folder() -> Path:
     """Return the folder of the user's own fabrics; it need not exist yet.
 
     The environment variable ``EASE_HOME`` moves it.
+
+    Raises:
+        UsageError: If the system knows no home folder, and ``EASE_HOME`` is not set.
     """
     home = os.environ.get("EASE_HOME")
-    if home:
-        return Path(home).expanduser() / "fabrics"
-    import platformdirs
+    try:
+        if home:
+            return Path(home).expanduser() / "fabrics"
+        import platformdirs
 
-    return Path(platformdirs.user_data_dir("block-ease")) / "fabrics"
+        folder = Path(platformdirs.user_data_dir("block-ease"))
+    except RuntimeError:  # no such user as in ~name
+        folder = Path()
+    if not folder.is_absolute():
+        message = "the system does not say where your own files lie"
+        raise UsageError(message, hint="set EASE_HOME to a folder for own fabrics")
+    return folder / "fabrics"
 
 
 def check_name(name: str) -> str:
@@ -80,10 +91,14 @@ def check_name(name: str) -> str:
 
 def _files() -> dict[str, Path]:
     """Return name and file of every known fabric; an own one hides a shipped one."""
+    folders = [profile_folder()]
+    with suppress(UsageError):  # without a home there are no own fabrics
+        folders.append(own_folder())
     found: dict[str, Path] = {}
-    for folder in (profile_folder(), own_folder()):
-        if folder.is_dir():
-            found |= {path.stem: path for path in sorted(folder.glob("*.toml"))}
+    for folder in folders:
+        with suppress(OSError):  # not to be entered, or no name that a folder can have
+            if folder.is_dir():
+                found |= {path.stem: path for path in sorted(folder.glob("*.toml"))}
     return dict(sorted(found.items()))
 
 
@@ -138,7 +153,12 @@ def check_save(name: str, *, force: bool = False) -> Path:
         WriteError: If an own fabric of that name exists and ``force`` is not set.
     """
     path = own_folder() / f"{check_name(name)}.toml"
-    if path.exists() and not force:
+    try:
+        taken = path.exists()
+    except OSError as error:
+        message = f"{path}: cannot be written ({error.strerror or error})"
+        raise WriteError(message) from error
+    if taken and not force:
         check_writable(path)
     return path
 

@@ -72,6 +72,7 @@ def _round(entity: Entity, kind: str, tolerance: float) -> Chain:
     else:
         plane, radius = _plane(entity), entity.dxf.radius
         centre = entity.dxf.center
+        check_numbers((centre.x, centre.y, radius))
         middle = (np.array([centre.x, centre.y]) @ plane).tolist()
         first, second = (radius * plane).tolist()
         start, end = 0.0, 2 * math.pi
@@ -119,6 +120,9 @@ def _polyline(entity: Entity, tolerance: float) -> Chain | None:
         )
         controls.append(leg)
         flags += [straight] * len(leg)
+        if len(flags) > MAX_SEGMENTS:
+            message = f"it has more than {MAX_SEGMENTS} segments"
+            raise RefusedError(message)
     if not controls:
         return None
     flat = entity.dxftype() == "POLYLINE" and entity.is_3d_polyline

@@ -197,6 +197,9 @@ def _path_lines(text: str, matrix: FloatArray) -> list[Chain]:
             continue  # a closing line of no length
         controls.append(made)
         flags += [straight] * len(made)
+        if len(flags) > MAX_SEGMENTS:
+            message = f"its path has more than {MAX_SEGMENTS} segments"
+            raise RefusedError(message)
         if isinstance(segment, svgelements.Close):
             _close(lines, controls, flags, matrix)
             controls, flags = [], []
