@@ -13,6 +13,8 @@ from ease.fabric.swatch import (
 
 __all__ = ["advice"]
 
+FEW = 2  # repeats whose t quantile alone, 12.7, makes an interval wide
+
 
 def advice(
     summary: SwatchSummary, table: ClassTable = CLASS_TABLES[0]
@@ -48,6 +50,9 @@ def _round_body(summary: SwatchSummary) -> str:
         return f"Round the body: {name}, which stretches more ({both})."
     unsure = "too close to call"
     why = "the 95 % intervals overlap"
+    if FEW in (summary.across.stretch.n, summary.along.stretch.n):
+        unsure = "not settled by two repeats"
+        why = f"so few leave wide 95 % intervals, which overlap; do {FEW} more"
     if None in (interval(summary.across.stretch), interval(summary.along.stretch)):
         unsure, why = "not sure", "a single repeat gives no 95 % interval"
     return f"Round the body: {unsure} ({both}): {why}. {name.capitalize()} is taken."

@@ -11,6 +11,8 @@ from ease.fabric.profile import DIRECTIONS, DirectionName
 __all__ = ["FEW_FOR_OUTLIERS", "direction_notes", "pair_notes"]
 
 FEW_FOR_OUTLIERS: Final = 3
+# Marks on a strip in cm; common practice lies between 5 and 25 cm, no source.
+LEAST_GAUGE, MOST_GAUGE = 2.0, 50.0
 MOST_CONTRACTION: Final = 1.0  # knits lie near 0.2 to 0.6 (from memory)
 
 
@@ -29,6 +31,7 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
             f"{name}: three repeats are too few to test for outliers; look at the "
             "readings yourself"
         )
+    notes += _gauge_notes(name, repeats)
     shorter = [one.repeat for one in repeats if (one.growth or 0) < 0]
     if shorter:
         notes.append(
@@ -47,6 +50,21 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
         )
     if any(one.load is not None and one.strip_width is None for one in repeats):
         notes.append(f"{name}: a load needs the strip's width to give a tension")
+    return notes
+
+
+def _gauge_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list[str]:
+    """A wrong unit leaves stretch as it is, so that only the gauge shows it."""
+    notes = []
+    for odd, slip in (
+        ([one for one in repeats if one.gauge > MOST_GAUGE], "mm and headed cm"),
+        ([one for one in repeats if one.gauge < LEAST_GAUGE], "cm and headed mm"),
+    ):
+        if odd:
+            notes.append(
+                f"{name}: a gauge of {odd[0].gauge:g} cm in repeat "
+                f"{_listed([one.repeat for one in odd])}; was it read in {slip}?"
+            )
     return notes
 
 

@@ -40,6 +40,15 @@ def repeats(
     ]
 
 
+def scaled(factor: float, readings: list[HandReading]) -> list[HandReading]:
+    """The same readings with another unit above the columns."""
+    lengths = ("gauge", "extended", "rested", "width", "width_extended")
+    return [
+        replace(one, **{key: factor * getattr(one, key) for key in lengths})
+        for one in readings
+    ]
+
+
 def test_means_and_spread_by_hand() -> None:
     summary = summarise(repeats("across", 15.0, 16.0, 17.0))
     assert summary.across is not None
@@ -137,10 +146,35 @@ def test_one_line_of_the_ruler_is_no_outlier() -> None:
         ),
         (repeats("along", 16, rested=None), "growth and recovery are unknown"),
         (repeats("along", 16) + repeats("across", 15, rest=5), "5 to 30 minutes"),
+        (
+            scaled(10.0, repeats("along", 16, 16.1)),
+            "along: a gauge of 100 cm in repeat 1, 2; was it read in mm and headed cm?",
+        ),
+        (
+            scaled(0.1, repeats("along", 16)),
+            "a gauge of 1 cm in repeat 1; was it read in",
+        ),
     ],
 )
 def test_what_should_be_said(readings: list[HandReading], note: str) -> None:
     assert any(note in line for line in summarise(readings).notes)
+
+
+def test_a_gauge_of_the_bench_is_no_matter() -> None:
+    for factor in (0.5, 2.5):  # 5 and 25 cm
+        summary = summarise(scaled(factor, repeats("along", 16)))
+        assert not any("gauge" in note for note in summary.notes)
+
+
+def test_two_repeats_far_apart_are_not_called_close() -> None:
+    """With sd 1.4 % and n = 2 the half-width is 12.7 x 1.4 / sqrt 2 = 12.7 points."""
+    two = repeats("across", 16, 16.2) + repeats("along", 17.9, 18.1)
+    said = advice(summarise(two))[0]
+    assert "not settled by two repeats (80.0 against 61.0 %): so few leave" in said
+    three = repeats("across", 16, 16.1, 16.2) + repeats("along", 17.9, 18.0, 18.1)
+    assert summarise(three).round_body_sure
+    sure = repeats("across", 16, 16.02) + repeats("along", 17.9, 17.92)
+    assert summarise(sure).round_body_sure
 
 
 def test_loads_are_compared() -> None:
