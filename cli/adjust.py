@@ -10,6 +10,7 @@ import typer
 from .drawing_options import KnownOption, MapOption, UnitsInOption
 from .options import (
     BodyOption,
+    ElasticOption,
     ForceOption,
     Hold,
     HoldOption,
@@ -83,6 +84,7 @@ def adjust(
         Path | None,
         typer.Option("--overlay", help="Picture of both blocks: .png, .svg or .pdf."),
     ] = None,
+    elastic: ElasticOption = 80.0,
     out: OutOption = None,
     report: ReportOption = None,
     drawing_map: MapOption = None,
@@ -137,10 +139,10 @@ def adjust(
         person,
         by_level=by_level,
     )
-    screen.show(*adjust_tables(result, units))
+    screen.show(*adjust_tables(result, units, elastic))
     notes = list(dict.fromkeys([*file.notes, *choice.notes, *result.notes]))
     screen.notes(notes)
-    screen.document("adjust", {**adjust_json(result), "notes": notes})
+    screen.document("adjust", {**adjust_json(result, elastic), "notes": notes})
     written = write_adjusted(result, out, overlay, units, force=force)
     target = target.about(
         ("block", block),

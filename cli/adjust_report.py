@@ -23,12 +23,15 @@ if TYPE_CHECKING:
     from .report import Target
 
 OVERLAY_IN = (9.5, 8.0)
+ELASTIC = 80.0  # per cent, what soft swim elastic bears; see block.openings
 
 SURE = "+-: 95 % of what the spread of the readings allows. Worn: strain on the body."
 LOOP = "The torso loop runs aslant, so it takes up a little of the strain round too."
 
 
-def adjust_tables(result: Refit, units: str) -> list[Table]:
+def adjust_tables(
+    result: Refit, units: str, elastic_stretch: float = ELASTIC
+) -> list[Table]:
     """Return the tables of factors, sizes, seams, held distances and openings."""
     from ease.block.openings import block_openings
     from ease.units import length_text
@@ -62,7 +65,7 @@ def adjust_tables(result: Refit, units: str) -> list[Table]:
     if held:
         headings = ("held", "before", "after")
         tables.append(make_table(f"Held distances ({units})", headings, held))
-    openings = block_openings(result.block)
+    openings = block_openings(result.block, elastic_stretch=elastic_stretch / 100)
     if openings:
         tables.append(worn_opening_table(openings, units))
     return tables
@@ -111,7 +114,7 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -
     return make_table(f"{title} ({units})", columns, cells, caption=caption)
 
 
-def adjust_json(result: Refit) -> dict[str, Any]:
+def adjust_json(result: Refit, elastic_stretch: float = ELASTIC) -> dict[str, Any]:
     """Return the JSON body of an adjustment."""
     from ease.block.openings import block_openings
 
@@ -144,7 +147,9 @@ def adjust_json(result: Refit) -> dict[str, Any]:
             {"name": row.name, "before_cm": row.before_cm, "after_cm": row.after_cm}
             for row in result.adjustment.holds
         ],
-        "openings": openings_json(block_openings(result.block)),
+        "openings": openings_json(
+            block_openings(result.block, elastic_stretch=elastic_stretch / 100)
+        ),
         "notes": list(result.notes),
     }
 

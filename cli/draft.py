@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from .options import (
+    ElasticOption,
     ForceOption,
     Hold,
     HoldOption,
@@ -63,6 +64,7 @@ def draft(
             help="Top of the side seam above the bust level [by armhole depth]."
         ),
     ] = None,
+    elastic: ElasticOption = 80.0,
     fabric: Annotated[
         str | None,
         typer.Option("--fabric", help="Adjust the draft for a fabric in one go."),
@@ -114,7 +116,7 @@ def draft(
     style = _style(choices, strap_place, units)
     person = read_person(body)
     block = draft_block(person, style)
-    report = report_draft(block, person)
+    report = report_draft(block, person, elastic / 100)
     screen = Screen(as_json, quiet)
     notes = [*person.notes, *report.notes(units.value)]
     written = write_draft(report, None if fabric else out, figure, units, force)
@@ -124,9 +126,9 @@ def draft(
         factors, said = factors_for_fabric(fabric, person, wanted)
         result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
         written += write_adjusted(result, out, overlay, units, force=force)
-        screen.show("", *adjust_tables(result, units))
+        screen.show("", *adjust_tables(result, units, elastic))
         notes += [*said, *result.notes]
-        document["adjusted"] = adjust_json(result)
+        document["adjusted"] = adjust_json(result, elastic)
     screen.notes(dict.fromkeys(notes))
     screen.document("draft", document)
     screen.wrote(written)

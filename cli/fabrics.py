@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from .options import JsonOption, QuietOption
+from .options import ForceOption, JsonOption, QuietOption
 from .screen import Screen
 from .tables import make_table
 
@@ -32,18 +33,34 @@ def fabrics(
     name: Annotated[
         str | None, typer.Argument(help="A fabric's name, or a profile file.")
     ] = None,
+    plot: Annotated[
+        Path | None,
+        typer.Option("--plot", help="Tension curves of one: .png, .svg or .pdf."),
+    ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
+    force: ForceOption = False,
 ) -> None:
     """List the known fabrics, shipped and own, or show one in detail.
 
     Example: ease fabrics soft-tricot
     """
+    from ease.errors import UsageError
     from ease.fabric.store import known_fabrics, load_fabric, own_folder
+    from ease.show.figure import figure_format
 
     screen = Screen(as_json=as_json, quiet=quiet)
+    screen.check([plot], force=force)
+    if plot is not None:
+        figure_format(plot)
+        if name is None:
+            message = "--plot shows one fabric: name it"
+            raise UsageError(message)
     if name is not None:
         fabric = load_fabric(name)
+        if plot is not None:
+            _write_plot(fabric, plot, force=force)
+            screen.wrote([plot])
         screen.show(*_detail(fabric))
         screen.document("fabric-report", fabric_json(fabric))
         return
@@ -53,6 +70,19 @@ def fabrics(
         screen.notes(["invented fabrics are for trying out; test the cloth you cut"])
     screen.notes([f"own fabrics are kept in {own_folder()}"])
     screen.document("fabrics", {"fabrics": [fabric_json(fabric) for fabric in known]})
+
+
+def _write_plot(fabric: Fabric, path: Path, *, force: bool) -> None:
+    from ease.show.cloth import draw_curves
+    from ease.show.figure import save_figure
+
+    save_figure(
+        path,
+        lambda axes: draw_curves(axes, fabric),
+        size_in=(8.0, 5.5),
+        title=f"Tension curves of {fabric.name}",
+        force=force,
+    )
 
 
 def _list_table(known: Sequence[Fabric]) -> Table:

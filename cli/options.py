@@ -60,6 +60,15 @@ RoundOption = Annotated[
 OverHeadOption = Annotated[
     bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
 ]
+ElasticOption = Annotated[
+    float,
+    typer.Option(
+        "--elastic-stretch",
+        min=5.0,
+        max=400.0,
+        help="Stretch that the elastic can bear worn, per cent.",
+    ),
+]
 SetOption = Annotated[
     list[str] | None,
     typer.Option(

@@ -104,12 +104,13 @@ class DraftReport:
         return tuple(notes)
 
 
-def report_draft(block: Block, body: Body) -> DraftReport:
+def report_draft(block: Block, body: Body, elastic_stretch: float = 0.8) -> DraftReport:
     """Check a draft.
 
     Args:
         block: As ``draft_block`` makes it.
         body: The completed body that it was drafted for.
+        elastic_stretch: Stretch that the elastic can bear worn, a fraction.
     """
     checks = []
     for level in block.levels:
@@ -131,5 +132,9 @@ def report_draft(block: Block, body: Body) -> DraftReport:
         checks.append(DraftCheck(name, seam.first_cm, seam.second_cm, MATE_CM))
     crossed = [p.name for p in block.pieces if len(self_crossings(outline(p)))]
     return DraftReport(
-        block, tuple(checks), block_openings(block), tuple(crossed), body["thigh"]
+        block,
+        tuple(checks),
+        block_openings(block, elastic_stretch=elastic_stretch),
+        tuple(crossed),
+        body["thigh"],
     )

@@ -323,3 +323,19 @@ def test_a_broken_block_lists_its_faults(tube: Path) -> None:
     assert done.stdout == ""
     assert "sid" in done.stderr
     assert str(tube) in done.stderr
+
+
+def test_a_stiffer_elastic_is_cut_longer() -> None:
+    """Worn it stretches to 30 % and no more: elastic >= worn edge / 1.3."""
+    sections = {}
+    for stretch in ("80", "30"):
+        done = run(
+            "demo-soft", "--to", "firm-tricot", "--json", "--elastic-stretch", stretch
+        )
+        leg = json.loads(done.stdout)["openings"]
+        leg = next(opening for opening in leg if opening["name"] == "leg")
+        sections[stretch] = {part["name"]: part for part in leg["sections"]}
+    stiff, usual = sections["30"]["leg back"], sections["80"]["leg back"]
+    assert usual["elastic_cm"] == pytest.approx(0.75 * usual["cut_cm"])
+    assert stiff["elastic_cm"] == pytest.approx(stiff["worn_cm"] / 1.3)
+    assert sections["30"]["leg front"] == sections["80"]["leg front"]
