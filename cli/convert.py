@@ -142,7 +142,7 @@ def convert(
 
 
 def size_lines(block: Block, units: Units) -> list[str]:
-    """Return the size of each piece, so that a wrong unit shows at once."""
+    """Return the net size of each piece, so that a wrong unit shows at once."""
     from ease.files.drawing import piece_size_mm
     from ease.units import length_text
 
@@ -155,7 +155,8 @@ def size_lines(block: Block, units: Units) -> list[str]:
             )
         else:
             size = f"{width:.0f} x {height:.0f} mm"
-        lines.append(f"{piece.name}: {size}{', half on the fold' * piece.on_fold}")
+        half = ", half on the fold" * piece.on_fold
+        lines.append(f"{piece.name}: net {size}{half}")
     return lines
 
 

@@ -157,4 +157,5 @@ def sheet_options(
         grain=grain.value,
         unfold=unfold,
         printer=_printer_reading(measured),
+        units=units.value,
     )

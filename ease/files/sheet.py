@@ -104,8 +104,10 @@ def _summary(layout: Layout, options: SheetOptions) -> list[str]:
         count += ", ..." if len(empty) > 12 else ""
     lines = [count]
     for piece in layout.pieces:
-        box = np.ptp(piece.box, axis=0)
-        lines.append(f"{piece.name}: {box[0]:.0f} x {box[1]:.0f} mm, {piece.label[-2]}")
+        width, height = np.ptp(piece.box, axis=0).tolist()
+        net = "with allowances" if piece.has_allowance else "net"
+        size = options.size_text(width, height)
+        lines.append(f"{piece.name}: {size} {net}, {piece.label[-2]}")
     lines.append(layout.pieces[0].label[-1])
     across, down = options.correction
     if (across, down) != (1.0, 1.0):

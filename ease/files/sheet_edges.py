@@ -91,9 +91,8 @@ def allowance_text(widths: Sequence[float], options: SheetOptions) -> str:
         return "no allowances: the cut line is the net outline"
     named = {"seams": options.seam_allowance, "openings": options.turning}
     named = {name: width for name, width in named.items() if width and width in widths}
-    parts = [f"{name} {width:g} mm" for name, width in named.items()]
+    parts = [f"{name} {options.width_text(width)}" for name, width in named.items()]
     others = sorted(set(widths) - set(named.values()) - {0.0})
-    parts += (
-        [f"others {', '.join(f'{width:g}' for width in others)} mm"] if others else []
-    )
+    if others:
+        parts.append(f"others {', '.join(options.width_text(one) for one in others)}")
     return f"allowances included: {', '.join(parts)}"

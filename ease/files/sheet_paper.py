@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from ease.errors import UsageError
+from ease.units import length_text
 
 __all__ = [
     "MM_PER_POINT",
@@ -25,6 +26,7 @@ MM_PER_POINT: Final = 25.4 / 72
 # A PDF page may be 14 400 units long. Source key: pdf-page-limit.
 LONGEST_MM: Final = 14_400 * MM_PER_POINT
 LARGEST_CORRECTION: Final = 0.03
+_SAME_EIGHTH: Final = 0.01  # of an eighth of an inch: 0.03 mm
 # Width and height in mm, upright. Source keys: iso-216, ansi-y14-1 (8.5 x 11 inch).
 PAPERS: Final[Mapping[str, tuple[float, float]]] = {
     "a4": (210.0, 297.0),
@@ -132,6 +134,7 @@ class SheetOptions:
             across it.
         unfold: Whether half pieces are printed whole.
         printer: What the 100 mm square of an earlier print measured.
+        units: Units of the sizes that are written on it: ``cm`` (shown in mm) or ``in``.
     """
 
     paper: Paper
@@ -143,6 +146,7 @@ class SheetOptions:
     grain: Grain = "down"
     unfold: bool = False
     printer: PrinterReading = PrinterReading()
+    units: Literal["cm", "in"] = "cm"
 
     def __post_init__(self) -> None:
         """Refuse measures that leave no room to print or join."""
@@ -161,6 +165,28 @@ class SheetOptions:
         if not 0 <= self.overlap <= 50:
             message = f"an overlap of {self.overlap:g} mm is not between 0 and 50 mm"
             raise UsageError(message)
+
+    def size_text(self, width: float, height: float) -> str:
+        """Return a width and a height, mm, in the units of the print.
+
+        Examples:
+            >>> SheetOptions(paper=paper_named("a4"), units="in").size_text(95.25, 254)
+            '3 3/4 x 10 in'
+        """
+        if self.units == "in":
+            sides = (length_text(side / 10, "in") for side in (width, height))
+            return f"{' x '.join(sides)} in"
+        return f"{width:.0f} x {height:.0f} mm"
+
+    def width_text(self, width: float) -> str:
+        """Return the width of an allowance, mm, in the units of the print.
+
+        One that is no eighth of an inch was meant in mm, and stays so.
+        """
+        eighths = width / 25.4 * 8
+        if self.units == "in" and abs(eighths - round(eighths)) < _SAME_EIGHTH:
+            return f"{length_text(width / 10, 'in')} in"
+        return f"{width:g} mm"
 
     @property
     def correction(self) -> tuple[float, float]:

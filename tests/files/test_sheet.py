@@ -10,6 +10,7 @@ import pypdf
 import pytest
 import shapely
 
+from ease.block.curves import bounds
 from ease.block.pieces import Block, Level
 from ease.errors import UsageError
 from ease.files.sheet import print_block
@@ -122,7 +123,7 @@ def test_allowances_go_where_they_were_asked_for(block: Block) -> None:
     assert back.allowances[4] == 10
     assert (
         front.label[-1]
-        == "allowances included: seams 6 mm, openings 10 mm, others 8, 15 mm"
+        == "allowances included: seams 6 mm, openings 10 mm, others 8 mm, 15 mm"
     )
     # The stitch line stays the net outline of the block.
     net = np.concatenate(front.net)
@@ -203,6 +204,18 @@ def test_labels_tell_what_the_piece_is(block: Block) -> None:
         "How the sheets lie", "not medical advice", "not a flotation aid", "actual size",
     ):  # fmt: skip
         assert word in pages
+
+
+def test_the_key_says_sizes_in_the_units_asked_for(block: Block) -> None:
+    """6 mm is no eighth of an inch and stays 6 mm."""
+    inch = options("a0", seam_allowance=9.525, turning=6, units="in")
+    key = " ".join(text_of(print_block(block, inch).pdf)).replace("\n", " ")
+    assert "allowances included: seams 3/8 in, openings 6 mm" in key
+    assert "in with allowances, cut 1 on fold" in key
+    plain = " ".join(text_of(print_block(block, options("a0")).pdf)).replace("\n", " ")
+    low, high = bounds(np.concatenate([e.control for e in block.piece("front").edges]))
+    width, height = (high - low) * 10
+    assert f"front: {width:.0f} x {height:.0f} mm net, cut 1 on fold" in plain
 
 
 def test_print_is_the_same_every_time(block: Block) -> None:
