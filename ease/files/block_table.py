@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import isfinite
 from typing import Any, Final, cast
 
@@ -17,7 +18,7 @@ from ease.units import CM_PER, parse_length
 
 __all__ = ["LIMIT_CM", "Tables", "lines_of"]
 
-LIMIT_CM: Final = 1000.0  # no garment reaches 10 m from its centre line
+LIMIT_CM: Final = 300.0  # no piece reaches so far; one of 72 cm in mm, called cm, does
 _HEADER = re.compile(r"\s*(\[\[?)\s*([\w.\- \"]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"\s*\"?([\w-]+)\"?\s*=")
 
@@ -51,6 +52,7 @@ class Tables:
         self.lines = lines
         self.unit = unit
         self.problems: list[Problem] = []
+        self._far: dict[str, list[int]] = {}  # faults of one kind by piece
 
     def fault(self, path: str, what: str) -> None:
         """Record a fault with its path and, where it is known, its line."""
@@ -60,6 +62,21 @@ class Tables:
             place = re.sub(r"(\[[0-9]+\]|\.?[^.\[\]]+|.)$", "", place, flags=re.DOTALL)
         where = f"line {self.lines[place]}, {path}" if place else path
         self.problems.append(Problem(where, what))
+
+    def told(self) -> list[Problem]:
+        """Return the faults; of many numbers of a piece that lie too far out, one."""
+        kept = dict(enumerate(self.problems))
+        for key, found in self._far.items():
+            if len(found) > 1:
+                first = kept[found[0]]
+                what = (
+                    f"{first.what}, one of {len(found)} such numbers of {key}; is "
+                    f'units = "{self.unit}" right?'
+                )
+                kept[found[0]] = replace(first, what=what)
+                for index in found[1:]:
+                    del kept[index]
+        return list(kept.values())
 
     def table(self, value: object, path: str, keys: Sequence[str]) -> dict[str, Any]:
         """Return a table, with a fault for each key that is not known."""
@@ -156,6 +173,9 @@ class Tables:
         if not isfinite(length):
             self.fault(path, f"must be a finite number, not {value}")
         elif abs(length) > LIMIT_CM:
+            piece = re.match(r"piece\[[0-9]+\]", path)
+            key = piece[0] if piece else path.partition("[")[0]
+            self._far.setdefault(key, []).append(len(self.problems))
             self.fault(path, f"lies over {LIMIT_CM:.0f} cm from the centre: {value}")
         else:
             return float(length)

@@ -100,7 +100,7 @@ def block_from_tables(data: dict[str, Any], reader: Tables, source: str) -> Bloc
     """
     block = _block(reader, data)
     if reader.problems or block is None:
-        raise BlockError(source, reader.problems)
+        raise BlockError(source, reader.told())
     return block
 
 

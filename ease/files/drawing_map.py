@@ -132,7 +132,7 @@ def map_from_tables(data: Mapping[str, Any], reader: Tables, source: str) -> Dra
         loop_path=tuple(_names(reader, run, "loop_path", 0) for run in runs),
     )
     if reader.problems:
-        raise InputError(source, reader.problems)
+        raise InputError(source, reader.told())
     return found
 
 

@@ -149,7 +149,7 @@ def trace_block(
         except RefusedError as error:
             problems.append(Problem(f"piece {one.name}", str(error)))
     if problems:
-        raise BlockError(source, [*reader.problems, *problems])
+        raise BlockError(source, [*reader.told(), *problems])
     block = block_from_tables({**tables, "piece": made}, reader, source)
     _check_outlines(block, source)
     points = {piece.name: np.concatenate(_in_frame(piece)) for piece in whole}

@@ -73,7 +73,7 @@ def _from_toml(path: Path, tolerance_cm: float | None) -> Traced:
     said = data.pop("tolerance", None)
     own = TRACE_TOLERANCE_CM if said is None else reader.length(said, "tolerance")
     if reader.problems:
-        raise BlockError(source, reader.problems)
+        raise BlockError(source, reader.told())
     tables = {**data, "schema": _BLOCK_SCHEMA, "units": unit}
     tolerance = _checked(own if tolerance_cm is None else tolerance_cm, source)
     return trace_block(pieces, tables, reader, source, tolerance_cm=tolerance)
@@ -159,7 +159,7 @@ def _from_csv(path: Path, tolerance_cm: float | None) -> Traced:
     if not pieces:
         reader.fault("", "it holds no points")
     if reader.problems:
-        raise BlockError(source, reader.problems)
+        raise BlockError(source, reader.told())
     tolerance = next(
         v for v in (tolerance_cm, own, TRACE_TOLERANCE_CM) if v is not None
     )

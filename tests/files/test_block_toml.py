@@ -180,7 +180,7 @@ def test_all_faults_come_at_once_with_line_and_path(tmp_path: Path) -> None:
         ('name = "small"\n', "", "name: is missing"),
         ('anchor = "waist"', 'anchor = "hip"', "no level 'hip'; it has waist"),
         ("y = 5", 'y = 5\nloop = "shut"', "loop: must be one of closed, partly, open"),
-        ("[20, 0]", "[2000, 0]", "lies over 1000 cm from the centre"),
+        ("[20, 0]", "[2000, 0]", "lies over 300 cm from the centre"),
         ("[20, 0]", "[inf, 0]", "must be a finite number"),
         ("[20, 0]", "[true, 0]", "must be a number or a text such as '3 7/8'"),
         ("[20, 0]", '["wide", 0]', "'wide' is not a number"),
@@ -247,6 +247,17 @@ def test_faults_in_what_refers_to_pieces(
     tmp_path: Path, more: str, message: str
 ) -> None:
     assert message in faults(tmp_path, SMALL + more)
+
+
+def test_a_wrong_unit_is_one_fault_a_piece(tmp_path: Path) -> None:
+    """Two points of SMALL and its level, ten metres for a centimetre."""
+    far = SMALL.replace("[20, 0]", "[20000, 0]").replace("[0, 10]", "[-9000, 10000]")
+    level, piece = faults(tmp_path, far.replace("y = 5", "y = 5000")).splitlines()
+    assert level.endswith("level[1].y: lies over 300 cm from the centre: 5000")
+    assert piece.endswith(
+        "line 15, piece[1].points.side: lies over 300 cm from the centre: 20000, one "
+        'of 3 such numbers of piece[1]; is units = "cm" right?'
+    )
 
 
 def test_loop_path_faults(tmp_path: Path) -> None:
