@@ -25,7 +25,10 @@ if TYPE_CHECKING:
 OVERLAY_IN = (9.5, 8.0)
 ELASTIC = 80.0  # per cent, what soft swim elastic bears; see block.openings
 
-SURE = "+-: 95 % of what the spread of the readings allows. Worn: strain on the body."
+SURE = (
+    "+-: 95 % of what the spread of the readings allows; the tape on the body, which "
+    "`ease factors` adds, is left out. Worn: strain on the body."
+)
 LOOP = "The torso loop runs aslant, so it takes up a little of the strain round too."
 
 

@@ -325,6 +325,19 @@ def test_a_broken_block_lists_its_faults(tube: Path) -> None:
     assert str(tube) in done.stderr
 
 
+def test_the_tape_is_left_out_of_the_spread_and_the_caption_says_so() -> None:
+    """`ease factors` counts the tape on the body, so that its +- is the wider one."""
+    done = run("demo", "--from", "body", "--to", "firm-tricot", "--quiet")
+    assert "the tape on the body" in " ".join(done.stdout.split())
+    document = run("demo", "--from", "body", "--to", "firm-tricot", "--json").stdout
+    bust = json.loads(document)["girths"][0]
+    asked = ["factors", "firm-tricot", "--body", "demo", "--json"]
+    sizes = json.loads(runner.invoke(app, asked).stdout)["sizes"]
+    low, high = sizes[0]["cut_ci95_cm"]
+    assert (bust["name"], sizes[0]["name"]) == ("bust", "bust")
+    assert 0 < bust["after_half_cm"] < (high - low) / 2
+
+
 def test_a_stiffer_elastic_is_cut_longer() -> None:
     """Worn it stretches to 30 % and no more: elastic >= worn edge / 1.3."""
     sections = {}
