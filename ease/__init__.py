@@ -7,9 +7,9 @@ positive where the piece is smaller. Blocks have x outwards from the centre line
 downwards.
 
 Stages, each importing only from those above it: ``errors``, ``units``, ``cells``,
-``read``, ``write``, ``table``, ``fabric``, ``body``, ``fit``, ``block``, ``files``,
-``show``; the command line stands on top. The names below load on first use, so that
-``import ease`` stays cheap.
+``lines``, ``read``, ``write``, ``table``, ``fabric``, ``body``, ``fit``, ``block``,
+``files``, ``show``; the command line stands on top. The names below load on first use,
+so that ``import ease`` stays cheap.
 """
 
 from __future__ import annotations

@@ -22,6 +22,7 @@ from ease.units import (
 
 __all__ = ["Cells", "Row", "Table", "table_from_records"]
 
+LARGEST: Final = 1e9  # in any unit; no reading comes near it
 _NO_BREAK: Final = "\u00a0\u202f\u2009"
 _NO_BREAK_GROUP = re.compile(rf"(?<=[0-9])[{_NO_BREAK}](?=[0-9]{{3}}(?![0-9]))")
 _LEADING = re.compile(r"[-+\u2212]?\s*(?P<body>[0-9][0-9.,]*)(?P<rest>.*)$", re.DOTALL)
@@ -216,13 +217,9 @@ class Cells:
             return None
         unit = self._column_unit(column, kind, default)
         if quantity.unit and quantity.unit not in kind:
-            accepted = f"accepted are {', '.join(kind)}" if kind else "a bare number is"
-            self.fault(
-                row,
-                column,
-                f"{text!r} has a unit that does not fit; {accepted}"
-                + ("" if kind else " expected"),
-            )
+            accepted = f"accepted are {', '.join(kind)}" if kind else "it takes none"
+            what = f"{text!r} has a unit that does not fit; {accepted}"
+            self.fault(row, column, what)
             return None
         if not quantity.unit and column in self._inferred:
             self.fault(row, column, f"{text!r} has no unit; others in it have {unit}")
@@ -230,6 +227,9 @@ class Cells:
         if quantity.unit and quantity.unit != unit:
             what = f"{text!r} has another unit than its column ({unit})"
             self.fault(row, column, what)
+            return None
+        if abs(quantity.value) > LARGEST:
+            self.fault(row, column, f"{quantity.value:.4g} is out of all size")
             return None
         return quantity.value * kind.get(unit, 1.0)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 __all__ = [
     "BlockError",
@@ -25,6 +26,8 @@ __all__ = [
     "UsageError",
     "WriteError",
 ]
+
+MOST_SHOWN: Final = 100  # faults of one file that its message names
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,9 @@ class InputError(EaseError, ValueError):
             problems = [Problem("", problems)]
         self.source = source
         self.problems = tuple(problems)
-        lines = [f"{source}: {problem}" for problem in self.problems]
+        lines = [f"{source}: {problem}" for problem in self.problems[:MOST_SHOWN]]
+        if len(self.problems) > MOST_SHOWN:
+            lines.append(f"{source}: and {len(self.problems) - MOST_SHOWN} faults more")
         super().__init__("\n".join(lines), hint=hint)
 
 

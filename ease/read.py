@@ -13,6 +13,7 @@ __all__ = ["MAX_BYTES", "decode", "is_file", "read_text", "read_toml"]
 
 MAX_DEPTH: Final = 12  # tables and lists within each other; no file here needs half
 MAX_BYTES: Final = 20_000_000  # a bench file is far smaller; a wrong file may not be
+MAX_TOML: Final = 1_000_000  # signs; the largest block has a tenth of it
 _BOMS: Final = (
     (b"\xef\xbb\xbf", "utf-8-sig"),
     (b"\xff\xfe", "utf-16"),
@@ -100,6 +101,9 @@ def read_toml(path: Path, error: type[InputError] = InputError) -> dict[str, Any
             quotes is the likely cause, the hint says so.
     """
     text, encoding = read_text(path, error)
+    if len(text) > MAX_TOML:
+        limit = MAX_TOML // 1_000_000
+        raise error(str(path), f"is larger than {limit} MB; that is no such file")
     if encoding == "cp1252":
         raise error(str(path), "is not UTF-8 text, as TOML must be; save it as UTF-8")
     source = str(path)

@@ -6,10 +6,9 @@ the header are settled here, once for a file; :class:`Cells` then reads the figu
 
 from __future__ import annotations
 
-import csv
 import difflib
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -21,15 +20,13 @@ from ease.cells import (
     table_from_records,
     without_group_spaces,
 )
-from ease.errors import InputError, Problem
+from ease.errors import InputError, Problem, RefusedError
+from ease.lines import plain_lines, separator_of, slug, split_lines
 from ease.read import read_text
 from ease.units import CM_PER, MINUTES_PER, NEWTON_PER, canonical_unit
 
 __all__ = ["Cells", "Row", "Table", "parse_table", "read_table", "table_from_records"]
 
-_SPACES: Final = "  "  # columns held apart by two spaces or more
-_SEP_LINE = re.compile(r'"?sep=(?P<mark>.)"?', re.I)
-_META = re.compile(r"#+\s*(?P<key>[A-Za-z][\w \-]*?)\s*=\s*(?P<value>.*)")
 _HEAD = re.compile(r"(?P<name>.*?)\s*[(\[](?P<unit>[^)\]]*)[)\]]\s*$")
 _FIGURE = re.compile(r"[-+\u2212]?\s*(?P<body>[0-9][0-9.,]*)\s*[^0-9/½¼¾⅛⅜⅝⅞]*$")
 _UNITS: Final = {*CM_PER, *NEWTON_PER, *MINUTES_PER}
@@ -73,20 +70,16 @@ def parse_table(
         (('gauge', 'load'), ',', '12,5')
     """
     meta: dict[str, str] = {}
-    lines, forced = _plain_lines(text, meta)
+    lines, forced = plain_lines(text, meta)
     head = next((line for line in lines if line.strip(" \t;,").strip()), "")
-    if not head:
-        raise error(source, "is empty: no line names the columns")
-    separator = forced or _separator(head)
     try:
-        numbered = list(_split(lines, separator))
-    except csv.Error as fault:
-        raise error(source, f"is no table of cells ({fault})") from None
+        separator = forced or separator_of(head)
+        numbered = split_lines(lines, separator)
+    except RefusedError as fault:
+        raise error(source, str(fault)) from None
+    if not numbered:
+        raise error(source, "is empty: no line names the columns")
     line, names = numbered[0]
-    for begin, cells in numbered:
-        if any("\n" in cell for cell in cells):
-            what = "a quotation mark is opened and not closed"
-            raise error(source, [Problem(f"line {begin}", what)])
     columns, units, problems = _header(names, f"line {line}", known)
     body = numbered[1:]
     if body and _is_unit_row(body[0][1]):
@@ -112,60 +105,6 @@ def parse_table(
     )
 
 
-def _plain_lines(text: str, meta: dict[str, str]) -> tuple[list[str], str]:
-    """Return the lines with comments blanked, and the separator a ``sep=`` line names."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    forced = ""
-    first = _SEP_LINE.fullmatch(lines[0].strip(" "))
-    if first is not None:
-        forced, lines[0] = first["mark"], ""
-    for place, line in enumerate(lines):
-        bare = line.strip().lstrip('"')
-        if not bare.startswith("#") or bare.upper().startswith("#N/A"):
-            continue
-        # A spreadsheet pads the line with separators, and may put it in quotes.
-        entry = _META.fullmatch(bare.rstrip(';,\t "'))
-        if entry is not None:
-            meta[_slug(entry["key"])] = entry["value"].strip()
-        lines[place] = ""
-    return lines, forced
-
-
-def _separator(head: str) -> str:
-    """Return what stands between the cells of the header, or nothing."""
-    bare = re.sub(r"\([^)]*\)|\[[^]]*\]|\"[^\"]*\"", "", head)
-    counts = {mark: bare.count(mark) for mark in "\t;,"}
-    best = max(counts, key=lambda mark: counts[mark])
-    if counts[best]:
-        return best
-    return _SPACES if re.search(r"\S {2,}\S", bare) else ""
-
-
-def _split(lines: list[str], separator: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield line number and cells of every line that is not blank."""
-    if separator in ("", _SPACES):
-        for number, line in enumerate(lines, start=1):
-            if line.strip():
-                parts = (
-                    re.split(r" {2,}|\t", line.strip()) if separator else [line.strip()]
-                )
-                yield number, parts
-        return
-    reader = csv.reader(
-        (line + "\n" for line in lines), delimiter=separator, skipinitialspace=True
-    )
-    begin = 1
-    for cells in reader:
-        trimmed = [cell.strip() for cell in cells]
-        if any(trimmed):
-            yield begin, trimmed
-        begin = reader.line_num + 1
-
-
-def _slug(name: str) -> str:
-    return re.sub(r"[\s\-]+", "_", name.strip().lower())
-
-
 def _header(
     names: list[str], place: str, known: Sequence[str]
 ) -> tuple[list[str], dict[str, str], list[Problem]]:
@@ -179,7 +118,7 @@ def _header(
     for name in names:
         match = _HEAD.fullmatch(name)
         column, unit = (
-            _slug(match["name"] if match else name),
+            slug(match["name"] if match else name),
             match["unit"] if match else "",
         )
         stem, _, last = column.rpartition("_")

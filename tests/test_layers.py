@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parents[1]
 STAGES = (
     ("errors",),
     ("units",),
-    ("cells", "read", "write"),
+    ("cells", "lines", "read", "write"),
     ("table",),
     ("fabric",),
     ("body",),

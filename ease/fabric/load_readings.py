@@ -19,7 +19,7 @@ from ease.fabric.load_points import (
 from ease.fabric.load_test import LoadResult, LoadTest, load_result
 from ease.fabric.profile import DIRECTIONS, ORIGINS, DirectionName, Origin
 from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
-from ease.fabric.tester import Given, read_tester
+from ease.fabric.tester import LEAST_CM, MOST_CM, SIZE, Given, read_tester
 from ease.read import read_text
 from ease.table import read_table
 from ease.units import parse_length
@@ -187,8 +187,8 @@ class _HandFile:
             if len(found) > 1:
                 self.cells.fault(None, key, "must be the same in every row")
             value = found.pop()
-        if value is not None and value <= 0:
-            self.cells.fault(None, key, "must be above 0")
+        if value is not None and not LEAST_CM <= value <= MOST_CM:
+            self.cells.fault(None, key, SIZE)
         return value
 
     def _layers(self) -> int:

@@ -35,6 +35,7 @@ _LENGTHS: Final = (
     "width",
     "width_extended",
 )
+MOST_ROWS: Final = 2_000
 _SHARED: Final = ("gauge", "rest_minutes", "load", "strip_width", "width")
 TOML_KEYS: Final = ("units", "origin", "source", "reading", *_SHARED)
 
@@ -82,6 +83,11 @@ def read_reading_file(path: Path) -> ReadingFile:
     cells.require(NEEDED, COLUMNS)
     if not table.rows:
         cells.fault(None, "", "holds no readings")
+    if len(table.rows) > MOST_ROWS:
+        cells.fault(
+            None, "", f"holds more than {MOST_ROWS} readings; that is no bench test"
+        )
+        cells.finish()
     if not table.rows or not set(NEEDED) <= set(table.columns):
         cells.finish()
     length = canonical_unit(table.meta.get("units", "cm"))

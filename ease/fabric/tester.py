@@ -24,6 +24,9 @@ __all__ = ["Given", "read_tester"]
 
 Floats = NDArray[np.float64]
 
+LEAST_CM: Final = 0.01  # of a gauge or a strip's width
+MOST_CM: Final = 10_000.0
+SIZE: Final = "must be above 0, from 0.1 mm to 100 m"
 LARGEST: Final = 1e9  # in any unit; no bench has such loads, lengths or times
 SATURATED: Final = 0.03  # of the range of strain at one and the same greatest load
 _CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
@@ -165,8 +168,8 @@ class _Export:
         except EaseError as error:
             self._lack(key, str(error), f"--{key.replace('_', '-')} 10cm")
             return 1.0
-        if value <= 0:
-            self._lack(key, "must be above 0", f"--{key.replace('_', '-')} 10cm")
+        if not LEAST_CM <= value <= MOST_CM:
+            self._lack(key, SIZE, f"--{key.replace('_', '-')} 10cm")
             return 1.0
         return value
 

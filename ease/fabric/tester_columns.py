@@ -27,6 +27,9 @@ _ROLES: Final[tuple[tuple[Role, str], ...]] = (
     ),
     ("length", r"\b(length|l[aä]nge|longueur)\b"),
 )
+LONGEST_NAME: Final = (
+    200  # signs of a heading, or of a line on top that states one fact
+)
 _PER_WIDTH: Final = re.compile(
     r"(?P<force>[a-z]+)\s*/\s*(?P<wide>(?:[0-9]{1,6}(?:\.[0-9]{1,6})?)?)\s*(?P<unit>mm|cm|m|in)$",
     re.I,
@@ -73,6 +76,8 @@ def understand(heading: str, unit_below: str) -> Column:
         0.01
     """
     name, unit = heading.strip(), unit_below.strip().strip("()[]<>")
+    if len(name) > LONGEST_NAME:
+        return Column("", 1.0, "", False, name[:LONGEST_NAME])
     inside = _UNIT_IN_NAME.fullmatch(name)
     if inside is not None:
         name, unit = inside["name"], unit or inside["unit"].strip()
@@ -133,8 +138,8 @@ def facts_on_top(lines: Sequence[Sequence[str]]) -> dict[str, str]:
     facts: dict[str, str] = {}
     for cells in lines:
         filled = [cell.strip().lstrip("#").strip() for cell in cells if cell.strip()]
-        if not filled:
-            continue
+        if not filled or max(map(len, filled)) > LONGEST_NAME:
+            continue  # nothing, or running text
         head, *rest = filled
         parts = re.split(r"\s*[:=]\s*|\s+(?=[0-9])", head, maxsplit=1)
         if len(parts) == 2:

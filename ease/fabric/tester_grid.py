@@ -22,6 +22,7 @@ from ease.units import (
 __all__ = ["LEAST_ROWS", "Grid", "cell_unit", "figure", "find_grid"]
 
 LEAST_ROWS: Final = 5
+SAMPLE: Final = 4_000  # lines
 LONGEST_LINE: Final = 100_000
 _PLAIN = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?")
 _UNITS: Final = {*CM_PER, *NEWTON_PER, *MINUTES_PER, "%"}
@@ -52,6 +53,20 @@ def find_grid(source: str, text: str) -> Grid:
     if long:
         what = f"is longer than {LONGEST_LINE} signs; that is no line of a table"
         raise ReadingError(source, [Problem(f"line {long}", what)])
+    # The first lines tell how all are written; of a file with much on top, all do.
+    found = _best(lines[:SAMPLE]) or _best(lines)
+    if found is None:
+        message = f"no table of {LEAST_ROWS} rows or more with two columns of figures"
+        hint = "a hand-made table has the columns direction, load, length"
+        raise ReadingError(source, message, hint=hint)
+    if len(lines) <= SAMPLE:
+        return found
+    cells = _cells(lines, found.separator)
+    return found._replace(cells=cells, blocks=_blocks(cells, found.decimal))
+
+
+def _best(lines: list[str]) -> Grid | None:
+    """Return the cells under the separator and decimal mark that fit most rows."""
     best: Grid | None = None
     most = 0
     for separator in ("\t", ";", ",", " "):
@@ -61,10 +76,6 @@ def find_grid(source: str, text: str) -> Grid:
             score = sum(end - start for start, end in blocks)
             if score > most:
                 most, best = score, Grid(cells, blocks, decimal, separator)
-    if best is None:
-        message = f"no table of {LEAST_ROWS} rows or more with two columns of figures"
-        hint = "a hand-made table has the columns direction, load, length"
-        raise ReadingError(source, message, hint=hint)
     return best
 
 

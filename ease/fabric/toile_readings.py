@@ -37,6 +37,7 @@ COLUMNS: Final = ("place", "direction", "repeat", "relaxed", "worn", "remark")
 TAPE_SD_CM: Final = 0.1
 TAPE_SD_RANGE: Final = (0.005, 2.0)
 WORN_RANGE: Final = (0.5, 4.0)  # of the relaxed length; past it a unit was mistaken
+MOST_ROWS: Final = 2_000
 _KEYS: Final = ("units", "tape_sd", "origin", "source")
 
 
@@ -136,6 +137,9 @@ def read_toile(path: Path, places: Sequence[str]) -> ToileFile:
     cells.require(needed, COLUMNS)
     if not table.rows:
         cells.fault(None, "", "holds no readings")
+    if len(table.rows) > MOST_ROWS:
+        cells.fault(None, "", f"holds more than {MOST_ROWS} readings; that is no toile")
+        cells.finish()
     unit = _unit(cells)
     tape_sd = _tape_sd(cells, unit)
     origin = table.meta.get("origin", "measured")

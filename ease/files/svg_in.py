@@ -31,6 +31,7 @@ from ease.files.svg_tree import (
     MAX_BYTES,
     MAX_DEPTH,
     MAX_ELEMENTS,
+    MAX_USES,
     StyleRules,
     children,
     element_names,
@@ -73,12 +74,15 @@ class _Walk:
         self.hidden: list[str] = []
         self.ignored: Counter[str] = Counter()
         self.steps = 0
+        self.uses = 0
         self.segments = 0
 
     def visit(self, element: ElementTree.Element, place: _Place) -> None:
         """Read one element and what is in it."""
         self.steps += 1
-        if self.steps > MAX_ELEMENTS or place.depth > MAX_DEPTH:
+        self.uses += bool(place.uses)
+        beyond = self.steps > MAX_ELEMENTS or self.uses > MAX_USES
+        if beyond or place.depth > MAX_DEPTH:
             message = "its elements repeat each other too often; save it as plain SVG"
             raise InputError(self.source, message)
         kind = local_name(element.tag)

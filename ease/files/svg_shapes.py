@@ -35,11 +35,12 @@ _UNIT: Final = {
     "pt": 96 / 72,
     "pc": 16.0,
 }
+_LONGEST: Final = 2_000  # signs of a number or transform; none needs as many
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _LENGTH = re.compile(rf"\s*({_NUMBER.pattern})\s*([a-zA-Z%]*)\s*")
 _PATH = re.compile(r"[MmZzLlHhVvCcSsQqTtAa0-9eE+\-.,\s]*")
 _TRANSFORM = re.compile(
-    r"(?:\s*,?\s*(?:matrix|translate|scale|rotate|skewX|skewY)\s*\([-+.,0-9eE\s]*\))*\s*"
+    r"(?:\s*(?:,\s*)?(?:matrix|translate|scale|rotate|skewX|skewY)\s*\([-+.,0-9eE\s]*\))*\s*"
 )
 
 
@@ -49,7 +50,7 @@ def svg_number(text: str, what: str) -> tuple[float, str]:
     Raises:
         RefusedError: If it is not a plain number with a unit that SVG knows.
     """
-    match = _LENGTH.fullmatch(text)
+    match = _LENGTH.fullmatch(text) if len(text) <= _LONGEST else None
     if match is None:
         message = f"{what} {text[:40]!r} is not a number"
         raise RefusedError(message)
@@ -73,7 +74,7 @@ def matrix_of(text: str) -> FloatArray:
     """
     if not text.strip():
         return np.eye(3)
-    if not _TRANSFORM.fullmatch(text):
+    if len(text) > _LONGEST or not _TRANSFORM.fullmatch(text):
         message = f"the transform {text[:60]!r} cannot be read"
         raise RefusedError(message)
     from svgelements import Matrix

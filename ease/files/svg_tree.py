@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Final
 from xml.etree import ElementTree
@@ -14,6 +13,7 @@ __all__ = [
     "MAX_BYTES",
     "MAX_DEPTH",
     "MAX_ELEMENTS",
+    "MAX_USES",
     "StyleRules",
     "children",
     "element_names",
@@ -24,8 +24,7 @@ __all__ = [
 MAX_BYTES: Final = 10_000_000
 MAX_DEPTH: Final = 60
 MAX_ELEMENTS: Final = 50_000
-_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
-_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+MAX_USES: Final = 1_000  # elements drawn by reference, each time they are
 
 
 def local_name(tag: object) -> str:
@@ -126,7 +125,7 @@ class StyleRules:
         for element in root.iter():
             if local_name(element.tag) != "style":
                 continue
-            for selectors, body in _RULE.findall(_COMMENT.sub("", element.text or "")):
+            for selectors, body in _rules(element.text or ""):
                 said = declarations(body)
                 for selector in selectors.split(","):
                     self._rules.setdefault(selector.strip(), {}).update(said)
@@ -147,6 +146,19 @@ class StyleRules:
             if key in self._rules.get(selector, ()):
                 return self._rules[selector][key]
         return element.get(key, "").strip()
+
+
+def _rules(sheet: str) -> Iterator[tuple[str, str]]:
+    """Yield selectors and body of each rule of a style sheet, comments left out.
+
+    By splitting: an expression would search to the end from every place.
+    """
+    first, *rest = sheet.split("/*")
+    plain = first + "".join(part.partition("*/")[2] for part in rest)
+    for rule in plain.split("}")[:-1]:
+        head, brace, body = rule.rpartition("{")
+        if brace:
+            yield head.rpartition("{")[2], body
 
 
 def declarations(text: str) -> dict[str, str]:
