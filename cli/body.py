@@ -105,6 +105,7 @@ def _show_body(screen: Screen, name: str, units: Units) -> None:
 def _body_table(whole: Body, units: Units) -> Table:
     from ease.body.checks import percentile
     from ease.body.dictionary import MEASURES
+    from ease.body.survey import OF_WHOM
     from ease.units import length_text
 
     lines: list[list[str]] = []
@@ -120,18 +121,20 @@ def _body_table(whole: Body, units: Units) -> Table:
         )
         lines.append([MEASURES[key].title, shown, spread, place, origin])
     heads = ["measure", units.value, "+-", "percentile", "where from"]
+    source = f"Source: {whole.source}\n" if whole.source else ""
     return make_table(
         f"{whole.title} - {whole.origin}",
         heads,
         lines,
         text_columns=(0, 4),
-        caption=f"Source: {whole.source}" if whole.source else "",
+        caption=f"{source}Percentile: {OF_WHOM}.",
     )
 
 
 def _document(whole: Body, findings: tuple[Finding, ...]) -> dict[str, Any]:
     from ease.body.checks import percentile
     from ease.body.dictionary import WAIST_LINE
+    from ease.body.survey import OF_WHOM
 
     measures = {}
     for key, value in whole.values.items():
@@ -150,6 +153,7 @@ def _document(whole: Body, findings: tuple[Finding, ...]) -> dict[str, Any]:
         "source": whole.source,
         "waist_line": WAIST_LINE,
         "measures": measures,
+        "percentile_of": OF_WHOM,
         "findings": [
             {"kind": f.kind, "keys": f.keys, "text": f.text, "impossible": f.impossible}
             for f in findings

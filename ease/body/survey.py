@@ -6,9 +6,15 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["PERCENTILES", "SURVEY"]
+__all__ = ["OF_WHOM", "PERCENTILES", "SURVEY"]
 
 PERCENTILES: Final = (0.0, 1.0, 5.0, 25.0, 50.0, 75.0, 95.0, 99.0, 100.0)
+
+#: Whom a percentile stands for, in words for a caption.
+OF_WHOM: Final = (
+    "among 993 women soldiers (ansur-2012); of high bust and waist among 260 active "
+    "women (bdims-2003)"
+)
 
 # Half of the 1986 women of a survey of soldiers, 17 to 58 years old (n 993; fitter than
 # the public, fewer large sizes), lengths taken to the natural waist. Source key:

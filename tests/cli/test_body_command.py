@@ -17,6 +17,8 @@ def test_shows_a_completed_body_and_says_what_was_filled_in() -> None:
     assert "natural waist" in done.stdout
     assert "TORSO LOOP WAS NOT MEASURED" in done.stderr
     assert "from memory" in done.stdout
+    caption = " ".join(done.stdout.split())
+    assert "Percentile: among 993 women soldiers (ansur-2012)" in caption
     assert max(len(line) for line in done.stdout.splitlines()) <= 80
 
 
@@ -39,6 +41,9 @@ def test_json_is_one_document_in_cm() -> None:
     }
     assert document["measures"]["torso_loop"]["filled_in"] is True
     assert document["measures"]["torso_loop"]["sd_cm"] == 3.6
+    # 993 and 260 women: the counts of the two surveys. Source keys: ansur-2012, bdims-2003
+    assert "993" in document["percentile_of"]
+    assert "260" in document["percentile_of"]
 
 
 def test_inches_with_eighths() -> None:
