@@ -75,22 +75,26 @@ def _root(
     pass
 
 
-app.command("batch")(batch)
-app.command("body")(body)
-app.command("demo")(demo)
-app.command("draft")(draft)
-app.command("adjust")(adjust)
-app.command("check")(check)
-app.command("compare")(compare)
-app.command("grade")(grade)
-app.command("convert")(convert)
-app.command("trace")(trace)
-app.command("factors")(factors)
-app.command("toile")(toile)
-app.command("lesson")(lesson)
-app.command("swatch")(swatch)
-app.command("load")(load)
-app.command("fabrics")(fabrics)
+# In the order of the work; a summary must fit the list of commands at 80 columns.
+for _command, _summary in (
+    (demo, "Start here: the whole job on invented data, into a folder."),
+    (swatch, "Turn readings of a swatch into stretch, growth, recovery."),
+    (load, "Turn weights on a strip, or a tester's file, into tension."),
+    (fabrics, "List the known fabrics, or show one in detail."),
+    (body, "Check a body, and fill in what was not measured."),
+    (factors, "Say how much smaller to cut, round and down, and why."),
+    (draft, "Draft a one-piece block at body size, or cut for a fabric."),
+    (trace, "Trace a paper block by numbers."),
+    (adjust, "Adjust a block for another fabric; list every change."),
+    (check, "Check how a block is worn: does it go on, hold, press?"),
+    (convert, "Turn a block into another file, or a full-scale print."),
+    (compare, "Set fabrics side by side, or ask what a block needs."),
+    (lesson, "Teach step by step why swimwear is cut below body size."),
+    (toile, "Find from marks on a toile what was really worn, and why."),
+    (grade, "Grade a block through a run of sizes."),
+    (batch, "Decide for every body of a table in every fabric."),
+):
+    app.command(_command.__name__, short_help=_summary)(_command)
 
 
 def main() -> None:
