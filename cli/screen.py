@@ -41,14 +41,6 @@ def _console(*, stderr: bool = False) -> Iterator[Console]:
         os.close(nowhere)
 
 
-def _harmless(text: str) -> str:
-    """Return text from a file without signs that would steer the terminal."""
-    return "".join(
-        c if c.isprintable() or c in "\n\t" else "\N{REPLACEMENT CHARACTER}"
-        for c in text
-    )
-
-
 def plain(value: Any) -> Any:  # noqa: ANN401 - whatever json can be given
     """Return a value that JSON can hold: NumPy scalars and arrays become plain."""
     if isinstance(value, dict):
@@ -76,21 +68,24 @@ class Screen:
         """Print tables or text to stdout; nothing where JSON is wanted."""
         if self.as_json:
             return
-        from .tables import fitted
+        from .tables import fitted, harmless
 
         with _console() as console:
             for index, item in enumerate(renderables):
                 if index:
                     console.print()
-                console.print(fitted(item, console), markup=False)
+                shown = harmless(item) if isinstance(item, str) else item
+                console.print(fitted(shown, console), markup=False)
 
     def notes(self, notes: Iterable[str]) -> None:
         """Print notes to stderr, unless they were asked to be left out."""
         if self.quiet:
             return
+        from .tables import harmless
+
         with _console(stderr=True) as console:
             for note in notes:
-                console.print(f"note: {_harmless(note)}", markup=False)
+                console.print(f"note: {harmless(note)}", markup=False)
 
     def check(self, paths: Sequence[Path | None], *, force: bool) -> None:
         """Refuse files that cannot be written, before any work is done."""
@@ -142,10 +137,12 @@ def text_of(items: Iterable[RenderableType]) -> str:
 
 def error_text(message: str, hint: str = "") -> None:
     """Print an error, and what would mend it, to stderr."""
+    from .tables import harmless
+
     with _console(stderr=True) as console:
-        for line in _harmless(message).split("\n"):
+        for line in harmless(message).split("\n"):
             console.print(
                 f"error: {line}", style="bold red", markup=False, soft_wrap=True
             )
         if hint:
-            console.print(f"hint: {_harmless(hint)}", markup=False, soft_wrap=True)
+            console.print(f"hint: {harmless(hint)}", markup=False, soft_wrap=True)

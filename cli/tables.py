@@ -37,7 +37,7 @@ def make_table(
     from rich.text import Text
 
     table = Table(
-        title=Text(title, style="bold"),
+        title=Text(harmless(title), style="bold"),
         caption=Text(caption, style="") if caption else None,
         title_justify="left",
         caption_justify="left",
@@ -55,7 +55,7 @@ def make_table(
         else:
             table.add_column(Text(name), justify="right", no_wrap=True)
     for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
+        table.add_row(*(Text(harmless(cell)) for cell in row))
     return table
 
 
@@ -86,6 +86,11 @@ def fitted(item: RenderableType, console: Console) -> RenderableType:
     if item.caption:
         lines += ["", str(item.caption)]
     return Text("\n".join(lines).lstrip("\n"))
+
+
+def harmless(text: str) -> str:
+    """Return text from a file without signs that would steer the terminal."""
+    return "".join(c if c.isprintable() or c in "\n\t" else "\ufffd" for c in text)
 
 
 def _width(cells: Sequence[str]) -> int:

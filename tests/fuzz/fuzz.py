@@ -90,11 +90,15 @@ def _mutator(name: str) -> Callable[[bytes, int, int], bytes]:
         dice = random.Random(seed)
         if dice.random() < 0.3:
             return bytes(atheris.Mutate(data, len(data)))[:size]
-        if dice.random() < 0.3:
+        if dice.random() < 0.5:
             data = dice.choice(good)  # else what is refused early crowds out the rest
         text = data.decode("utf-8", errors="surrogateescape")
         edits = [
-            (dice.randrange(5), dice.randrange(1 << 20), dice.randrange(1 << 20))
+            (
+                dice.choice((0, 1, 2, 3, 4, 5, 5, 5)),
+                dice.randrange(1 << 20),
+                dice.randrange(1 << 20),
+            )
             for _ in range(dice.choice((1, 1, 1, 2, 2, 4)))
         ]
         made = changed(text, edits).encode("utf-8", errors="surrogateescape")

@@ -12,6 +12,8 @@ _TOKEN = re.compile(
     r"[-+]?[0-9]+(?:\.[0-9]+)?(?:[eE][-+]?[0-9]+)?|[^\W\d]+|\s+|.", re.S
 )
 
+_FIGURE = re.compile(r"[-+]?[0-9]{1,15}(?:\.[0-9]+)?(?:[eE][-+]?[0-9]+)?")
+
 # What stands in for a cell: figures at the edges, and signs that readers give a meaning.
 WORDS: Final = (
     "", "0", "-1", "1e308", "-1e308", "1e-320", "nan", "inf", "-inf", "9" * 400,
@@ -45,17 +47,34 @@ def changed(text: str, edits: list[tuple[int, int, int]]) -> str:
         if not parts:
             break
         here = place % len(parts)
-        if kind % 5 == 0:
+        if kind % 6 == 0:
             parts[here] = WORDS[what % len(WORDS)]
-        elif kind % 5 == 1:
+        elif kind % 6 == 1:
             parts.insert(here, WORDS[what % len(WORDS)])
-        elif kind % 5 == 2:
+        elif kind % 6 == 2:
             del parts[here : here + 1 + what % 3]
-        elif kind % 5 == 3:
+        elif kind % 6 == 3:
             parts[here] = parts[what % len(parts)]
-        else:
+        elif kind % 6 == 4:
             _repeat_line(parts, here, what)
+        else:
+            _other_figure(parts, here, what)
     return "".join(parts)
+
+
+def _other_figure(parts: list[str], here: int, what: int) -> None:
+    """Put another figure for the next one: so most files stay readable."""
+    figures = [i for i, part in enumerate(parts) if _FIGURE.fullmatch(part)]
+    if not figures:
+        return
+    at = next((i for i in figures if i >= here), figures[0])
+    others = ("0", "1", "2", "-1", "0.001", "1000", "1e-9", "1e9", parts[figures[0]])
+    choice = what % (len(others) + 4)
+    if choice < len(others):
+        parts[at] = others[choice]
+    else:
+        factor = (0.5, -1.0, 1.01, 10.0)[choice - len(others)]
+        parts[at] = f"{float(parts[at]) * factor:.6g}"
 
 
 def _repeat_line(parts: list[str], here: int, what: int) -> None:
