@@ -8,7 +8,9 @@ if TYPE_CHECKING:
     import numpy as np
 
     from ease.block.check import WearCheck
+    from ease.fit.samples import Interval
     from ease.fit.wear import Loads
+    from ease.fit.wear_spread import WearSpread
 
 
 def check_json(result: WearCheck) -> dict[str, Any]:
@@ -38,6 +40,14 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         "goes_on": result.goes_on,
         "stops_at": result.stops_at,
         "shoulder_pull_n": None if now is None else _number(now[0]),
+        "ci95": _spread_json(result.spread),
+        "leg_opening": None
+        if result.leg is None
+        else {
+            "edge_cm": result.leg.edge_cm,
+            "thigh_cm": result.leg.thigh_cm,
+            "strain": result.leg.strain,
+        },
         "understated_after_hour": list(result.understated),
         "faults": dict(result.faults),
         "verdict": result.verdict,
@@ -67,6 +77,22 @@ def _each(choose: np.ufunc, ends: tuple[Loads, ...]) -> Loads:
             for item in fields(Loads)
         }
     )
+
+
+def _spread_json(spread: WearSpread | None) -> dict[str, Any] | None:
+    """Return the 95 % intervals just put on, level by level, each [low, high]."""
+    if spread is None:
+        return None
+
+    def ends(interval: Interval) -> list[float | None]:
+        return [_number(interval.low), _number(interval.high)]
+
+    return {
+        "strain": [ends(one) for one in spread.strain],
+        "pressure_kpa": [ends(one) for one in spread.pressure],
+        "side_pressure_kpa": [ends(one) for one in spread.side],
+        "shoulder_pull_n": None if spread.pull is None else ends(spread.pull),
+    }
 
 
 def _number(value: float) -> float | None:

@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
 
-    from ease.block.check import WearCheck
+    from ease.block.check import LegOpening, WearCheck
     from ease.block.pieces import Block
     from ease.body.measures import Body
+    from ease.fit.samples import Interval
     from ease.fit.wear import Loads
     from ease.show.report import ReportFigure
 
@@ -94,17 +95,20 @@ def _check_tables(result: WearCheck, units: str) -> list[Table]:
             length_text(body, units),
             length_text(own, units),
             percent_text(strain),
+            _half(result.spread.strain[index] if result.spread else None, 100, 1),
             percent_text(used, 0),
             length_text(reached, units) if level.loop == "closed" else "-",
         )
-        for level, body, own, strain, used, reached in zip(
-            result.levels,
-            result.sizes.body,
-            result.sizes.block,
-            result.sizes.strain,
-            result.stretch_used,
-            result.reached,
-            strict=True,
+        for index, (level, body, own, strain, used, reached) in enumerate(
+            zip(
+                result.levels,
+                result.sizes.body,
+                result.sizes.block,
+                result.sizes.strain,
+                result.stretch_used,
+                result.reached,
+                strict=True,
+            )
         )
     ]
     columns = (
@@ -113,6 +117,7 @@ def _check_tables(result: WearCheck, units: str) -> list[Table]:
         "body",
         "block",
         "worn (%)",
+        "+-",
         "of stretch (%)",
         "reaches",
     )
@@ -134,9 +139,9 @@ def _load_tables(result: WearCheck) -> list[Table]:
         (
             level.name,
             _range([now.tension[index]], 0),
-            _range([now.pressure[index]], 2),
-            _range([now.pressure[index] / KPA_PER_MMHG], 1),
+            _mean(float(now.pressure[index])),
             _range([now.side[index]], 2),
+            _side_half(result, index),
             *(_range([end.side[index] for end in result.states[s]], 2) for s in later),
             _band(now, index),
         )
@@ -145,15 +150,35 @@ def _load_tables(result: WearCheck) -> list[Table]:
     columns = (
         "level",
         "N/m",
-        "mean kPa",
-        "mmHg",
+        "mean kPa (mmHg)",
         "side kPa",
-        *(f"side {STATE_HEADINGS[state]}" for state in later),
-        "band at the side",
+        "+-",
+        *(STATE_HEADINGS[state] for state in later),
+        "band",
     )
     last = len(columns) - 1
-    title = "Tension and pressure: just put on; at the side also later (kPa)"
+    title = (
+        "Tension and pressure: just put on; at the side also later, with its band (kPa)"
+    )
     return [make_table(title, columns, rows, text_columns=(0, last))]
+
+
+def _mean(pressure: float) -> str:
+    if pressure != pressure:
+        return "past test"
+    return f"{pressure:.2f} ({pressure / KPA_PER_MMHG:.1f})"
+
+
+def _half(interval: Interval | None, scale: float, digits: int) -> str:
+    """Half of a 95 % interval; a dash where it is not known."""
+    if interval is None or interval.half != interval.half:
+        return "-"
+    return f"{scale * interval.half:.{digits}f}"
+
+
+def _side_half(result: WearCheck, index: int) -> str:
+    spread = result.spread
+    return _half(spread.side[index] if spread and spread.side else None, 1, 2)
 
 
 def _range(values: list[float], digits: int) -> str:
@@ -178,7 +203,11 @@ def _verdict_lines(result: WearCheck) -> list[str]:
             unit = "" if pull[0] != pull[0] else " N"
             pulls.append(f"{both}{unit} {STATE_TITLES[state]}")
     if pulls:
+        sure = _half(result.spread.pull if result.spread else None, 1, 1)
+        pulls[0] += f" +- {sure}" if sure != "-" else ""
         lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
+    if result.leg is not None:
+        lines.append(_leg_line(result.leg))
     if result.states and not result.sizes.length_known:
         lines.append("Pull over both shoulders together: -; strain down: not known.")
     name, girth = result.passes
@@ -188,6 +217,13 @@ def _verdict_lines(result: WearCheck) -> list[str]:
     round_only = "" if result.sizes.length_known else " (round the body only)"
     lines.append(f"Verdict: {result.verdict}{round_only}.")
     return lines
+
+
+def _leg_line(leg: LegOpening) -> str:
+    size = f"Leg opening: edge {leg.edge_cm:.1f} cm on a thigh of {leg.thigh_cm:.1f} cm"
+    if leg.strain < 0:
+        return f"{size}, it stands off by {-100 * leg.strain:.0f} %."
+    return f"{size}, stretched {100 * leg.strain:.0f} %."
 
 
 def length_notes(block: Block, body: Body) -> list[str]:

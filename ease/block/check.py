@@ -4,39 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.openings import block_openings
 from ease.block.pieces import Block, Level
 from ease.block.sizes import passed_girths, sizes_on
+from ease.block.wear_faults import (
+    VERDICTS,
+    Verdict,
+    going_on_faults,
+    load_faults,
+    strain_faults,
+    tightest,
+    understated_levels,
+)
 from ease.body.measures import Body
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import Allowed
 from ease.fit.cases import directions
 from ease.fit.decide import membrane_of
-from ease.fit.limits import room_to_move
-from ease.fit.membrane import Membrane
-from ease.fit.pressure import REFUSED_FROM
 from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
+from ease.fit.wear_spread import WearSpread, wear_spread
 
-__all__ = ["VERDICTS", "Verdict", "WearCheck", "check_wear"]
+__all__ = ["VERDICTS", "LegOpening", "Verdict", "WearCheck", "check_wear"]
 
 FloatArray = NDArray[np.float64]
-Verdict = Literal["fits", "loose", "tight", "little room", "does not go on", "unsafe"]
-VERDICTS: Final[tuple[Verdict, ...]] = (
-    "fits",
-    "tight",
-    "little room",
-    "loose",
-    "does not go on",
-    "unsafe",
-)
-# A block cut to a limit lies on it but for held edges, truing and the digits of a file:
-# half of the last digit that is shown.
-SAME_STRAIN: Final = 5e-4
-SAME_CM: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +51,8 @@ class WearCheck:
         faults: What is wrong by verdict, the gravest last.
         understated: Levels whose load test came down from far above their strain, so
             that the figures after an hour are too low.
+        spread: How sure strain, pressure and pull are just put on.
+        leg: The leg opening beside the thigh; None where either is not known.
     """
 
     fabric: Fabric
@@ -70,6 +66,8 @@ class WearCheck:
     reached: FloatArray
     faults: Mapping[Verdict, str]
     understated: tuple[str, ...] = ()
+    spread: WearSpread | None = None
+    leg: LegOpening | None = None
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -86,7 +84,7 @@ class WearCheck:
         """Name of the level that stops first; None where it goes on."""
         if self.goes_on:
             return None
-        return self.levels[_tightest(self.sizes, self.reached, self.passed)].name
+        return self.levels[tightest(self.sizes, self.reached, self.passed)].name
 
     @property
     def passes(self) -> tuple[str, float]:
@@ -113,6 +111,24 @@ class WearCheck:
         girth = float(self.sizes.block[self.pull_index])
         pulls = [ends.pull(self.pull_index, girth) for ends in self.states[state]]
         return min(pulls), max(pulls)
+
+
+@dataclass(frozen=True, slots=True)
+class LegOpening:
+    """The edge of a leg opening on the thigh.
+
+    Attributes:
+        edge_cm: Length of the cut edge all round.
+        thigh_cm: Thigh girth of the body.
+    """
+
+    edge_cm: float
+    thigh_cm: float
+
+    @property
+    def strain(self) -> float:
+        """How far the edge is stretched round the thigh; below 0 it stands off."""
+        return self.thigh_cm / self.edge_cm - 1.0
 
 
 def check_wear(
@@ -148,10 +164,10 @@ def check_wear(
     reached = reach(sizes.block, stretch)
     grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
     faults = {
-        **_strain_faults(names, sizes, allowed, stretch, max(grown, default=0.0)),
-        **_going_on_faults(names, sizes, reached, passed),
+        **strain_faults(names, sizes, allowed, stretch, max(grown, default=0.0)),
+        **going_on_faults(names, sizes, reached, passed),
     }
-    for verdict, text in _load_faults(names, sizes, states, anchor, allowed).items():
+    for verdict, text in load_faults(names, sizes, states, anchor, allowed).items():
         faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
     return WearCheck(
         fabric=fabric,
@@ -164,104 +180,30 @@ def check_wear(
         passed=passed,
         reached=reached,
         faults={key: faults[key] for key in VERDICTS if key in faults},
-        understated=() if membrane is None else _understated(names, sizes, membrane),
+        understated=()
+        if membrane is None
+        else understated_levels(names, sizes, membrane),
+        spread=wear_spread(
+            fabric,
+            way,
+            sizes,
+            np.array([body.sd(level.name) for level in levels]),
+            _loop_sd(body),
+            anchor,
+        ),
+        leg=_leg(block, body),
     )
 
 
-def _tightest(
-    sizes: Sizes, reached: FloatArray, passed: tuple[tuple[str, float], ...]
-) -> int:
-    """Index of the closed level that falls shortest of what must go through it."""
-    short = reached - np.maximum([girth for _, girth in passed], sizes.body)
-    return int(np.where(sizes.share == 1.0, short, np.inf).argmin())
+def _loop_sd(body: Body) -> float:
+    """How sure the torso loop is, over its length; 0 where there is none."""
+    if "torso_loop" not in body:
+        return 0.0
+    return body.sd("torso_loop") / body["torso_loop"]
 
 
-def _going_on_faults(
-    names: list[str],
-    sizes: Sizes,
-    reached: FloatArray,
-    passed: tuple[tuple[str, float], ...],
-) -> dict[Verdict, str]:
-    """A closed level must reach over the way on, and round the body where it lies."""
-    worst = _tightest(sizes, reached, passed)
-    part, needed = passed[worst]
-    own = float(sizes.body[worst])
-    if own > needed:
-        part, needed = f"body at the {names[worst]}", own
-    if sizes.share[worst] < 1.0 or reached[worst] > needed - SAME_CM:
-        return {}
-    text = (
-        f"stops at the {names[worst]}: it reaches {reached[worst]:.1f} cm, the {part} "
-        f"measures {needed:.1f} cm"
-    )
-    return {"does not go on": text}
-
-
-def _strain_faults(
-    names: list[str],
-    sizes: Sizes,
-    allowed: Allowed,
-    stretch: float,
-    growth: float,
-) -> dict[Verdict, str]:
-    faults: dict[Verdict, str] = {}
-    closed = sizes.share == 1.0
-    room = float(
-        room_to_move(np.asarray(stretch), allowed.usable_share, allowed.girth_move)
-    )
-    if at := _named(names, closed & (sizes.strain > room + SAME_STRAIN)):
-        faults["little room"] = (
-            f"{at}: worn more than {100 * room:.1f} % stretched leaves no room to move"
-        )
-    if at := _named(names, closed & (sizes.strain < growth - SAME_STRAIN)):
-        faults["loose"] = (
-            f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
-        )
-    return faults
-
-
-def _understated(names: list[str], sizes: Sizes, membrane: Membrane) -> tuple[str, ...]:
-    if "coming down" not in membrane.states:
-        return ()
-    down = np.full_like(sizes.strain, sizes.length_strain)
-    far = membrane.in_state("coming down").came_from_higher(sizes.held_strain, down)
-    return tuple(name for name, bad in zip(names, far, strict=True) if bad)
-
-
-def _named(names: list[str], where: NDArray[np.bool_]) -> str:
-    return ", ".join(name for name, bad in zip(names, where, strict=True) if bad)
-
-
-def _load_faults(
-    names: list[str],
-    sizes: Sizes,
-    states: Mapping[WearState, tuple[Loads, ...]],
-    anchor: int,
-    allowed: Allowed,
-) -> dict[Verdict, str]:
-    """What tension does just after putting on; nothing without a load test."""
-    if "now" not in states:
-        return {}
-    loads = states["now"][0]
-    found: list[tuple[Verdict, str]] = []
-    past = np.isnan(loads.side)
-    if at := _named(names, past):
-        found.append(("little room", f"{at}: stretched past the end of the load test"))
-    side = np.where(past, -np.inf, loads.side)
-    worst = int(side.argmax())
-    text = f"{names[worst]}: {side[worst]:.2f} kPa at the side"
-    if side[worst] >= REFUSED_FROM:
-        found.append(("unsafe", text))
-    elif side[worst] > allowed.most_side_pressure_kpa * (1 + SAME_STRAIN):
-        found.append(("tight", text))
-    pull = loads.pull(anchor, float(sizes.block[anchor]))
-    if not sizes.length_known:
-        pull = np.nan  # neither too much nor too little
-    if pull > allowed.most_pull_n * (1 + SAME_STRAIN):
-        found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
-    elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
-        found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
-    return {
-        verdict: "; ".join(text for key, text in found if key == verdict)
-        for verdict, _ in found
-    }
+def _leg(block: Block, body: Body) -> LegOpening | None:
+    opening = next((o for o in block_openings(block) if o.name == "leg"), None)
+    if opening is None or "thigh" not in body:
+        return None
+    return LegOpening(opening.cut_cm, body["thigh"])

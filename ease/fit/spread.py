@@ -1,6 +1,6 @@
 """How sure the factors are: the spread of readings and tape carried to the answer.
 
-Seeded samples, all solved in one call. Means of few readings follow Student's t.
+Seeded samples, all solved in one call.
 """
 
 from __future__ import annotations
@@ -12,48 +12,23 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.fabric.profile import ClothDirection, Estimate
-from ease.fit.aims import ASSUMED_CONTRACTION
-from ease.fit.cases import BodyArrays, ClothArrays, directions
-from ease.fit.decide import Reduction, membrane_of
+from ease.fit.cases import BodyArrays
+from ease.fit.decide import Reduction
+from ease.fit.samples import (
+    SEED,
+    Draw,
+    Interval,
+    interval_of,
+    sample_cloth,
+    sample_membrane,
+)
 from ease.fit.solve import solve
 
 __all__ = ["Interval", "Spread", "spread_of"]
 
 FloatArray = NDArray[np.float64]
 SAMPLES: Final = 2000
-SEED: Final = 20260101
 CLEAR_CM: Final = 2.0  # 0.5 cm on a quarter; beyond it the reading to repeat is named
-
-# Where a single repeat, or a load test without its repeats, tells no spread: own choice,
-# about what careful repeats show.
-ONE_REPEAT_SD: Final[Mapping[str, float]] = {
-    "stretch": 0.03,
-    "growth": 0.005,
-    "wet_growth": 0.01,
-    "contraction": 0.04,
-    "tension_scale": 0.05,
-}
-ASSUMED_CONTRACTION_SD: Final = 0.1  # elastane knits lie at 0.2 to 0.6, from memory
-RATIO_RANGE: Final = (0.0, 0.95)  # of contraction; a pair must stay below 1 together
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """Where 95 % of the samples lie.
-
-    Attributes:
-        low: 2.5th percentile.
-        high: 97.5th percentile.
-    """
-
-    low: float
-    high: float
-
-    @property
-    def half(self) -> float:
-        """Half the width, the number behind a plus-minus sign."""
-        return 0.5 * (self.high - self.low)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,8 +68,8 @@ def spread_of(
         samples: Number of samples.
         seed: Seed of the random numbers; the same seed gives the same answer.
     """
-    draw = _Draw(np.random.default_rng(seed), samples)
-    cloth = _sample_cloth(reduction, draw)
+    draw = Draw(np.random.default_rng(seed), samples)
+    cloth = sample_cloth(reduction.fabric, reduction.round_body, draw)
     sizes = _sample_body(reduction, draw)
     body = BodyArrays(
         **{
@@ -102,17 +77,7 @@ def spread_of(
             for item in fields(BodyArrays)
         }
     )
-    membrane = membrane_of(reduction.fabric, reduction.round_body)
-    if membrane is not None:
-        scales = [draw.inputs[f"tension {way}"] for way in ("round", "down")]
-        ratios = _sample_ratios(reduction, draw)
-        membrane = membrane.batch(
-            girth_scale=scales[0],
-            length_scale=scales[1],
-            girth_ratio=ratios[0],
-            length_ratio=ratios[1],
-            growth=(cloth.growth_girth, cloth.growth_length),
-        )
+    membrane = sample_membrane(reduction.fabric, reduction.round_body, cloth, draw)
     solution = solve(cloth, body, reduction.aim, reduction.allowed, membrane)
     factors = {
         "girth": 1.0 / (1.0 + solution.girth.strain),
@@ -124,100 +89,14 @@ def spread_of(
         if name in ("bust", "waist", "hip", "torso_loop")
     }
     return Spread(
-        girth=_interval(factors["girth"]),
-        length=None if reduction.length.aim is None else _interval(factors["length"]),
-        sizes={name: _interval(values) for name, values in cut.items()},
+        girth=interval_of(factors["girth"]),
+        length=None if reduction.length.aim is None else interval_of(factors["length"]),
+        sizes={name: interval_of(values) for name, values in cut.items()},
         shares={name: draw.shares(values) for name, values in cut.items()},
     )
 
 
-class _Draw:
-    """Samples of every uncertain input, kept by name."""
-
-    def __init__(self, rng: np.random.Generator, samples: int) -> None:
-        self.rng, self.samples = rng, samples
-        self.inputs: dict[str, FloatArray] = {}
-
-    def reading(
-        self,
-        name: str,
-        kind: str,
-        estimate: Estimate | None,
-        absent: float,
-        bounds: tuple[float, float],
-    ) -> FloatArray:
-        """Sample the mean of readings, kept inside what is possible."""
-        if estimate is None and kind == "tension_scale":
-            estimate = Estimate(absent)  # as sure as one repeat
-        if estimate is None:
-            values = np.full(self.samples, absent)
-        elif (error := estimate.standard_error) is None:
-            noise = self.rng.standard_normal(self.samples)
-            values = estimate.mean + ONE_REPEAT_SD[kind] * noise
-        else:
-            noise = self.rng.standard_t(estimate.n - 1, self.samples)
-            values = estimate.mean + error * noise
-        return self.keep(name, np.clip(values, *bounds))
-
-    def keep(self, name: str, values: FloatArray) -> FloatArray:
-        """Remember an input under its name."""
-        self.inputs[name] = values
-        return values
-
-    def shares(self, output: FloatArray) -> tuple[tuple[str, float], ...]:
-        """Return each input's squared correlation with an output, largest first."""
-        found = []
-        for name, values in self.inputs.items():
-            if np.std(values) > 0 and np.std(output) > 0:
-                share = float(np.corrcoef(values, output)[0, 1] ** 2)
-                found.append((name, share))
-        return tuple(sorted(found, key=lambda item: -item[1]))
-
-
-def _sample_cloth(reduction: Reduction, draw: _Draw) -> ClothArrays:
-    girth, length = directions(reduction.fabric, reduction.round_body)
-
-    def sample(
-        cloth: ClothDirection | None, way: str, kind: str, absent: float, top: float
-    ) -> FloatArray:
-        estimate: Estimate | None = getattr(cloth, kind) if cloth else None
-        low = 0.01 if kind in ("stretch", "tension_scale") else 0.0
-        label = kind.replace("_scale", "").replace("_", " ")
-        return draw.reading(f"{label} {way}", kind, estimate, absent, (low, top))
-
-    nan, inf = float("nan"), float("inf")
-    for way, cloth in (("round", girth), ("down", length)):
-        sample(cloth, way, "tension_scale", 1.0, inf)
-    contraction = sample(girth, "round", "contraction", nan, RATIO_RANGE[1])
-    if girth.contraction is None:
-        noise = draw.rng.standard_normal(draw.samples)
-        assumed = ASSUMED_CONTRACTION + ASSUMED_CONTRACTION_SD * noise
-        contraction = draw.keep("contraction round", np.clip(assumed, *RATIO_RANGE))
-    return ClothArrays(
-        stretch_girth=sample(girth, "round", "stretch", nan, inf),
-        stretch_length=sample(length, "down", "stretch", nan, inf),
-        growth_girth=sample(girth, "round", "growth", 0.0, inf),
-        growth_length=sample(length, "down", "growth", 0.0, inf),
-        wet_growth_girth=sample(girth, "round", "wet_growth", nan, inf),
-        wet_growth_length=sample(length, "down", "wet_growth", nan, inf),
-        contraction=contraction,
-    )
-
-
-def _sample_ratios(
-    reduction: Reduction, draw: _Draw
-) -> tuple[FloatArray | None, FloatArray | None]:
-    """Return the ratios that couple the two strips, None where one gives the other."""
-    girth, length = directions(reduction.fabric, reduction.round_body)
-    other = length.contraction if length else None
-    if other is None:
-        return draw.inputs["contraction round"], None
-    down = draw.reading("contraction down", "contraction", other, 0.0, RATIO_RANGE)
-    measured = girth.contraction is not None
-    return draw.inputs["contraction round"] if measured else None, down
-
-
-def _sample_body(reduction: Reduction, draw: _Draw) -> dict[str, FloatArray]:
+def _sample_body(reduction: Reduction, draw: Draw) -> dict[str, FloatArray]:
     body = reduction.body
     names = ("bust", "waist", "hip", "shoulder_girth", "torso_loop")
     return {
@@ -228,8 +107,3 @@ def _sample_body(reduction: Reduction, draw: _Draw) -> dict[str, FloatArray]:
         for name in names
         if name in body.values
     }
-
-
-def _interval(values: FloatArray) -> Interval:
-    low, high = np.nanpercentile(values, [2.5, 97.5])
-    return Interval(float(low), float(high))

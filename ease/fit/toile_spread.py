@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from ease.fabric.profile import ClothDirection, DirectionName, Estimate, Fabric
 from ease.fit.aims import ASSUMED_CONTRACTION
 from ease.fit.cases import directions
-from ease.fit.spread import ASSUMED_CONTRACTION_SD, ONE_REPEAT_SD
+from ease.fit.samples import ASSUMED_CONTRACTION_SD, ONE_REPEAT_SD
 from ease.fit.wear import Sizes
 
 __all__ = ["SHARE_SD", "ClothSpread", "cloth_spread"]

@@ -34,7 +34,10 @@ _OF: Final[dict[WearState, tuple[State, ...]]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sizes:
-    """A garment on a body, level by level; arrays of shape (levels,).
+    """A garment on a body, level by level; arrays of shape (levels,) or more.
+
+    Samples stand in a second dimension, (levels, samples), with which the others
+    broadcast.
 
     Attributes:
         body: Girth of the body, cm.
@@ -65,8 +68,17 @@ class Sizes:
 
     @property
     def held_strain(self) -> FloatArray:
-        """The part of the strain that the loop can hold; below 0 it hangs loose."""
-        return self.share * self.strain
+        """The part of the strain that the loop can hold; below 0 it hangs loose.
+
+        A loop that is cut open holds its share of what the closed ones beside it hold:
+        cut for no more than that, it holds all of its own.
+        """
+        strain = self.strain
+        closed = self.share == 1.0
+        if not closed.any():
+            return self.share * strain
+        beside = np.where(closed, strain, 0.0).sum(axis=0) / closed.sum(axis=0)
+        return np.where(closed, strain, np.minimum(strain, self.share * beside))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,14 +102,18 @@ class Loads:
         return float(max(self.down[index], 0.0) * block_girth_cm / 100.0)
 
 
-def loads(membrane: Membrane, sizes: Sizes) -> Loads:
+def loads(
+    membrane: Membrane, sizes: Sizes, length_strain: FloatArray | None = None
+) -> Loads:
     """Return tension and pressure at every level in the membrane's state of wear.
 
     Args:
         membrane: The cloth in one state.
         sizes: The garment on the body.
+        length_strain: Samples of the strain down, in place of the one of ``sizes``.
     """
-    ev = np.full_like(sizes.strain, sizes.length_strain)
+    down = sizes.length_strain if length_strain is None else length_strain
+    ev = np.broadcast_to(np.asarray(down, dtype=float), sizes.strain.shape)
     eh = _lying_strain(membrane, sizes, ev)
     around, down = membrane.tensions(eh, ev, outside="nan")
     around = np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0)
@@ -114,11 +130,12 @@ def _lying_strain(membrane: Membrane, sizes: Sizes, ev: FloatArray) -> FloatArra
     """Return the strain round that the cloth takes up where its loop holds in part.
 
     Cloth that nothing holds round takes the width of a free strip pulled down; a loop
-    moves it from there towards the body by its share, and never pushes it narrower.
+    moves it from there towards the body as far as it holds, and never pushes it
+    narrower.
     """
     free = membrane.girth_strain(0.0, ev, outside="nan")
     free = np.where(np.isnan(free), 0.0, free)
-    return free + sizes.share * np.maximum(sizes.strain - free, 0.0)
+    return np.where(sizes.share > 0, np.maximum(sizes.held_strain, free), free)
 
 
 def wear_states(membrane: Membrane, sizes: Sizes) -> dict[WearState, tuple[Loads, ...]]:

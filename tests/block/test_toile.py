@@ -22,7 +22,7 @@ from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
 from ease.fabric.toile_readings import Mark, ToileFile, Way
-from ease.fit.spread import ONE_REPEAT_SD
+from ease.fit.samples import ONE_REPEAT_SD
 from ease.fit.toile_spread import cloth_spread
 
 Floats = NDArray[np.float64]

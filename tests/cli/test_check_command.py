@@ -124,11 +124,12 @@ def test_the_table_and_the_verdict(block: Path, cloth: Callable[..., Path]) -> N
     done = run(block, *arguments)
     assert done.exit_code == 0
     rows = [line.split() for line in done.stdout.splitlines()]
-    assert ["bust", "closed", "88.0", "70.4", "25.0", "25", "140.8"] in rows
+    # A tape of 0.5 cm on 70.4 is 1.96 x 0.71 = 1.4 points.
+    assert ["bust", "closed", "88.0", "70.4", "25.0", "1.4", "25", "140.8"] in rows
     mean = 2 * pi * 50 / (0.88 * 155 / 160) / 1000
     loads = next(row for row in rows if row[:2] == ["bust", "50"])
     assert loads[2] == f"{mean:.2f}"
-    assert loads[3] == f"{mean / 0.133322:.1f}"
+    assert loads[3] == f"({mean / 0.133322:.1f})"
     assert "Over the hip of 96.0 cm it goes on." in done.stdout
     assert "Verdict: fits." in done.stdout
     notes = " ".join(done.stderr.split())
@@ -347,3 +348,17 @@ def test_a_block_that_shares_no_level_with_the_body_is_refused(
     assert done.exit_code == 1
     assert done.stdout == ""
     assert "no girth at any level of the block (rib)" in done.stderr
+
+
+def test_intervals_and_leg_opening_are_told() -> None:
+    done = CliRunner().invoke(
+        app,
+        ["check", "demo-soft", "--body", "demo", "--fabric", "soft-tricot", "--json"],
+    )
+    told = json.loads(done.stdout)
+    for level, ends in zip(told["levels"], told["ci95"]["strain"], strict=True):
+        assert ends[0] < level["strain"] < ends[1]
+    low, high = told["ci95"]["shoulder_pull_n"]
+    assert low < told["shoulder_pull_n"] < high
+    leg = told["leg_opening"]
+    assert leg["strain"] == pytest.approx(leg["thigh_cm"] / leg["edge_cm"] - 1)

@@ -20,7 +20,8 @@ from ease.body.measures import TAPE_SD_CM, Body, Filled
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
 from ease.fit.aims import Aim, Allowed
 from ease.fit.decide import decide
-from ease.fit.spread import CLEAR_CM, ONE_REPEAT_SD, Interval, spread_of
+from ease.fit.samples import ONE_REPEAT_SD, Interval
+from ease.fit.spread import CLEAR_CM, spread_of
 
 Make = Callable[..., Fabric]
 MARIT = Body(

@@ -37,13 +37,26 @@ def membrane(make: Make, **more: Any) -> Membrane:
 
 def test_strain_is_body_over_block() -> None:
     assert sizes().strain == pytest.approx([0.25, 1 / 6, 0.2])
-    assert sizes().held_strain == pytest.approx([0.25, 5 / 72, 0.0])
+    # Cut open in part it holds 5/12 of the 25 % beside it, which is 5/48.
+    assert sizes().held_strain == pytest.approx([0.25, 5 / 48, 0.0])
+
+
+def test_a_line_cut_for_what_its_loop_holds_holds_all_of_it() -> None:
+    """12 % off at the closed level, 5 % of it kept at the open one."""
+    cut = Sizes(
+        body=np.array([88.0, 70.0]),
+        block=np.array([88.0 * 0.88, 70.0 * 0.95]),
+        share=np.array([1.0, 5 / 12]),
+        depth_ratio=np.ones(2),
+        length_strain=0.0,
+    )
+    assert cut.held_strain == pytest.approx([1 / 0.88 - 1, 1 / 0.95 - 1])
 
 
 def test_tension_and_pressure_by_laplace_on_the_worn_length(make_fabric: Make) -> None:
     """T = 250 e; mean T / ((1 + ev) R); side by b^2/a. Source key: laplace-bandage."""
     worn = loads(membrane(make_fabric), sizes())
-    held = np.array([0.25, 5 / 72, 0.0])
+    held = np.array([0.25, 5 / 48, 0.0])
     np.testing.assert_allclose(worn.tension, 250 * held, atol=1e-9)
     radius = np.array([0.88, 0.70, 0.96]) / (2 * pi)
     mean = 250 * held / (1.05 * radius) / 1000

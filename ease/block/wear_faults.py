@@ -1,0 +1,143 @@
+"""What is wrong with a garment on a body: too tight, too loose, does not go on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.fit.aims import Allowed
+from ease.fit.limits import room_to_move
+from ease.fit.membrane import Membrane
+from ease.fit.pressure import REFUSED_FROM
+from ease.fit.wear import Loads, Sizes, WearState
+
+__all__ = [
+    "VERDICTS",
+    "Verdict",
+    "going_on_faults",
+    "load_faults",
+    "strain_faults",
+    "tightest",
+    "understated_levels",
+]
+
+FloatArray = NDArray[np.float64]
+Verdict = Literal["fits", "loose", "tight", "little room", "does not go on", "unsafe"]
+VERDICTS: Final[tuple[Verdict, ...]] = (
+    "fits",
+    "tight",
+    "little room",
+    "loose",
+    "does not go on",
+    "unsafe",
+)
+# A block cut to a limit lies on it but for held edges, truing and the digits of a file:
+# half of the last digit that is shown.
+SAME_STRAIN: Final = 5e-4
+SAME_CM: Final = 0.05
+
+
+def tightest(
+    sizes: Sizes, reached: FloatArray, passed: tuple[tuple[str, float], ...]
+) -> int:
+    """Index of the closed level that falls shortest of what must go through it."""
+    short = reached - np.maximum([girth for _, girth in passed], sizes.body)
+    return int(np.where(sizes.share == 1.0, short, np.inf).argmin())
+
+
+def going_on_faults(
+    names: list[str],
+    sizes: Sizes,
+    reached: FloatArray,
+    passed: tuple[tuple[str, float], ...],
+) -> dict[Verdict, str]:
+    """A closed level must reach over the way on, and round the body where it lies."""
+    worst = tightest(sizes, reached, passed)
+    part, needed = passed[worst]
+    own = float(sizes.body[worst])
+    if own > needed:
+        part, needed = f"body at the {names[worst]}", own
+    if sizes.share[worst] < 1.0 or reached[worst] > needed - SAME_CM:
+        return {}
+    text = (
+        f"stops at the {names[worst]}: it reaches {reached[worst]:.1f} cm, the {part} "
+        f"measures {needed:.1f} cm"
+    )
+    return {"does not go on": text}
+
+
+def strain_faults(
+    names: list[str],
+    sizes: Sizes,
+    allowed: Allowed,
+    stretch: float,
+    growth: float,
+) -> dict[Verdict, str]:
+    """Where a closed level leaves no room to move, or is loose once it has grown."""
+    faults: dict[Verdict, str] = {}
+    closed = sizes.share == 1.0
+    room = float(
+        room_to_move(np.asarray(stretch), allowed.usable_share, allowed.girth_move)
+    )
+    if at := _named(names, closed & (sizes.strain > room + SAME_STRAIN)):
+        faults["little room"] = (
+            f"{at}: worn more than {100 * room:.1f} % stretched leaves no room to move"
+        )
+    if at := _named(names, closed & (sizes.strain < growth - SAME_STRAIN)):
+        faults["loose"] = (
+            f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
+        )
+    return faults
+
+
+def understated_levels(
+    names: list[str], sizes: Sizes, membrane: Membrane
+) -> tuple[str, ...]:
+    """Levels whose hour of wear reads low: the test came down from far above."""
+    if "coming down" not in membrane.states:
+        return ()
+    down = np.full_like(sizes.strain, sizes.length_strain)
+    far = membrane.in_state("coming down").came_from_higher(sizes.held_strain, down)
+    return tuple(name for name, bad in zip(names, far, strict=True) if bad)
+
+
+def _named(names: list[str], where: NDArray[np.bool_]) -> str:
+    return ", ".join(name for name, bad in zip(names, where, strict=True) if bad)
+
+
+def load_faults(
+    names: list[str],
+    sizes: Sizes,
+    states: Mapping[WearState, tuple[Loads, ...]],
+    anchor: int,
+    allowed: Allowed,
+) -> dict[Verdict, str]:
+    """What tension does just after putting on; nothing without a load test."""
+    if "now" not in states:
+        return {}
+    loads = states["now"][0]
+    found: list[tuple[Verdict, str]] = []
+    past = np.isnan(loads.side)
+    if at := _named(names, past):
+        found.append(("little room", f"{at}: stretched past the end of the load test"))
+    side = np.where(past, -np.inf, loads.side)
+    worst = int(side.argmax())
+    text = f"{names[worst]}: {side[worst]:.2f} kPa at the side"
+    if side[worst] >= REFUSED_FROM:
+        found.append(("unsafe", text))
+    elif side[worst] > allowed.most_side_pressure_kpa * (1 + SAME_STRAIN):
+        found.append(("tight", text))
+    pull = loads.pull(anchor, float(sizes.block[anchor]))
+    if not sizes.length_known:
+        pull = np.nan  # neither too much nor too little
+    if pull > allowed.most_pull_n * (1 + SAME_STRAIN):
+        found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
+    elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
+        found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
+    return {
+        verdict: "; ".join(text for key, text in found if key == verdict)
+        for verdict, _ in found
+    }
