@@ -41,11 +41,11 @@ class Band:
     """A span of local pressure and what published figures say of it.
 
     Attributes:
-        key: Name in JSON.
+        key: Name in tables and JSON.
         low: Least pressure, kPa; it belongs to the band.
         high: Pressure at which the next band begins, kPa.
         level: ``comfort``, ``caution``, ``warning`` or ``refused``.
-        title: What it is for, in words.
+        title: The same name, and what it is for, in words.
         source: Key of the published source of its lower edge.
     """
 
@@ -61,13 +61,20 @@ class Band:
 # 4.27 kPa, 32 mmHg, blood no longer passes the smallest vessels of the skin: the tool's
 # own choice is to refuse there, below the 5.9 kPa at which most wearers feel discomfort.
 BANDS: Final[tuple[Band, ...]] = (
-    Band("negligible", 0.0, 0.4, "comfort", "hardly felt", "pressure-groups"),
+    Band("negligible", 0.0, 0.4, "comfort", "negligible", "pressure-groups"),
     Band("comfortable", 0.4, 1.3, "comfort", "comfortable all day", "pressure-groups"),
-    Band("close", 1.3, 2.0, "caution", "critical for casual wear", "pressure-groups"),
-    Band("shaping", 2.0, 3.3, "caution", "shaping garments only", "pressure-groups"),
-    Band("tight", 3.3, 4.27, "warning", "above advice for sports", "pressure-groups"),
     Band(
-        "unsafe", 4.27, np.inf, "refused", "may stop blood flow", "capillary-pressure"
+        *("close", 1.3, 2.0, "caution"),
+        *("close: critical for casual wear", "pressure-groups"),
+    ),
+    Band("shaping", 2.0, 3.3, "caution", "shaping garments only", "pressure-groups"),
+    Band(
+        *("tight", 3.3, 4.27, "warning"),
+        *("tight: above advice for sports", "pressure-groups"),
+    ),
+    Band(
+        *("unsafe", 4.27, np.inf, "refused"),
+        *("unsafe: may stop blood flow", "capillary-pressure"),
     ),
 )
 REFUSED_FROM: Final = BANDS[-1].low
@@ -201,7 +208,7 @@ def band(pressure: float) -> Band:
 
     Examples:
         >>> band(1.65).title
-        'critical for casual wear'
+        'close: critical for casual wear'
     """
     return BANDS[int(band_index(pressure))]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import fill
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -15,8 +16,12 @@ if TYPE_CHECKING:
 
 __all__ = ["draw_pressure", "draw_strain", "wear_alt"]
 
+_ROOM: Final = 0.66  # of the width; right of it no name of a state fits
 # Lightest to darkest, so that the order survives black-and-white print.
-SHADES: Final = ("#ffffff", "#f2f2f2", "#dedede", "#c6c6c6", "#ababab", "#8f8f8f")
+SHADES: Final = ("#ffffff", "#f3f3f3", "#e6e6e6", "#d8d8d8", "#c9c9c9", "#b9b9b9")
+_LABEL_WIDTH: Final = 21  # signs of a line of a band's name
+#: White below words, which else stand on grey or on a line.
+PAPER: Final = {"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none"}
 LINES: Final[dict[WearState, dict[str, Any]]] = {
     "now": {"color": "#000000", "linestyle": "-", "marker": "o"},
     "after_hour": {"color": "#0072B2", "linestyle": "--", "marker": "s"},
@@ -120,8 +125,17 @@ def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
     for state, ends in check.states.items():
         for end in ends:
             axes.plot(end.side, heights, **LINES[state], markersize=4, gid=state)
-    _name_states(axes, check, heights)
+        if len(ends) > 1:
+            axes.fill_betweenx(
+                heights,
+                *(end.side for end in ends),
+                color=LINES[state]["color"],
+                alpha=0.25,
+                linewidth=0,
+                gid=f"range {state}",
+            )
     axes.set_xlim(0.0, right)
+    _name_states(axes, check, heights)
     axes.set_xlabel("pressure at the side of the body (kPa)")
     axes.set_title("Pressure at the side", loc="left")
     return axes
@@ -137,30 +151,33 @@ def _name_states(axes: Axes, check: WearCheck, heights: list[float]) -> None:
         if len(known):
             last = int(known[-1])
             places[state] = (float(ends[0].side[last]), heights[last])
-    column = max((x for x, _ in places.values()), default=0.0)
+    across = [x for x, _ in places.values()] or [0.0]
+    # To the left of the lines where there is no room to the right of them.
+    left = max(across) > _ROOM * axes.get_xlim()[1]
+    column, away, end = (min(across), -22, 1.0) if left else (max(across), 22, 0.0)
     for row, (state, place) in enumerate(
-        sorted(places.items(), key=lambda item: -item[1][0])
+        sorted(places.items(), key=lambda item: (1 if left else -1) * item[1][0])
     ):
         colour = LINES[state]["color"]
         axes.annotate(
-            NAMES[state],
+            NAMES[state] + ", a range" * (len(check.states[state]) > 1),
             place,
             xytext=(column, max(heights)),
             textcoords=offset_copy(
                 axes.transData,
                 axes.get_figure(root=True),
-                22,
+                away,
                 -12 - 13 * row,
                 units="points",
             ),
             va="center",
-            color=colour,
-            ha="left",
+            ha="right" if left else "left",
+            bbox=PAPER,
             arrowprops={
                 "arrowstyle": "-",
                 "color": colour,
                 "linewidth": 0.6,
-                "relpos": (0.0, 0.5),
+                "relpos": (end, 0.5),
             },
         )
 
@@ -173,7 +190,7 @@ def _shade_bands(axes: Axes, right: float) -> None:
         end = min(band.high, right)
         axes.axvspan(band.low, end, facecolor=shade, edgecolor="none", zorder=0)
         axes.annotate(
-            band.title,
+            fill(band.title, _LABEL_WIDTH),
             (band.low, top),
             xytext=(4, -3),
             textcoords="offset points",

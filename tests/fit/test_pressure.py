@@ -96,6 +96,7 @@ def test_bands_join_without_gap_and_rise_in_severity() -> None:
     ranks = [order.index(item.level) for item in BANDS]
     assert ranks == sorted(ranks)
     for item in BANDS:
+        assert item.title.startswith(item.key)  # one word in tables and figures
         assert band(item.low) is item
     assert band(REFUSED_FROM).level == "refused"
     assert band_index([0.1, 1.0, 9.0]).tolist() == [0, 1, 5]

@@ -19,7 +19,7 @@ from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fit.pressure import BANDS
 from ease.show.figure import save_panels
-from ease.show.wear import draw_pressure, draw_strain
+from ease.show.wear import SHADES, draw_pressure, draw_strain
 
 Tube = Callable[..., Block]
 Make = Callable[..., Fabric]
@@ -109,7 +109,7 @@ def test_pressure_of_every_state_and_both_ends_of_a_range(check: WearCheck) -> N
         for (x, y), end in zip(drawn, check.states[state], strict=True):  # type: ignore[index]
             np.testing.assert_allclose(x, end.side)
             assert y.tolist() == [20, 40, 60]
-    for name in ("just put on", "after an hour", "wet"):
+    for name in ("just put on", "after an hour, a range", "wet"):
         assert name in texts(axes)
     assert axes.get_xlim()[1] > max(
         float(end.side.max()) for ends in check.states.values() for end in ends
@@ -142,7 +142,27 @@ def test_bands_are_shaded_where_they_are_published(check: WearCheck) -> None:
     assert greys == sorted(greys, reverse=True)
     assert len(set(greys)) == len(greys)
     for band in shown:
-        assert band.title in texts(axes)
+        assert band.title in [text.replace("\n", " ") for text in texts(axes)]
+
+
+def test_the_range_after_an_hour_is_shaded_between_its_ends(check: WearCheck) -> None:
+    axes = draw_pressure(panel(), check)
+    (shade,) = axes.collections
+    assert shade.get_gid() == "range after_hour"
+    across = shade.get_paths()[0].vertices[:, 0]
+    ends = [end.side for end in check.states["after_hour"]]
+    assert across.min() == pytest.approx(np.min(ends))
+    assert across.max() == pytest.approx(np.max(ends))
+
+
+def test_words_can_be_read_on_every_band_in_grey_print(check: WearCheck) -> None:
+    """Black words, 7 to 1 or more on grey. WCAG 2.1, contrast (from memory)."""
+    axes = draw_pressure(panel(), check)
+    assert {to_rgb(text.get_color()) for text in axes.texts} == {(0.0, 0.0, 0.0)}
+    for shade in SHADES:
+        level = to_rgb(shade)[0]
+        luminance = ((level + 0.055) / 1.055) ** 2.4
+        assert (luminance + 0.05) / 0.05 >= 7
 
 
 def test_without_a_load_test_the_panel_says_so(
