@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textwrap import fill
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
@@ -21,8 +21,10 @@ __all__ = ["SIZE_IN", "draw_draft"]
 
 SIZE_IN: Final = (11.0, 8.5)
 GAP_CM: Final = 12.0
-TEXT_CM: Final = 60.0
-_TEXT_WIDTH: Final = 62
+STEPS_CM: Final = 16.0  # right of the pieces, past the names of the levels
+TEXT_CM: Final = 57.0
+_TEXT_WIDTH: Final = 60
+_NUMBER_CM: Final = 1.0  # between a step's number and its text
 
 
 def draw_draft(axes: Axes, block: Block, *, units: str = "cm", title: str = "") -> Axes:
@@ -44,12 +46,12 @@ def draw_draft(axes: Axes, block: Block, *, units: str = "cm", title: str = "") 
     _draw_numbers(axes, block, offsets)
     corners = np.concatenate([edge.control for p in (front, back) for edge in p.edges])
     top, bottom = float(corners[..., 1].min()), float(corners[..., 1].max())
-    _write_steps(axes, right + 13.0, top)
+    _write_steps(axes, right + STEPS_CM, top)
     axes.plot(
         [0.0, 10.0], [bottom + 4.0] * 2, color="black", linewidth=1.5, gid="scale bar"
     )
     axes.text(11.0, bottom + 4.0, "10 cm (not to scale for cutting)", va="center")
-    axes.set_xlim(-6.0, right + 13.0 + TEXT_CM)
+    axes.set_xlim(-6.0, right + STEPS_CM + TEXT_CM)
     axes.set_ylim(bottom + 6.0, top - 5.0)
     axes.set_aspect("equal")
     axes.set_axis_off()
@@ -142,10 +144,13 @@ def _draw_numbers(axes: Axes, block: Block, offsets: dict[str, float]) -> None:
 
 
 def _write_steps(axes: Axes, x: float, top: float) -> None:
-    rows = []
+    """Write the steps, their numbers flush right in a column of their own."""
+    rows, numbers = [], []
     for step in DRAFT_STEPS:
-        text = f"{step.number}  {step.title}: {step.what}. Why: {step.why}."
-        rows.append(fill(text, _TEXT_WIDTH, subsequent_indent="    "))
-    axes.text(
-        x, top, "\n\n".join(rows), va="top", fontsize=7.5, linespacing=1.15, gid="steps"
-    )
+        text = f"{step.title}: {step.what}. Why: {step.why}."
+        rows.append(fill(text, _TEXT_WIDTH))
+        numbers.append(f"{step.number}" + "\n" * rows[-1].count("\n"))
+    look: dict[str, Any] = {"va": "top", "fontsize": 7.5, "linespacing": 1.15}
+    axes.text(x, top, "\n\n".join(rows), gid="steps", **look)
+    at = x - _NUMBER_CM
+    axes.text(at, top, "\n\n".join(numbers), ha="right", gid="numbers", **look)

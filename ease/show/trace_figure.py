@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from ease.block.curves import bounds, evaluate
+from ease.block.curves import bounds, derivative, evaluate, signed_area
 from ease.block.measure import outline
 from ease.show.figure import GUIDE
 from ease.show.overlay import outline_path
@@ -14,12 +14,15 @@ from ease.show.overlay import outline_path
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from ease.block.pieces import Piece
     from ease.files.trace import Traced
 
 __all__ = ["SIZE_IN", "draw_trace"]
 
 SIZE_IN: Final = (10.0, 8.0)
-_GAP_CM: Final = 8.0
+_GAP_CM: Final = 14.0  # names of edges stand between the pieces
+_AWAY_PT: Final = 6.0
+_SLANT: Final = 0.35  # sine of about 20 degrees
 
 
 def draw_trace(axes: Axes, traced: Traced) -> Axes:
@@ -46,20 +49,40 @@ def draw_trace(axes: Axes, traced: Traced) -> Axes:
             markeredgecolor="black",
             gid=f"points of {piece.name}",
         )
-        for edge in piece.edges:
-            at = evaluate(edge.control[len(edge.control) // 2], 0.5)
-            axes.text(float(at[0]) + shift + 0.6, float(at[1]), edge.name, fontsize=7)
-        axes.text(shift + float(high[0] + low[0]) / 2, float(low[1]) - 2, piece.name,
+        _name_edges(axes, piece, shift)
+        axes.text(shift + float(high[0] + low[0]) / 2, float(low[1]) - 4, piece.name,
                   ha="center", fontsize=10)  # fmt: skip
         x = float(high[0]) + shift + _GAP_CM
     for level in traced.block.levels:
         axes.axhline(level.y, gid=f"level {level.name}", **GUIDE)
-        axes.text(x - _GAP_CM / 2, level.y, f"{level.name} {level.y:.1f}", va="bottom")
+        axes.text(x - 4.0, level.y, f"{level.name} {level.y:.1f}", va="bottom")
     corners = np.concatenate([outline(p).reshape(-1, 2) for p in traced.block.pieces])
-    axes.set_xlim(-4.0, x + 6.0)
-    axes.set_ylim(float(corners[:, 1].max()) + 4.0, float(corners[:, 1].min()) - 5.0)
+    axes.set_xlim(-_GAP_CM + 2.0, x + 6.0)
+    axes.set_ylim(float(corners[:, 1].max()) + 4.0, float(corners[:, 1].min()) - 7.0)
     axes.set_aspect("equal")
     axes.set_xlabel("across (cm)")
     axes.set_ylabel("down (cm)")
     axes.set_title(f"{traced.block.name}, traced by numbers", loc="left")
     return axes
+
+
+def _name_edges(axes: Axes, piece: Piece, shift: float) -> None:
+    """Name each edge outside the piece, where no line of its own runs."""
+    turn = np.sign(signed_area(outline(piece)))
+    for edge in piece.edges:
+        middle = edge.control[len(edge.control) // 2]
+        (x, y), (dx, dy) = evaluate(middle, 0.5), derivative(middle, 0.5)
+        # Outwards, and up on the page where the block's y runs down.
+        right, up = turn * np.array([dy, dx]) / max(float(np.hypot(dx, dy)), 1e-12)
+        level, upright = abs(right) < _SLANT, abs(up) < _SLANT
+        axes.annotate(
+            edge.name,
+            (float(x) + shift, float(y)),
+            xytext=(_AWAY_PT * right, _AWAY_PT * up),
+            textcoords="offset points",
+            ha="center" if level else "left" if right > 0 else "right",
+            va="center" if upright else "bottom" if up > 0 else "top",
+            fontsize=7,
+            bbox={"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none"},
+            gid=f"name of {piece.name}.{edge.name}",
+        )

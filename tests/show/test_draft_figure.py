@@ -20,7 +20,7 @@ def test_every_step_has_its_number_and_its_words() -> None:
     words = next(text.get_text() for text in axes.texts if text.get_gid() == "steps")
     plain = " ".join(words.split())
     for step in DRAFT_STEPS:
-        assert f"{step.number} {step.title}: {step.what}. Why: {step.why}." in plain
+        assert f"{step.title}: {step.what}. Why: {step.why}." in plain
     assert axes.get_title(loc="left") == "a draft"
 
 
@@ -46,6 +46,23 @@ def test_the_loop_path_and_pieces_are_drawn_to_scale() -> None:
     assert abs(length - 155) < 1e-6
     assert {patch.get_gid() for patch in axes.patches} == {"front", "back"}
     assert axes.get_aspect() == 1
+
+
+def test_numbers_and_words_of_the_steps_stand_in_two_columns() -> None:
+    """So 10 and 11 begin where 1 to 9 do, and each number beside its own words."""
+    axes = Figure().add_subplot()
+    draw_draft(axes, draft_block(load_body("demo")))
+    named = {text.get_gid(): text for text in axes.texts}
+    words, numbers = named["steps"], named["numbers"]
+    assert (words.get_ha(), numbers.get_ha()) == ("left", "right")
+    assert numbers.get_position()[0] < words.get_position()[0]
+    assert numbers.get_position()[1] == words.get_position()[1]
+    beside = zip(
+        numbers.get_text().splitlines(), words.get_text().splitlines(), strict=False
+    )
+    found = {number: text for number, text in beside if number}
+    for step in DRAFT_STEPS:
+        assert found[str(step.number)].startswith(step.title)
 
 
 def test_levels_say_what_their_figure_measures() -> None:
