@@ -31,15 +31,16 @@ def show_ranking(
 ) -> None:
     """Rank all known fabrics for a block on a body, and say what one needs."""
     from ease.block.need import fabric_need, rank_fabrics
-    from ease.fabric.store import known_fabrics
+    from ease.fabric.store import readable_fabrics
     from ease.fit.pressure import CAUTIONS
 
     block, body = subject
     need = fabric_need(block, body, aim, allowed)
-    ranking = rank_fabrics(block, body, known_fabrics(), aim, allowed)
+    fabrics, left_out = readable_fabrics()
+    ranking = rank_fabrics(block, body, fabrics, aim, allowed)
     parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
     screen.show(*parts)
-    notes = [*body.notes, *length_notes(block, body)]
+    notes = [*body.notes, *length_notes(block, body), *left_out]
     screen.notes(notes)
     screen.document(
         "check-ranking",

@@ -169,7 +169,7 @@ def _show_need(
 ) -> None:
     from ease.block.suiting import which_suit
     from ease.errors import UsageError
-    from ease.fabric.store import known_fabrics, load_fabric
+    from ease.fabric.store import load_fabric, readable_fabrics
     from ease.fit.pressure import CAUTIONS
 
     from .check_report import length_notes
@@ -182,10 +182,11 @@ def _show_need(
     if person is None:
         message = "the block names no body that is known here; give --body"
         raise UsageError(message)
-    fabrics = [load_fabric(name) for name in names] or known_fabrics()
+    known, left_out = ((), ()) if names else readable_fabrics()
+    fabrics = [load_fabric(name) for name in names] or known
     suiting = which_suit(block, person, fabrics, wanted.aim, wanted.allowed)
     screen.show(*need_parts(suiting, wanted.aim, person.title))
-    notes = [*person.notes, *length_notes(block, person)]
+    notes = [*person.notes, *length_notes(block, person), *left_out]
     screen.notes([*notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])
     screen.document(
         "compare-need",

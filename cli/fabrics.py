@@ -46,7 +46,7 @@ def fabrics(
     Example: ease fabrics soft-tricot
     """
     from ease.errors import UsageError
-    from ease.fabric.store import known_fabrics, load_fabric, own_folder
+    from ease.fabric.store import load_fabric, own_folder, readable_fabrics
     from ease.show.figure import figure_format
 
     screen = Screen(as_json=as_json, quiet=quiet)
@@ -64,11 +64,11 @@ def fabrics(
         screen.show(*_detail(fabric))
         screen.document("fabric-report", fabric_json(fabric))
         return
-    known = known_fabrics()
+    known, left_out = readable_fabrics()
     screen.show(_list_table(known))
     if any(fabric.origin == "invented" for fabric in known):
         screen.notes(["invented fabrics are for trying out; test the cloth you cut"])
-    screen.notes([f"own fabrics are kept in {own_folder()}"])
+    screen.notes([f"own fabrics are kept in {own_folder()}", *left_out])
     screen.document("fabrics", {"fabrics": [fabric_json(fabric) for fabric in known]})
 
 

@@ -123,6 +123,31 @@ class Fabric:
         if self.across is None and self.along is None:
             message = f"fabric {self.name}: no direction was tested"
             raise RefusedError(message)
+        coupling = self._coupling()
+        if coupling is not None and coupling >= 1.0:
+            message = (
+                f"fabric {self.name}: its contraction ratios are too large together "
+                f"({coupling:.2f}, as a geometric mean; below 1 is possible)"
+            )
+            raise RefusedError(message)
+
+    def _coupling(self) -> float | None:
+        """Geometric mean of both contraction ratios; one gives the other by moduli.
+
+        ``nu_a / E_a = nu_b / E_b``; None where neither was measured, or the moduli that
+        would give the other were not.
+        """
+        if self.across is None or self.along is None:
+            return None
+        first, second = self.across, self.along
+        if first.contraction is not None and second.contraction is not None:
+            return sqrt(max(first.contraction.mean * second.contraction.mean, 0.0))
+        if first.tension is None or second.tension is None:
+            return None
+        root = sqrt(second.tension.modulus / first.tension.modulus)
+        if first.contraction is not None:
+            return first.contraction.mean * root
+        return None if second.contraction is None else second.contraction.mean / root
 
     def direction(self, name: DirectionName) -> ClothDirection | None:
         """Return what was measured across or along; None if it was not."""

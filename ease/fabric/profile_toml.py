@@ -9,8 +9,8 @@ from typing import Any, Final, cast
 
 import numpy as np
 
-from ease.errors import EaseError, Problem, ProfileError
-from ease.fabric.evidence import evidence_from_tables
+from ease.errors import EaseError, Problem, ProfileError, RefusedError
+from ease.fabric.evidence import Evidence, evidence_from_tables
 from ease.fabric.profile import (
     DIRECTIONS,
     ORIGINS,
@@ -260,6 +260,20 @@ def fabric_from_table(data: dict[str, Any], source: str) -> Fabric:
         )
     if reader.problems:
         raise ProfileError(source, reader.problems)
+    try:
+        return _fabric(texts, cloth, note, mass, dict(tested), evidence)
+    except RefusedError as error:
+        raise ProfileError(source, str(error)) from None
+
+
+def _fabric(
+    texts: dict[str, str],
+    cloth: dict[DirectionName, ClothDirection | None],
+    note: str,
+    mass: float | None,
+    tested: dict[str, str],
+    evidence: tuple[Evidence, ...],
+) -> Fabric:
     return Fabric(
         name=texts["name"],
         title=texts["title"],
@@ -269,6 +283,6 @@ def fabric_from_table(data: dict[str, Any], source: str) -> Fabric:
         along=cloth.get("along"),
         note=note,
         mass_gsm=mass,
-        tested=dict(tested),
+        tested=tested,
         evidence=evidence,
     )

@@ -29,6 +29,7 @@ __all__ = [
     "load_fabric",
     "own_folder",
     "profile_folder",
+    "readable_fabrics",
     "save_fabric",
 ]
 
@@ -114,6 +115,20 @@ def known_fabrics() -> tuple[Fabric, ...]:
         ProfileError: If one of the profiles is wrong.
     """
     return tuple(_load(path) for path in _files().values())
+
+
+def readable_fabrics() -> tuple[tuple[Fabric, ...], tuple[str, ...]]:
+    """Return every fabric that can be used, and a note on each that cannot.
+
+    One broken profile must not hide the others.
+    """
+    fabrics, notes = [], []
+    for path in _files().values():
+        try:
+            fabrics.append(_load(path))
+        except ProfileError as error:
+            notes.append(f"left out: {error}")
+    return tuple(fabrics), tuple(notes)
 
 
 def _load(path: Path) -> Fabric:

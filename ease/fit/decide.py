@@ -191,7 +191,10 @@ def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
     girth, length = directions(fabric, way)
     if girth.tension is None or length is None or length.tension is None:
         return None
-    return Membrane.from_fabric(fabric, way, contraction=ASSUMED_CONTRACTION)
+    # An assumed ratio must be possible beside the other: nu_h < sqrt(E_h / E_v).
+    root = float(np.sqrt(girth.tension.modulus / length.tension.modulus))
+    assumed = min(ASSUMED_CONTRACTION, 0.9 * root)
+    return Membrane.from_fabric(fabric, way, contraction=assumed)
 
 
 def _both_taken(length: Decision, free: float) -> tuple[str, ...]:

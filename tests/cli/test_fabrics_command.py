@@ -94,10 +94,15 @@ def test_an_unknown_name_and_a_wrong_profile(home: Path) -> None:
     folder = home / "fabrics"
     folder.mkdir(parents=True)
     (folder / "bad.toml").write_text("schema = 1,5\n")
-    result = run()
-    assert result.exit_code == 3
-    assert "line 1" in result.stderr
-    assert "TOML wants a decimal point" in result.stderr
+    asked = run("bad")
+    assert asked.exit_code == 3
+    assert "line 1" in asked.stderr
+    assert "TOML wants a decimal point" in asked.stderr
+    listed = run()
+    assert listed.exit_code == 0
+    assert "soft-tricot" in listed.stdout
+    assert "left out: " in listed.stderr
+    assert "bad.toml" in "".join(listed.stderr.split())
 
 
 def test_plot_draws_the_curves_of_one_fabric(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from ease.fabric.store import (
     load_fabric,
     own_folder,
     profile_folder,
+    readable_fabrics,
     save_fabric,
 )
 from ease.fabric.tension import Branch, TensionCurve
@@ -300,3 +301,31 @@ def test_folders(monkeypatch: pytest.MonkeyPatch) -> None:
     assert (profile_folder() / "rib.toml").is_file()
     monkeypatch.delenv("EASE_HOME")
     assert own_folder().parts[-2:] == ("block-ease", "fabrics")
+
+
+def test_a_broken_own_profile_hides_no_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("EASE_HOME", str(tmp_path))
+    (tmp_path / "fabrics").mkdir()
+    (tmp_path / "fabrics" / "torn.toml").write_text("schema = ", encoding="utf-8")
+    fabrics, notes = readable_fabrics()
+    assert [fabric.name for fabric in fabrics] == list(SHIPPED)
+    assert len(notes) == 1
+    assert "torn.toml" in notes[0]
+    assert notes[0].startswith("left out: ")
+
+
+def test_contraction_ratios_that_no_cloth_has_are_refused() -> None:
+    """Their product must stay below 1: 1.5 x 0.8 = 1.2, a mean of 1.10."""
+    table = {
+        "schema": "ease/fabric/1",
+        "name": "odd",
+        "title": "Odd",
+        "origin": "invented",
+        "source": "invented",
+        "across": {"stretch": {"mean": 0.5}, "contraction": {"mean": 1.5}},
+        "along": {"stretch": {"mean": 0.5}, "contraction": {"mean": 0.8}},
+    }
+    with pytest.raises(ProfileError, match=r"odd.toml: .*too large together \(1\.10"):
+        fabric_from_table(table, "odd.toml")
