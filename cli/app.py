@@ -31,6 +31,21 @@ from .swatch import swatch
 from .toile import toile
 from .trace import trace
 
+# How the parser of options speaks, and how it is put here.
+_WORDS = (
+    ("Value error, ", ""),
+    ("Input should be ", "must be "),
+    ("a valid integer, unable to parse string as an integer", "a whole number"),
+    ("a valid number, unable to parse string as a number", "a number"),
+)
+
+
+def _in_plain_words(message: str) -> str:
+    """Return what is wrong with an option in words for makers."""
+    for theirs, ours in _WORDS:
+        message = message.replace(theirs, ours)
+    return message
+
 
 class EaseGroup(TyperGroup):
     """A command group that turns the project's errors into a line and an exit code."""
@@ -39,6 +54,9 @@ class EaseGroup(TyperGroup):
         """Run the chosen command."""
         try:
             return super().invoke(ctx)
+        except typer.BadParameter as error:
+            error.message = _in_plain_words(error.message)
+            raise
         except EaseError as error:
             if os.environ.get("EASE_DEBUG"):
                 raise

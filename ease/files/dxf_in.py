@@ -45,6 +45,7 @@ _ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*[A-Z]")
 _INSUNITS = re.compile(rb"\$INSUNITS\s+70\s+(\d{1,9})\s")
 # Values of the header variable $INSUNITS. Source key: dxf-insunits.
 _HEADER_UNITS: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
+_SPELLED: Final = {"in": "inches", "ft": "feet"}
 # What the DXF library raises, besides its own errors, on values it did not expect.
 _DAMAGE: Final = (
     ValueError, TypeError, AttributeError, LookupError, ArithmeticError, StopIteration,
@@ -250,7 +251,7 @@ def _drawing(
         shown = ", ".join(f"{kind} ({n})" for kind, n in walk.ignored.items())
         notes.append(f"ignored, no lines to cut: {shown[:200]}")
     if unit and known is None:
-        notes.append(f"read in {unit}, {how}")
+        notes.append(f"read in {_SPELLED.get(unit, unit)}, {how}")
     drawing = Drawing(
         source=walk.source,
         title=next((t.value for t in walk.texts if t.key == "STYLE NAME"), ""),

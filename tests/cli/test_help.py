@@ -14,6 +14,26 @@ ORDER = (
 )
 
 
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (
+            ["check", "demo", "--body", "demo", "--hold", "strong"],
+            "'strong' is not one",
+        ),
+        (["load", "x.csv", "--layers", "4"], "must be less than or equal to 2"),
+        (["load", "x.csv", "--layers", "two"], "must be a whole number"),
+    ],
+)
+def test_a_wrong_option_is_told_in_plain_words(arguments: list[str], said: str) -> None:
+    done = runner.invoke(app, arguments)
+    assert done.exit_code == 2
+    line = done.stderr.splitlines()[-1]
+    assert said in line
+    assert "Value error" not in line
+    assert "Input should" not in line
+
+
 def test_the_commands_stand_in_the_order_of_the_work(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -160,8 +160,18 @@ def test_text_unit_counts_before_the_header(saved: Callable[..., Path]) -> None:
     assert float(
         arc_length(read_dxf(saved(draw)).shapes[0].control).sum()
     ) == pytest.approx(12.7)
+    assert (
+        "read in inches, as its text UNITS: ENGLISH says" in read_dxf(saved(draw)).notes
+    )
     told = read_dxf(saved(draw), "mm")
     assert float(arc_length(told.shapes[0].control).sum()) == pytest.approx(0.5)
+
+
+def test_a_drawing_of_all_size_is_told_in_metres(saved: Callable[..., Path]) -> None:
+    """30 000 inches are 762 m, no 7.62e+04 cm."""
+    path = saved(lambda _, s: s.add_line((0, 0), (30_000, 4)), unit=1)
+    with pytest.raises(InputError, match="is 762 m across; up to 10 m is accepted"):
+        read_dxf(path)
 
 
 def test_without_a_unit_it_must_be_told(saved: Callable[..., Path]) -> None:
