@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import logging
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -70,8 +72,9 @@ def figure_bytes(
         title: Title kept in the file.
         dpi: Dots per inch of a PNG.
     """
-    import matplotlib as mpl
-    from matplotlib.figure import Figure
+    with _silent_import():
+        import matplotlib as mpl
+        from matplotlib.figure import Figure
 
     # The reader's own settings file must not change size or content of the page.
     with mpl.rc_context():
@@ -84,6 +87,22 @@ def figure_bytes(
             buffer, format=file_format, dpi=dpi, metadata=_metadata(file_format, title)
         )
     return buffer.getvalue()
+
+
+@contextmanager
+def _silent_import() -> Iterator[None]:
+    """Let the first import tell nobody where it keeps its list of fonts.
+
+    Without a home that can be written it takes a temporary folder, and says so at
+    length on stderr; the picture is the same.
+    """
+    logger = logging.getLogger("matplotlib")
+    before = logger.level
+    logger.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        logger.setLevel(before)
 
 
 def _metadata(file_format: str, title: str) -> dict[str, Any]:

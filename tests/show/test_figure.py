@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import io
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import matplotlib as mpl
@@ -135,3 +138,26 @@ def test_every_shade_of_the_page_is_seen_in_grey() -> None:
     pixels = imread(io.BytesIO(made("png")), format="png")[..., :3]
     grey = pixels @ np.array([0.299, 0.587, 0.114])
     assert float(grey.min()) < 0.5
+
+
+def test_a_home_that_cannot_be_written_is_no_matter(tmp_path: Path) -> None:
+    """The list of fonts then goes to a temporary folder, without a word on stderr."""
+    code = (
+        "from ease.show.figure import figure_bytes\n"
+        "data = figure_bytes(lambda figure: figure.add_subplot(), 'svg',\n"
+        "                    size_in=(2, 2), title='none')\n"
+        "assert b'<svg' in data\n"
+    )
+    (tmp_path / "file").write_text("no folder")
+    nowhere = str(tmp_path / "file" / "home")
+    kept = {key: v for key, v in os.environ.items() if key != "MPLCONFIGDIR"}
+    homes = dict.fromkeys(("HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME"), nowhere)
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=Path(__file__).parents[2],
+        env={**kept, **homes},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stderr == ""
