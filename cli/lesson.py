@@ -108,14 +108,14 @@ def _work(
     names: tuple[str, str, str], wanted: Wanted, fixed: str | None, units: str
 ) -> Lesson:
     from ease.block.lesson import FIXED_CM, make_lesson
-    from ease.units import parse_length
+    from ease.units import CM_PER, parse_length
 
     from .loading import read_block, read_person, read_reduction
 
     fabric, body, block = names
     fixed_cm = FIXED_CM if fixed is None else parse_length(fixed, units)
     # A fold of five inches is the class's gauge where rulers show inches.
-    gauge_cm = 12.7 if units == "in" else 10.0
+    gauge_cm = 5 * CM_PER["in"] if units == "in" else 10.0
     reduction = read_reduction(fabric, read_person(body), wanted)
     return make_lesson(read_block(block), reduction, fixed_cm, gauge_cm)
 

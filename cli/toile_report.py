@@ -111,8 +111,10 @@ def _size(cause: Cause, value: float, units: str, *, sign: bool = False) -> str:
     plus = "+" if sign else ""
     if cause.kind == "cloth":
         return f"{round(100 * value, 1) + 0.0:{plus}.1f} %"
+    from ease.units import CM_PER
+
     # Eighths of an inch are too coarse for what a tape is off by.
-    number = value / 2.54 if units == "in" else value
+    number = value / CM_PER[units]
     digits = 2 if units == "in" or cause.kind == "tape" else 1
     return f"{round(number, digits) + 0.0:{plus}.{digits}f} {units}"
 

@@ -12,6 +12,7 @@ from ease.body.dictionary import MEASURES
 from ease.body.equations import EQUATIONS, Equation
 from ease.body.measures import Body
 from ease.body.survey import PERCENTILES, SURVEY
+from ease.units import CM_PER
 
 __all__ = ["Finding", "check_body", "percentile"]
 
@@ -163,10 +164,10 @@ def _value(equation: Equation, values: Mapping[str, float]) -> float:
 
 def _slip(equation: Equation, taken: Mapping[str, float]) -> str:
     """Return the slip that would explain it, if one brings the value near."""
-    target = equation.target
+    target, inch = equation.target, CM_PER["in"]
     changes: tuple[tuple[str, Callable[[float], float]], ...] = (
-        ("it was read in inches", lambda value: value * 2.54),
-        ("it was turned from inches to cm twice", lambda value: value / 2.54),
+        ("it was read in inches", lambda value: value * inch),
+        ("it was turned from inches to cm twice", lambda value: value / inch),
         ("only half was measured", lambda value: value * 2),
         ("half was meant", lambda value: value / 2),
         ("a tape was read 10 cm off", lambda value: value + 10),

@@ -10,6 +10,7 @@ from typing import Final, Literal
 
 from ease.body.dictionary import KEYS, MEASURES, NEEDED
 from ease.errors import BodyError, Problem, RefusedError
+from ease.units import CM_PER
 
 __all__ = ["TAPE_SD_CM", "Body", "BodyOrigin", "Filled"]
 
@@ -140,8 +141,8 @@ def body_problems(values: Mapping[str, float]) -> list[Problem]:
 
 
 def _slip(value: float, lowest: float, highest: float) -> str:
-    if lowest <= value * 2.54 <= highest:
+    if lowest <= value * CM_PER["in"] <= highest:
         return f" (given in inches? write the unit: {value:g} in)"
-    if lowest <= value / 10 <= highest:
+    if lowest <= value * CM_PER["mm"] <= highest:
         return " (given in mm? write the unit)"
     return ""

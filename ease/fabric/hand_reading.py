@@ -9,6 +9,7 @@ from typing import Final
 
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName
+from ease.units import CM_PER
 
 __all__ = ["FIGURES", "HandReading", "impossible"]
 
@@ -164,7 +165,7 @@ def _length_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, s
 def _too_far(gauge: float, extended: float) -> str:
     stretch = 100 * (extended / gauge - 1)
     what = f"{extended:g} cm is a stretch of {stretch:.0f} % on {gauge:g} cm"
-    for factor, unit in ((0.1, "mm"), (1 / 2.54, "inches")):
+    for factor, unit in ((CM_PER["mm"], "mm"), (1 / CM_PER["in"], "inches")):
         if 1 < extended * factor / gauge <= 3:
             wrong = "mm" if unit == "mm" else "another unit"
             return f"{what}; was it read in {wrong} and headed cm?"

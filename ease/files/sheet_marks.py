@@ -9,13 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.files.sheet_layout import Layout, Sheet
+from ease.files.sheet_paper import MM_PER_INCH
 from ease.files.sheet_pen import LINES, Pen
 
 __all__ = ["CAUTIONS", "INCH_SQUARE_MM", "SQUARE_MM", "draw_key", "draw_sheet_marks"]
 
 FloatArray = NDArray[np.float64]
 SQUARE_MM: Final = 100.0
-INCH_SQUARE_MM: Final = 4 * 25.4
+INCH_SQUARE_MM: Final = 4 * MM_PER_INCH
 CAUTIONS: Final = (
     "Fit and pressure figures are comfort estimates, not medical advice.",
     "A swimsuit is not a flotation aid.",
@@ -123,7 +124,7 @@ def _rulers(pen: Pen) -> None:
         if tick % 10 == 0 and tick:
             pen.text((x + tick + 0.5, y - 1.8), f"{tick // 10}", 2.4)
     for eighth in range(7 * 8 + 1):
-        at = x + eighth * 25.4 / 8
+        at = x + eighth * MM_PER_INCH / 8
         long = 3.0 if eighth % 8 == 0 else 2.0 if eighth % 4 == 0 else 1.0
         pen.line([(at, y), (at, y + long)])
         if eighth % 8 == 0 and eighth:

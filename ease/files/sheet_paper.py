@@ -9,9 +9,10 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from ease.errors import UsageError
-from ease.units import length_text
+from ease.units import CM_PER, length_text
 
 __all__ = [
+    "MM_PER_INCH",
     "MM_PER_POINT",
     "PAPERS",
     "Grain",
@@ -22,7 +23,8 @@ __all__ = [
 ]
 
 Grain = Literal["down", "across"]
-MM_PER_POINT: Final = 25.4 / 72
+MM_PER_INCH: Final = 10 * CM_PER["in"]
+MM_PER_POINT: Final = MM_PER_INCH / 72
 # A PDF page may be 14 400 units long. Source key: pdf-page-limit.
 LONGEST_MM: Final = 14_400 * MM_PER_POINT
 LARGEST_CORRECTION: Final = 0.03
@@ -30,7 +32,7 @@ _SAME_EIGHTH: Final = 0.01  # of an eighth of an inch: 0.03 mm
 # Width and height in mm, upright. Source keys: iso-216, ansi-y14-1 (8.5 x 11 inch).
 PAPERS: Final[Mapping[str, tuple[float, float]]] = {
     "a4": (210.0, 297.0),
-    "letter": (8.5 * 25.4, 11 * 25.4),
+    "letter": (8.5 * MM_PER_INCH, 11 * MM_PER_INCH),
     "a3": (297.0, 420.0),
     "a2": (420.0, 594.0),
     "a1": (594.0, 841.0),
@@ -183,7 +185,7 @@ class SheetOptions:
 
         One that is no eighth of an inch was meant in mm, and stays so.
         """
-        eighths = width / 25.4 * 8
+        eighths = width / MM_PER_INCH * 8
         if self.units == "in" and abs(eighths - round(eighths)) < _SAME_EIGHTH:
             return f"{length_text(width / 10, 'in')} in"
         return f"{width:g} mm"

@@ -16,22 +16,25 @@ from ease.errors import RefusedError
 from ease.files.arcs import ARC_TOLERANCE_CM, arc_controls, quadratic_controls
 from ease.files.drawing import MAX_SEGMENTS, check_numbers, placed
 from ease.files.svg_tree import local_name
+from ease.units import CM_PER
 
 __all__ = ["DRAWN", "element_lines", "matrix_of", "svg_number"]
 
 FloatArray = NDArray[np.float64]
 Chain = tuple[FloatArray, tuple[bool, ...]]
+Segment = Any  # of svgelements, which declares no types
 DRAWN: Final = frozenset(
     {"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"}
 )
-# CSS pixels: 96 to the inch, exact by definition.
+# CSS pixels: 96 to the inch, exact by definition. Source key: svg-units.
+_PER_CM: Final = 96 / CM_PER["in"]
 _UNIT: Final = {
     "": 1.0,
     "px": 1.0,
     "in": 96.0,
-    "cm": 96 / 2.54,
-    "mm": 96 / 25.4,
-    "q": 96 / 101.6,
+    "cm": _PER_CM,
+    "mm": _PER_CM / 10,
+    "q": _PER_CM / 40,
     "pt": 96 / 72,
     "pc": 16.0,
 }
@@ -218,7 +221,7 @@ def _close(
         lines.append((placed(np.concatenate(controls), matrix), tuple(flags)))
 
 
-def _segment(segment: object, matrix: FloatArray) -> tuple[FloatArray, bool]:
+def _segment(segment: Segment, matrix: FloatArray) -> tuple[FloatArray, bool]:
     """Return one path segment as cubics in its own coordinates, shape (k, 4, 2)."""
     import svgelements
 
@@ -231,22 +234,22 @@ def _segment(segment: object, matrix: FloatArray) -> tuple[FloatArray, bool]:
     if isinstance(segment, svgelements.Arc) and segment.sweep:
         return _arc(segment, matrix), False
     # An arc without a radius is a line, as SVG has it.
-    start, end = segment.start, segment.end  # type: ignore[attr-defined]  # any segment
+    start, end = segment.start, segment.end
     return line((start.x, start.y), (end.x, end.y))[None], True
 
 
-def _arc(arc: object, matrix: FloatArray) -> FloatArray:
-    c, p, q = arc.center, arc.prx, arc.pry  # type: ignore[attr-defined]
+def _arc(arc: Segment, matrix: FloatArray) -> FloatArray:
+    c, p, q = arc.center, arc.prx, arc.pry
     centre = np.array([c.x, c.y])
     scale = float(np.linalg.norm(matrix[:2, :2], 2)) or 1.0
     made = arc_controls(
         centre,
         np.array([p.x, p.y]) - centre,
         np.array([q.x, q.y]) - centre,
-        float(arc.get_start_t()),  # type: ignore[attr-defined]
-        float(arc.sweep),  # type: ignore[attr-defined]
+        float(arc.get_start_t()),
+        float(arc.sweep),
         ARC_TOLERANCE_CM / scale,
     )
-    start, end = arc.start, arc.end  # type: ignore[attr-defined]
+    start, end = arc.start, arc.end
     made[0, 0], made[-1, 3] = (start.x, start.y), (end.x, end.y)
     return made

@@ -11,18 +11,19 @@ from numpy.typing import NDArray
 
 from ease.errors import InputError, RefusedError
 from ease.files.svg_shapes import svg_number
+from ease.units import CM_PER
 
 __all__ = ["root_scale", "viewport"]
 
 FloatArray = NDArray[np.float64]
 # Only units that mean a length on paper; a pixel has meant 1/72, 1/90 and 1/96 inch.
 _PAPER_CM: Final = {
-    "mm": 0.1,
+    "mm": CM_PER["mm"],
     "cm": 1.0,
-    "in": 2.54,
-    "q": 0.025,
-    "pt": 2.54 / 72,
-    "pc": 2.54 / 6,
+    "in": CM_PER["in"],
+    "q": CM_PER["mm"] / 4,
+    "pt": CM_PER["in"] / 72,
+    "pc": CM_PER["in"] / 6,
 }
 _LEAST: Final = 1e-9  # size of a view box
 

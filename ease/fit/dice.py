@@ -49,7 +49,7 @@ class Dice:
 
     def gauge(self) -> float:
         """Return a gauge: 10 or 20 cm, or 5 or 10 inches."""
-        unit = 12.7 if self.units == "in" else 10.0
+        unit = 5 * CM_PER["in"] if self.units == "in" else 10.0
         return unit * self.whole(1, 2)
 
     def text(self, value_cm: float) -> str:

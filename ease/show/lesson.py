@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from ease.block.lesson import Lesson
-from ease.units import percent_text
+from ease.units import CM_PER, percent_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -83,7 +83,7 @@ def draw_two_cuts(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
 
 
 def _short(value_cm: float, units: str) -> str:
-    return f"{value_cm if units == 'cm' else value_cm / 2.54:.1f}"
+    return f"{value_cm / CM_PER[units]:.1f}"
 
 
 def _bars(axes: Axes, bars: list[tuple[str, float, str]]) -> None:

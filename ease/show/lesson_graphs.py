@@ -9,7 +9,7 @@ import numpy as np
 from ease.block.lesson import Lesson
 from ease.fit.decide import Decision, membrane_of
 from ease.show.lesson import BLUE, DASHED, INK, LINE, SHADE, TYPE
-from ease.units import length_text
+from ease.units import CM_PER, length_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -126,7 +126,7 @@ def draw_sizes(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         units: ``cm`` or ``in``.
     """
     run = lesson.sizes
-    bust = run.bust if units == "cm" else run.bust / 2.54
+    bust = run.bust / CM_PER[units]
     fixed, same = 100 * run.fixed_strain, 100 * run.factor_strain
     axes.fill_between(
         bust,
@@ -183,7 +183,7 @@ def draw_falling(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         units: ``cm`` or ``in``.
     """
     falling = lesson.falling
-    scale = 1.0 if units == "cm" else 1 / 2.54
+    scale = 1 / CM_PER[units]
     girth = np.linspace(0.55 * falling.girth[0], 1.1 * falling.girth[-1], 100)
     axes.plot(girth * scale, falling.at(girth), **LINE, gid="pressure")
     axes.plot(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from ease.block.lesson import Lesson
 from ease.show.lesson import TYPE, draw_shortening, draw_stretch, draw_two_cuts
 from ease.show.lesson_graphs import draw_falling, draw_sizes, draw_window
-from ease.units import length_text, percent_text
+from ease.units import CM_PER, length_text, percent_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["SIZE_IN", "draw_page"]
 
 # A4 lying: 297 by 210 mm. Source key: iso-216.
-SIZE_IN: Final = (297 / 25.4, 210 / 25.4)
+SIZE_IN: Final = (29.7 / CM_PER["in"], 21.0 / CM_PER["in"])
 LEFTS: Final = (0.028, 0.362, 0.696)
 WIDTH: Final = 0.285
 ROWS: Final = ((0.525, 0.325), (0.115, 0.325))  # foot and height of each row
