@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from textwrap import fill, wrap
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from ease.units import length_text, percent_text
 
 from .fabrics import power_at
-from .tables import WIDTH, make_table
+from .tables import WIDTH, folded, make_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -166,7 +166,7 @@ def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
             f"{percent_text(need.strain)} % stretched, no cloth can hold. Cut it smaller "
             "(ease adjust) before choosing a fabric."
         )
-        return [fill(said, WIDTH)]
+        return [folded(said, WIDTH)]
     down = "by an amount not known"
     if need.length_strain is not None:
         down = f"{percent_text(need.length_strain)} %"
@@ -178,7 +178,11 @@ def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
         f"({aim.pressure_kpa:g} kPa). {suiting.least_tension:.0f} to "
         f"{suiting.most_tension:.0f} N/m is easy to firm."
     )
-    return [fill(said, WIDTH), _need_table(suiting.having), _suit_lines(suiting.having)]
+    return [
+        folded(said, WIDTH),
+        _need_table(suiting.having),
+        _suit_lines(suiting.having),
+    ]
 
 
 def _suit_lines(having: Sequence[Having]) -> str:
@@ -195,7 +199,7 @@ def _suit_lines(having: Sequence[Having]) -> str:
         lines.append(f"Fits, but holds less than easy or more than firm: {others}.")
     if untested := named(right_power=None):
         lines.append(f"Fits as far as it was tested, without a load test: {untested}.")
-    return "\n".join(fill(line, WIDTH) for line in lines)
+    return "\n".join(folded(line, WIDTH) for line in lines)
 
 
 def _need_table(having: Sequence[Having]) -> Table:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from textwrap import fill
 from typing import TYPE_CHECKING
 
 from ease.units import CM_PER, KPA_PER_MMHG, length_text, percent_text
 
-from .tables import WIDTH, make_table
+from .tables import WIDTH, folded, make_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -41,7 +40,7 @@ def lesson_parts(lesson: Lesson, units: str) -> list[RenderableType]:
 
 
 def _text(*sentences: str) -> str:
-    return fill(" ".join(sentences), WIDTH)
+    return folded(" ".join(sentences), WIDTH)
 
 
 def exact(value_cm: float, units: str) -> str:

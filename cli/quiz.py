@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
-from .tables import WIDTH
+from .tables import WIDTH, folded
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -60,4 +59,4 @@ def _json(one: Exercise) -> dict[str, Any]:
 
 def _item(number: int, sentences: Iterable[str]) -> str:
     text = " ".join(sentences)
-    return fill(f"{number:>2}  {text}", WIDTH, subsequent_indent="    ")
+    return folded(f"{number:>2}  {text}", WIDTH, "    ")

@@ -68,24 +68,26 @@ class Screen:
         """Print tables or text to stdout; nothing where JSON is wanted."""
         if self.as_json:
             return
-        from .tables import fitted, harmless
+        from .tables import fitted, folded, harmless
 
         with _console() as console:
             for index, item in enumerate(renderables):
                 if index:
                     console.print()
-                shown = harmless(item) if isinstance(item, str) else item
-                console.print(fitted(shown, console), markup=False)
+                if isinstance(item, str):
+                    item = folded(harmless(item), console.width)
+                console.print(fitted(item, console), markup=False)
 
     def notes(self, notes: Iterable[str]) -> None:
         """Print notes to stderr, unless they were asked to be left out."""
         if self.quiet:
             return
-        from .tables import harmless
+        from .tables import folded, harmless
 
         with _console(stderr=True) as console:
             for note in notes:
-                console.print(f"note: {harmless(note)}", markup=False)
+                said = folded(f"note: {harmless(note)}", console.width)
+                console.print(said, markup=False)
 
     def check(self, paths: Sequence[Path | None], *, force: bool) -> None:
         """Refuse files that cannot be written, before any work is done."""
@@ -127,10 +129,13 @@ def text_of(items: Iterable[RenderableType]) -> str:
 
     from rich.console import Console
 
+    from .tables import WIDTH, folded
+
     page = StringIO()
-    console = Console(file=page, width=78, color_system=None, emoji=False)
+    console = Console(file=page, width=WIDTH, color_system=None, emoji=False)
     for item in items:
-        console.print(item, markup=False, highlight=False)
+        shown = folded(item, WIDTH) if isinstance(item, str) else item
+        console.print(shown, markup=False, highlight=False)
         console.print()
     return "\n".join(line.rstrip() for line in page.getvalue().splitlines()) + "\n"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -86,6 +88,35 @@ def fitted(item: RenderableType, console: Console) -> RenderableType:
     if item.caption:
         lines += ["", str(item.caption)]
     return Text("\n".join(lines).lstrip("\n"))
+
+
+# The blank between a number and its unit, its fraction or the sign of its spread.
+_BLANK = re.compile(
+    r"(?<=\+-) (?=\d)|(?<=\d) (?=%|\d+/\d|(?:cm|mm|in|kPa|mmHg|N/m|N|kg|points)\b)"
+)
+
+
+def folded(text: str, width: int, indent: str = "") -> str:
+    """Return sentences in lines of a width, no number parted from its unit.
+
+    Args:
+        text: Sentences; line breaks in them are kept.
+        width: Signs of a line at most.
+        indent: Put before every line of a sentence but its first.
+
+    Examples:
+        >>> print(folded("worn 14.1 % wider", 10))
+        worn
+        14.1 %
+        wider
+    """
+    lines: list[str] = []
+    for line in text.split("\n"):
+        bound = _BLANK.sub("\N{NO-BREAK SPACE}", line)
+        parts = wrap(bound, width, subsequent_indent=indent, break_on_hyphens=False)
+        lines += parts or [""]
+    # Files and other programs that read on want plain blanks.
+    return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def harmless(text: str) -> str:

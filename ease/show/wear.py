@@ -128,7 +128,8 @@ def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
         if len(ends) > 1:
             axes.fill_betweenx(
                 heights,
-                *(end.side for end in ends),
+                ends[0].side,
+                ends[-1].side,
                 color=LINES[state]["color"],
                 alpha=0.25,
                 linewidth=0,

@@ -54,7 +54,8 @@ def test_numbers_and_words_of_the_steps_stand_in_two_columns() -> None:
     draw_draft(axes, draft_block(load_body("demo")))
     named = {text.get_gid(): text for text in axes.texts}
     words, numbers = named["steps"], named["numbers"]
-    assert (words.get_ha(), numbers.get_ha()) == ("left", "right")
+    assert words.get_horizontalalignment() == "left"
+    assert numbers.get_horizontalalignment() == "right"
     assert numbers.get_position()[0] < words.get_position()[0]
     assert numbers.get_position()[1] == words.get_position()[1]
     beside = zip(

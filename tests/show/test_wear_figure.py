@@ -149,7 +149,7 @@ def test_the_range_after_an_hour_is_shaded_between_its_ends(check: WearCheck) ->
     axes = draw_pressure(panel(), check)
     (shade,) = axes.collections
     assert shade.get_gid() == "range after_hour"
-    across = shade.get_paths()[0].vertices[:, 0]
+    across = np.asarray(shade.get_paths()[0].vertices)[:, 0]
     ends = [end.side for end in check.states["after_hour"]]
     assert across.min() == pytest.approx(np.min(ends))
     assert across.max() == pytest.approx(np.max(ends))
