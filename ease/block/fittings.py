@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
+from ease.errors import RefusedError
+
 __all__ = [
+    "FACTOR_RANGE",
     "LOOP_SHARE",
     "DraftedFor",
     "Hold",
@@ -16,6 +19,8 @@ __all__ = [
     "PointRef",
     "Seam",
 ]
+
+FACTOR_RANGE: Final = (0.2, 3.0)  # cut over body
 
 Loop = Literal["closed", "partly", "open"]
 
@@ -97,3 +102,14 @@ class DraftedFor:
     body: str = ""
     level_factors: tuple[tuple[str, float], ...] = ()
     round_body: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse factors that no garment has."""
+        factors = [self.girth_factor, self.length_factor]
+        low, high = FACTOR_RANGE
+        for factor in (*factors, *(factor for _, factor in self.level_factors)):
+            if factor is not None and not low <= factor <= high:
+                message = (
+                    f"a factor of {factor:g} is none; it lies within {low} to {high}"
+                )
+                raise RefusedError(message)

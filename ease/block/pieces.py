@@ -6,7 +6,6 @@ named edges that meet in named points; each edge is a chain of lines and cubic B
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
@@ -14,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.block_limits import check_names, check_size
 from ease.block.fittings import (
     LOOP_SHARE,
     DraftedFor,
@@ -41,9 +41,6 @@ __all__ = [
 
 FloatArray = NDArray[np.float64]
 JOIN_TOLERANCE_CM: Final = 1e-6
-# Control signs, halves of surrogate pairs and what XML leaves out.
-_NO_TEXT: Final = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
-_LINE_ENDS: Final = dict.fromkeys(map(ord, "\n\r\t"))
 
 
 def line(start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
@@ -208,7 +205,8 @@ class Block:
 
     def __post_init__(self) -> None:
         """Refuse references to what does not exist, and names that are no text."""
-        _check_names(self)
+        check_names(self)
+        check_size(self)
         for label, names in (
             ("piece", [piece.name for piece in self.pieces]),
             ("level", [level.name for level in self.levels]),
@@ -264,22 +262,4 @@ class Block:
                 return level
         have = ", ".join(level.name for level in self.levels) or "none"
         message = f"the block has no level {name!r}; it has {have}"
-        raise RefusedError(message)
-
-
-def _check_names(block: Block) -> None:
-    """Refuse names with signs that no drawing or terminal takes."""
-    drafted = block.drafted_for
-    names = [block.name, block.anchor, drafted.fabric, drafted.body]
-    names += [level.name for level in block.levels]
-    names += [hold.name for hold in block.holds]
-    for piece in block.pieces:
-        names += [piece.name, *piece.marks]
-        names += [name for edge in piece.edges for name in (edge.name, edge.start)]
-    bad = next((name for name in names if _NO_TEXT.search(name)), None)
-    if bad is not None:
-        message = f"the name {bad!r} holds a sign that is no text"
-        raise RefusedError(message)
-    if _NO_TEXT.search(block.note.translate(_LINE_ENDS)):
-        message = "the note holds a sign that is no text"
         raise RefusedError(message)

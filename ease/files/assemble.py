@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import PurePath
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.block_limits import name_from_file
 from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
 from ease.block.pieces import Block, Hold, Level, Piece, PointRef, Seam
@@ -84,7 +84,7 @@ def block_from_drawing(
         block = _assembled(_aligned(parts, anchor, notes), anchor, mapping, notes)
     except RefusedError as error:
         raise BlockError(drawing.source, str(error)) from error
-    name = mapping.name or drawing.title or PurePath(drawing.source).stem
+    name = mapping.name or drawing.title or name_from_file(drawing.source)
     return replace(block, name=name), tuple(notes)
 
 

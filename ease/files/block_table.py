@@ -6,11 +6,13 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import isfinite
-from typing import Any, Final, cast
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.block_limits import LIMIT_CM
+from ease.block.fittings import FACTOR_RANGE
 from ease.block.pieces import LOOP_SHARE, Edge, Loop, line
 from ease.errors import EaseError, Problem, UnitError
 from ease.fabric.profile_toml import nearest_text
@@ -18,7 +20,6 @@ from ease.units import CM_PER, parse_length
 
 __all__ = ["LIMIT_CM", "Tables", "lines_of"]
 
-LIMIT_CM: Final = 300.0  # no piece reaches so far; one of 72 cm in mm, called cm, does
 _HEADER = re.compile(r"\s*(\[\[?)\s*([\w.\- \"]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"\s*\"?([\w-]+)\"?\s*=")
 
@@ -111,21 +112,24 @@ class Tables:
         self.fault(f"{path}.{key}" if path else key, "must be a text in quotes")
         return default
 
-    def name(self, table: Mapping[str, Any], key: str, path: str) -> str:
-        """Return a name that is there, not empty, and free of full stops."""
+    def name(
+        self, table: Mapping[str, Any], key: str, path: str, *, free: bool = False
+    ) -> str:
+        """Return a name that is there and not empty; a full stop only where free."""
         where = f"{path}.{key}" if path else key
         if key not in table:
             self.fault(where, "is missing")
             return ""
-        return self.plain_name(table[key], where)
+        return self.plain_name(table[key], where, free=free)
 
-    def plain_name(self, value: object, path: str) -> str:
-        """Return a name that can stand in ``piece.edge`` and ``piece.point``."""
+    def plain_name(self, value: object, path: str, *, free: bool = False) -> str:
+        """Return a name; unless free, it can stand in ``piece.edge``, ``piece.point``."""
         if not isinstance(value, str) or not value.strip():
             self.fault(path, "must be a name in quotes")
             return ""
-        if "." in value or "\n" in value:
-            self.fault(path, f"a name holds no full stop and no line break: {value!r}")
+        if "\n" in value or ("." in value and not free):
+            stop = "" if free else "full stop and no "
+            self.fault(path, f"a name holds no {stop}line break: {value!r}")
         return value
 
     def flag(self, table: Mapping[str, Any], key: str, path: str) -> bool:
@@ -150,7 +154,7 @@ class Tables:
             return None
         value = table[key]
         number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        if not number or not 0.2 <= value <= 3:
+        if not number or not FACTOR_RANGE[0] <= value <= FACTOR_RANGE[1]:
             self.fault(f"{path}.{key}", f"must be a number 0.2 to 3, not {value!r}")
             return None
         return float(value)

@@ -120,7 +120,7 @@ def _block(reader: Tables, data: dict[str, Any]) -> Block | None:
         reader.fault("units", f"is {unit}; accepted are {', '.join(UNITS)}")
     else:
         reader.unit = unit
-    name = reader.name(table, "name", "")
+    name = reader.name(table, "name", "", free=True)
     levels = [
         _level(reader, item, path)
         for path, item in reader.tables(table, "level", "", needed=True)
@@ -267,7 +267,7 @@ class _References:
         found = []
         for path, item in self.reader.tables(top, "hold", ""):
             table = self.reader.table(item, path, ("name", "between"))
-            name = self.reader.name(table, "name", path)
+            name = self.reader.name(table, "name", path, free=True)
             pair = self._pair(table, "between", path, self.points, "point")
             found.append(Hold(name, _ref(pair[0]), _ref(pair[1])))
         return tuple(found)

@@ -14,6 +14,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.block_limits import name_from_file
 from ease.block.pieces import (
     LOOP_SHARE,
     Block,
@@ -145,7 +146,10 @@ def block_from_parts(
         message = f"its own data says schema {schema!r}; this version reads {SCHEMA!r}"
         raise BlockError(source, message)
     try:
-        return _build(parts, values)
+        block = _build(parts, values)
+        return (
+            block if block.name.strip() else replace(block, name=name_from_file(source))
+        )
     except RefusedError as error:
         raise BlockError(source, str(error)) from error
     except (TypeError, ValueError, IndexError, AttributeError) as error:
@@ -167,7 +171,11 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
         levels=levels,
         seams=tuple(Seam(str(a), str(b)) for a, b in values.get("SEAM", [])),
         holds=tuple(
-            Hold(str(name), PointRef(str(p), str(q)), PointRef(str(r), str(s)))
+            Hold(
+                str(name).strip() or "held",
+                PointRef(str(p), str(q)),
+                PointRef(str(r), str(s)),
+            )
             for name, p, q, r, s in values.get("HOLD", [])
         ),
         loop_path=tuple(

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from ease.block.block_limits import name_from_file
 from ease.cells import Cells, Row
 from ease.errors import BlockError, Problem
 from ease.files.block_table import Tables, lines_of
@@ -163,7 +164,7 @@ def _from_csv(path: Path, tolerance_cm: float | None) -> Traced:
     tolerance = next(
         v for v in (tolerance_cm, own, TRACE_TOLERANCE_CM) if v is not None
     )
-    tables.setdefault("name", path.stem)
+    tables.setdefault("name", name_from_file(str(path)))
     return trace_block(
         pieces, tables, reader, source, tolerance_cm=_checked(tolerance, source)
     )

@@ -281,12 +281,14 @@ def test_far_too_many_sheets_are_refused(block: Block) -> None:
     big = tuple(
         replace(
             p,
-            edges=tuple(replace(e, control=e.control * 40) for e in p.edges),
+            name=f"{p.name} {i}",
+            edges=tuple(replace(e, control=e.control * 4) for e in p.edges),
             marks={},
         )
         for p in block.pieces
+        for i in range(6)
     )
+    levels = (Level("waist", 1.0),)
+    many = replace(block, pieces=big, levels=levels, seams=(), holds=(), loop_path=())
     with pytest.raises(UsageError, match="more than 400 sheets"):
-        print_block(
-            replace(block, pieces=big, levels=(Level("waist", 1.0),)), options()
-        )
+        print_block(many, options())

@@ -136,7 +136,7 @@ def _fabric(path: Path) -> None:
 
 
 def _block(path: Path) -> None:
-    _use(read_block_file(path).block)
+    _use(read_block_file(path).block, path.parent)
 
 
 def _drawing(path: Path) -> None:
@@ -152,7 +152,7 @@ def _drawing(path: Path) -> None:
             refused = error
             continue
         _show("\n".join(file.notes))
-        _use(file.block)
+        _use(file.block, path.parent)
         return
     raise refused
 
@@ -161,21 +161,28 @@ def _map(path: Path) -> None:
     drawing = read_svg(CORPUS / "svg" / "good-foreign.svg")
     block, notes = block_from_drawing(drawing, load_map(path))
     _show("\n".join(notes))
-    _use(block)
+    _use(block, path.parent)
 
 
 def _trace(path: Path) -> None:
     traced = load_trace(path)
     _show("\n".join(traced.notes))
-    _use(traced.block)
+    _use(traced.block, path.parent)
 
 
-def _use(block: Block) -> None:
-    block_to_toml(block).encode()
-    svg_text(block).encode()
+def _use(block: Block, folder: Path) -> None:
+    """Measure a block, and write it so that it can be read again."""
     level_girths(block)
     for piece in block.pieces:
         piece_size_mm(piece)
+    for ending, text in (("toml", block_to_toml(block)), ("svg", svg_text(block))):
+        path = folder / f"again.{ending}"
+        path.write_text(text, encoding="utf-8")
+        try:
+            read_block_file(path)
+        except EaseError as error:
+            message = f"what was read is written as {ending} that is refused: {error}"
+            raise AssertionError(message) from error
 
 
 READERS: Final[dict[str, Reader]] = {
