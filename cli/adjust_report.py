@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from .factors import down_tables
 from .loading import write_block
 from .opening_tables import openings_json, worn_opening_table
-from .tables import make_table
+from .tables import inch_note, make_table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -114,7 +114,8 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -
         for row in rows
     ]
     columns = ("", "before", "after", "+-", "change", "(%)", "body", "worn (%)")
-    return make_table(f"{title} ({units})", columns, cells, caption=caption)
+    said = f"{caption} {inch_note(units)}".rstrip()
+    return make_table(f"{title} ({units})", columns, cells, caption=said)
 
 
 def adjust_json(result: Refit, elastic_stretch: float = ELASTIC) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ease.units import length_text, percent_text
 
 from .fabrics import power_at
-from .tables import WIDTH, folded, make_table
+from .tables import WIDTH, folded, inch_note, make_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -154,7 +154,8 @@ def _size_table(compared: Comparison, units: str) -> Table:
         pairs = zip(compared.after_cm(name), compared.swapped_cm(name), strict=True)
         cells = (cell(after, change, i == 0) for i, (after, change) in enumerate(pairs))
         rows.append((name, *cells))
-    return make_table(f"Block cut for each ({units})", _columns(compared), rows)
+    title = f"Block cut for each ({units})"
+    return make_table(title, _columns(compared), rows, caption=inch_note(units))
 
 
 def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:

@@ -18,7 +18,7 @@ from .options import (
     UnitsOption,
 )
 from .screen import Screen
-from .tables import make_table
+from .tables import inch_note, make_table
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -196,7 +196,8 @@ def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:
         rows,
         text_columns=(0, 5),
         caption="+- holds 95 % of what the spread of readings and tape allows. The loop\n"
-        "of the block itself runs aslant and comes out a little shorter.",
+        "of the block itself runs aslant and comes out a little shorter."
+        + (f"\n{inch_note(units)}" if units == "in" else ""),
     )
 
 

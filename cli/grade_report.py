@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from .tables import make_table
+from .tables import inch_note, make_table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -74,7 +74,7 @@ def _girth_table(result: Grading, units: str) -> Table:
     for name in columns:
         heads += [name.removeprefix("torso "), "step"]
     title = f"{title_of(result)}: girths and loop to cut ({units})"
-    return make_table(title, heads, rows)
+    return make_table(title, heads, rows, caption=inch_note(units))
 
 
 def _columns(result: Grading) -> list[str]:
@@ -103,7 +103,8 @@ def _length_table(result: Grading, units: str) -> Table:
         "least step",
         "most step",
     )
-    return make_table(f"Lengths and their steps ({units})", columns, rows)
+    title = f"Lengths and their steps ({units})"
+    return make_table(title, columns, rows, caption=inch_note(units))
 
 
 def _length(value: float, units: str) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ease.units import CM_PER, KPA_PER_MMHG, length_text, percent_text
 
-from .tables import WIDTH, folded, make_table
+from .tables import WIDTH, folded, inch_note, make_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -286,7 +286,7 @@ def _block(lesson: Lesson, units: str) -> list[RenderableType]:
     ]
     columns = ("", "body", "block", "worn (%)", "cut", "off each quarter")
     title = f"7  The block {lesson.block.name} ({units})"
-    table = make_table("", columns, rows)
+    table = make_table("", columns, rows, caption=inch_note(units))
     factor = lesson.reduction.girth.factor
     first = lesson.levels[0]
     said = _text(

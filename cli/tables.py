@@ -61,6 +61,13 @@ def make_table(
     return table
 
 
+def inch_note(units: str) -> str:
+    """Return what a caption says where differences stand beside rounded inches."""
+    if units != "in":
+        return ""
+    return "Each inch is rounded by itself: a difference may be an eighth off."
+
+
 def fitted(item: RenderableType, console: Console) -> RenderableType:
     """Return a table as a list of its rows where the terminal is too narrow for it.
 

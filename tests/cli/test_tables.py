@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from cli.app import app
 from cli.screen import text_of
 from cli.tables import folded
 
@@ -28,6 +31,29 @@ def test_breaks_and_indents_of_a_text_are_kept() -> None:
     text = "first\n\n    how: second\n"
     assert folded(text, 78) == text
     assert folded(" 1  one two three", 12, "    ") == " 1  one two\n    three"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["factors", "firm-tricot", "--body", "demo"],
+        ["adjust", "demo", "--from", "body", "--to", "firm-tricot"],
+        ["grade", "en", "--only", "84,88", "--fabric", "soft-tricot"],
+        ["compare", "rib", "firm-tricot", "--body", "demo", "--block", "demo"],
+        ["lesson"],
+    ],
+    ids=lambda arguments: arguments[0],
+)
+def test_tables_of_inches_say_why_a_difference_may_not_add_up(
+    arguments: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """36 3/8 less 29 7/8 is 6 1/2; rounded alone it may be 6 5/8."""
+    monkeypatch.chdir(tmp_path)
+    said = "Each inch is rounded by itself"
+    for units, told in (("in", True), ("cm", False)):
+        done = CliRunner().invoke(app, [*arguments, "--units", units, "--quiet"])
+        assert done.exit_code == 0
+        assert (said in " ".join(done.stdout.split())) is told
 
 
 def test_sheets_are_folded_the_same_way() -> None:
