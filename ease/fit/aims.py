@@ -6,7 +6,7 @@ that the reasoning stands beside it; every one can be changed by the caller.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from difflib import get_close_matches
 from math import isfinite
@@ -168,91 +168,84 @@ class Choice:
     reason: str
 
 
-def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
-    """Return every aim and limit with its value, reason and origin."""
-    limit = allowed or Allowed()
-    aims = AIMS.values()
-    pressures = " / ".join(f"{aim.pressure_kpa:g}" for aim in aims)
-    pulls = " / ".join(f"{aim.pull_n:g}" for aim in aims)
-    rounds = " / ".join(f"{100 * aim.girth_share:.0f}" for aim in aims)
-    downs = " / ".join(f"{100 * aim.length_share:.0f}" for aim in aims)
-    return (
-        Choice(
-            "mean pressure at the bust, easy / regular / firm",
-            "pressure_kpa",
-            f"{pressures} kPa",
+# For each field of an aim and of the limits: what it is, and why this number.
+_REASONS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
+    {
+        "pressure_kpa": (
+            "mean pressure at the bust",
             "own choice: local figures of worn swimwear are 0.98-1.96 kPa, 0.4-1.3 is "
             "comfortable all day and felt, and the side carries up to twice the mean",
         ),
-        Choice(
-            "pull over both shoulders, easy / regular / firm",
-            "pull_n",
-            f"{pulls} N",
-            "own choice, no source found",
-        ),
-        Choice(
-            "worn strain round, share of the stretch, easy / regular / firm",
-            "girth_share",
-            f"{rounds} %",
+        "pull_n": ("pull over both shoulders", "own choice, no source found"),
+        "girth_share": (
+            "worn strain round, share of the stretch",
             "rule of thumb without a load test; a third to a half of the usable "
             "stretch is common (from memory), and half of the tested stretch is usable",
         ),
-        Choice(
-            "pull strain down, share of the stretch, easy / regular / firm",
-            "length_share",
-            f"{downs} %",
+        "length_share": (
+            "pull strain down, share of the stretch",
             "rule of thumb without a load test, own choice: keeps the length of soft "
             "cloth near body length, as drafts commonly have it",
         ),
-        Choice(
+        "usable_share": (
             "usable share of the stretch",
-            "usable_share",
-            f"{100 * limit.usable_share:.0f} %",
             "own choice: a hand test pulls to the stop, and a knit thins out and turns "
             "sheer long before it",
         ),
-        Choice(
+        "girth_move": (
             "room to move round",
-            "girth_move",
-            f"{100 * limit.girth_move:.0f} %",
             "skin across the back stretches by 13-16 % with the arms forward (from "
             "memory); the whole chest grew by 7 % on a light arm lift (published)",
         ),
-        Choice(
+        "length_move": (
             "room to move down",
-            "length_move",
-            f"{100 * limit.length_move:.0f} %",
             "own choice, as round: skin of the back and seat stretches by 20-35 % "
             "locally; no figure was found for the whole loop",
         ),
-        Choice(
+        "least_pressure_kpa": (
             "least mean pressure",
-            "least_pressure_kpa",
-            f"{limit.least_pressure_kpa:g} kPa",
             "own choice: below it cloth hangs rather than holds",
         ),
-        Choice(
+        "most_side_pressure_kpa": (
             "most pressure at the side",
-            "most_side_pressure_kpa",
-            f"{limit.most_side_pressure_kpa:g} kPa",
             "published upper end of comfortable all day",
         ),
-        Choice(
+        "least_pull_n": (
             "least pull over both shoulders",
-            "least_pull_n",
-            f"{limit.least_pull_n:g} N",
             "own choice, no source found",
         ),
-        Choice(
+        "most_pull_n": (
             "most pull over both shoulders",
-            "most_pull_n",
-            f"{limit.most_pull_n:g} N",
             "own choice, no source found",
         ),
-        Choice(
-            "contraction where none was measured",
-            "(fixed)",
-            f"{ASSUMED_CONTRACTION:g}",
-            "elastane knits lie at 0.2 to 0.6 (from memory)",
-        ),
+    }
+)
+
+
+def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
+    """Return every aim and limit with its value, reason and origin."""
+    limit = allowed or Allowed()
+    found = []
+    for setting, (title, reason) in _REASONS.items():
+        name = title
+        if hasattr(limit, setting):
+            value = _value(setting, [limit])
+        else:
+            name += f", {' / '.join(AIMS)}"
+            value = _value(setting, AIMS.values())
+        found.append(Choice(name, setting, value, reason))
+    fixed = Choice(
+        "contraction where none was measured",
+        "(fixed)",
+        f"{ASSUMED_CONTRACTION:g}",
+        "elastane knits lie at 0.2 to 0.6 (from memory)",
     )
+    return (*found, fixed)
+
+
+def _value(setting: str, holders: Iterable[Aim | Allowed]) -> str:
+    """Return one field of several records with the unit that its name ends in."""
+    unit = {"kpa": "kPa", "n": "N"}.get(setting.rpartition("_")[2], "%")
+    numbers = [getattr(one, setting) for one in holders]
+    texts = [f"{100 * x:.0f}" if unit == "%" else f"{x:g}" for x in numbers]
+    return f"{' / '.join(texts)} {unit}"
