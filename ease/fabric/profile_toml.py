@@ -5,20 +5,18 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from math import isfinite
-from typing import Any, Final, cast
+from typing import Any, Final
 
 import numpy as np
 
 from ease.errors import EaseError, Problem, ProfileError, RefusedError
-from ease.fabric.evidence import Evidence, evidence_from_tables
+from ease.fabric.evidence import evidence_from_tables
 from ease.fabric.profile import (
     DIRECTIONS,
     ORIGINS,
     ClothDirection,
-    DirectionName,
     Estimate,
     Fabric,
-    Origin,
 )
 from ease.fabric.tension import Branch, TensionCurve
 
@@ -228,61 +226,44 @@ def fabric_from_table(data: dict[str, Any], source: str) -> Fabric:
     Raises:
         ProfileError: With every fault found, each with the path of its key.
     """
-    reader = _Reader()
     schema = data.get("schema")
     if schema != SCHEMA:
         was = "is missing" if schema is None else f"is {schema!r}"
         raise ProfileError(
             source, [Problem("schema", f'{was}; accepted is "{SCHEMA}"')]
         )
-    table = reader.table(data, "", _TOP)
-    texts = {key: reader.text(table, key, needed=True) for key in _TEXTS}
-    if texts["origin"] and texts["origin"] not in ORIGINS:
-        reader.fault("origin", f"must be one of {', '.join(ORIGINS)}")
-    mass = None
-    if "mass_gsm" in table:
-        mass = reader.number(table["mass_gsm"], "mass_gsm", 1.0, 5000.0)
-    note = reader.text(table, "note", needed=False)
-    tested = table.get("tested", {})
-    if not (
-        isinstance(tested, dict) and all(isinstance(v, str) for v in tested.values())
-    ):
-        reader.fault("tested", "must be a table of texts")
-    evidence = evidence_from_tables(table.get("evidence", []), reader.fault)
-    cloth: dict[DirectionName, ClothDirection | None] = {
-        name: reader.direction(table[name], name)
-        for name in DIRECTIONS
-        if name in table
-    }
-    if not any(name in table for name in DIRECTIONS):
-        reader.fault(
-            "", "no direction was tested: a table [across] or [along] is needed"
-        )
+    reader = _Reader()
+    fields = _fields(reader, reader.table(data, "", _TOP))
     if reader.problems:
         raise ProfileError(source, reader.problems)
     try:
-        return _fabric(texts, cloth, note, mass, dict(tested), evidence)
+        return Fabric(**fields)
     except RefusedError as error:
         raise ProfileError(source, str(error)) from None
 
 
-def _fabric(
-    texts: dict[str, str],
-    cloth: dict[DirectionName, ClothDirection | None],
-    note: str,
-    mass: float | None,
-    tested: dict[str, str],
-    evidence: tuple[Evidence, ...],
-) -> Fabric:
-    return Fabric(
-        name=texts["name"],
-        title=texts["title"],
-        origin=cast("Origin", texts["origin"]),
-        source=texts["source"],
-        across=cloth.get("across"),
-        along=cloth.get("along"),
-        note=note,
-        mass_gsm=mass,
-        tested=tested,
-        evidence=evidence,
-    )
+def _fields(reader: _Reader, table: dict[str, Any]) -> dict[str, Any]:
+    """Return what a :class:`Fabric` is made of; the reader holds what is wrong."""
+    found: dict[str, Any] = {
+        key: reader.text(table, key, needed=True) for key in _TEXTS
+    }
+    if found["origin"] and found["origin"] not in ORIGINS:
+        reader.fault("origin", f"must be one of {', '.join(ORIGINS)}")
+    if "mass_gsm" in table:
+        found["mass_gsm"] = reader.number(table["mass_gsm"], "mass_gsm", 1.0, 5000.0)
+    found["note"] = reader.text(table, "note", needed=False)
+    found["tested"] = table.get("tested", {})
+    if not (
+        isinstance(found["tested"], dict)
+        and all(isinstance(text, str) for text in found["tested"].values())
+    ):
+        reader.fault("tested", "must be a table of texts")
+    found["evidence"] = evidence_from_tables(table.get("evidence", []), reader.fault)
+    cloth = [name for name in DIRECTIONS if name in table]
+    for name in cloth:
+        found[name] = reader.direction(table[name], name)
+    if not cloth:
+        reader.fault(
+            "", "no direction was tested: a table [across] or [along] is needed"
+        )
+    return found

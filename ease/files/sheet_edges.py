@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.curves import flatten, reverse
+from ease.block.curves import flatten, reverse, signed_area
 from ease.block.pieces import Block, Edge, Piece
 from ease.files.cut_line import cut_outline
 from ease.files.sheet_paper import SheetOptions
 
 __all__ = [
-    "allowance_of",
+    "PrintEdges",
     "allowance_text",
     "cut_line_of",
     "is_fold",
     "opened_at_fold",
-    "unfolded",
+    "print_edges",
 ]
 
 FloatArray = NDArray[np.float64]
@@ -27,14 +27,48 @@ _FOLD_CM: Final = 1e-6
 _FOLD_MM: Final = 1e-5
 
 
+class PrintEdges(NamedTuple):
+    """The edges of a piece in the order of its outline, one entry for each.
+
+    Attributes:
+        controls: Cubics, shapes (k, 4, 2), mm.
+        widths: Width added outside, mm.
+        sewn: Whether it is sewn to another edge.
+        folds: Whether it lies on the fold.
+    """
+
+    controls: list[FloatArray]
+    widths: list[float]
+    sewn: list[bool]
+    folds: list[bool]
+
+
+def print_edges(block: Block, piece: Piece, options: SheetOptions) -> PrintEdges:
+    """Return the edges of a piece as they are printed, walked one way round.
+
+    Half pieces are opened out where that was asked for.
+    """
+    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    edges = PrintEdges(
+        [edge.control * 10 for edge in piece.edges],
+        [_allowance(block, piece, edge, options) for edge in piece.edges],
+        [f"{piece.name}.{edge.name}" in sewn for edge in piece.edges],
+        [is_fold(piece, edge) for edge in piece.edges],
+    )
+    if piece.on_fold and options.unfold:
+        edges = _unfolded(edges)
+    if signed_area(np.concatenate(edges.controls)) >= 0:
+        return edges
+    back = [reverse(control) for control in edges.controls[::-1]]
+    return PrintEdges(back, edges.widths[::-1], edges.sewn[::-1], edges.folds[::-1])
+
+
 def is_fold(piece: Piece, edge: Edge) -> bool:
     """Return whether an edge lies on the fold."""
     return piece.on_fold and bool(np.abs(edge.control[..., 0]).max() < _FOLD_CM)
 
 
-def allowance_of(
-    block: Block, piece: Piece, edge: Edge, options: SheetOptions
-) -> float:
+def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) -> float:
     """Return the width that is added outside an edge, mm; none on the fold."""
     full = f"{piece.name}.{edge.name}"
     if is_fold(piece, edge):
@@ -68,13 +102,12 @@ def opened_at_fold(cut: FloatArray) -> tuple[FloatArray, FloatArray]:
     return walked[: legs + 1], fold
 
 
-def unfolded(
-    controls: list[FloatArray], widths: list[float], sewn: list[bool], folds: list[bool]
-) -> tuple[list[FloatArray], list[float], list[bool]]:
+def _unfolded(half: PrintEdges) -> PrintEdges:
     """Return the whole outline of a half piece: its edges from fold to fold, twice."""
+    controls, widths, sewn, folds = half
     count = len(controls)
     if not any(folds):
-        return controls, widths, sewn
+        return half
     first = next(i for i in range(count) if folds[i - 1] and not folds[i])
     order = [(first + i) % count for i in range(count)]
     order = [i for i in order if not folds[i]]
@@ -82,7 +115,9 @@ def unfolded(
     whole = [controls[i] for i in order]
     whole += [reverse(controls[i] * mirror) for i in reversed(order)]
     both = [*order, *reversed(order)]
-    return whole, [widths[i] for i in both], [sewn[i] for i in both]
+    return PrintEdges(
+        whole, [widths[i] for i in both], [sewn[i] for i in both], [False] * len(both)
+    )
 
 
 def allowance_text(widths: Sequence[float], options: SheetOptions) -> str:

@@ -13,17 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.crossings import level_crossings
-from ease.block.curves import bounds, evaluate, reverse, signed_area
+from ease.block.curves import bounds, evaluate
 from ease.block.pieces import Block, Piece
 from ease.errors import UsageError
 from ease.files.outline import tangents
 from ease.files.sheet_edges import (
-    allowance_of,
     allowance_text,
     cut_line_of,
-    is_fold,
     opened_at_fold,
-    unfolded,
+    print_edges,
 )
 from ease.files.sheet_paper import SheetOptions
 from ease.files.sheet_places import level_arrow, middle_of, spans, upright_arrow
@@ -130,29 +128,15 @@ def print_pieces(block: Block, options: SheetOptions) -> tuple[PrintPiece, ...]:
 
 
 def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiece:
-    edges = [(e, allowance_of(block, piece, e, options)) for e in piece.edges]
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
-    is_sewn = [f"{piece.name}.{e.name}" in sewn for e, _ in edges]
-    controls = [edge.control * 10 for edge, _ in edges]
-    widths = [width for _, width in edges]
-    folds = [is_fold(piece, edge) for edge, _ in edges]
-    if piece.on_fold and options.unfold:
-        controls, widths, is_sewn = unfolded(controls, widths, is_sewn, folds)
-        folds = [False] * len(controls)
+    controls, widths, sewn, folds = print_edges(block, piece, options)
     outline = np.concatenate(controls)
-    if signed_area(outline) < 0:
-        controls = [reverse(control) for control in controls[::-1]]
-        widths, is_sewn, folds = widths[::-1], is_sewn[::-1], folds[::-1]
-    low, high = bounds(outline)
-    cut = cut_line_of(controls, widths)
-    fold = None
+    cut, fold = cut_line_of(controls, widths), None
     if any(folds):
         cut, fold = opened_at_fold(cut)
     levels = _level_lines(block, outline)
-    marks = [(name, np.array(at) * 10) for name, at in piece.marks.items()]
-    if options.unfold and piece.on_fold:
-        marks += [(name, at * [-1, 1]) for name, at in marks if abs(at[0]) > 1e-6]
-    middle, room = middle_of(outline, low, high)
+    level_ys = [float(ends[0, 1]) for _, ends in levels]
+    middle, room = middle_of(outline, *bounds(outline))
+    whole = piece.on_fold and options.unfold
     lengthwise = block.drafted_for.round_body
     return PrintPiece(
         name=piece.name,
@@ -160,22 +144,28 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
         net=tuple(c for c, flag in zip(controls, folds, strict=True) if not flag),
         allowances=tuple(w for w, flag in zip(widths, folds, strict=True) if not flag),
         fold=fold,
-        centre=_centre(outline) if piece.on_fold and options.unfold else None,
+        centre=_centre(outline) if whole else None,
         grain=(
-            level_arrow(outline, middle, [float(ends[0, 1]) for _, ends in levels])
+            level_arrow(outline, middle, level_ys)
             if lengthwise == "along"
             else upright_arrow(outline, middle)
         ),
         grain_text="lengthwise" if lengthwise else "down the body",
         levels=levels,
-        notches=_notches(
-            controls, widths, is_sewn, [float(e[0, 1]) for _, e in levels]
-        ),
-        marks=tuple(marks),
+        notches=_notches(controls, widths, sewn, level_ys),
+        marks=_marks(piece, whole=whole),
         label=_label(block, piece, options, widths),
         label_at=middle,
         label_width=room,
     )
+
+
+def _marks(piece: Piece, *, whole: bool) -> tuple[tuple[str, FloatArray], ...]:
+    """Return the marks of a piece, on both halves where it is opened out."""
+    marks = [(name, np.array(at) * 10) for name, at in piece.marks.items()]
+    if whole:
+        marks += [(name, at * [-1, 1]) for name, at in marks if abs(at[0]) > 1e-6]
+    return tuple(marks)
 
 
 def _level_lines(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
@@ -56,37 +57,49 @@ def _limit(dice: Dice) -> Exercise:
     low, high = float(chosen.low), float(chosen.high)
     aim = _aim(dice, round(100 * low), round(100 * high))
     chosen = _window(stretch, (growth, wet), (waist, hip), aim)
-    binds, worn = str(chosen.bound_by), float(chosen.strain)
-    whole = [percent_text(x, 0) for x in (stretch, growth, wet, aim)]
-    title = "no limit: the aim" if binds == "aim" else LIMITS[binds].title
+    given = {
+        "stretch": stretch,
+        "growth": growth,
+        "wet_growth": wet,
+        "waist_cm": waist,
+        "hip_cm": hip,
+        "aim": aim,
+    }
+    worn = float(chosen.strain)
     return Exercise(
         kind="which limit binds",
-        question=(
-            f"Stretch {whole[0]} %, growth {whole[1]} %, wet {whole[2]} %. Half of the "
-            "stretch may be used in movement, which adds 15 % (the two multiply); the "
-            f"waist, {dice.text(waist)}, must pass over a hip of {dice.text(hip)}. "
-            f"Aimed at: {whole[3]} % worn. Give the window, the strain that is worn, and "
-            "the limit that binds."
-        ),
+        question=_limit_question(dice, given),
         answer=(
             f"{percent_text(low)} to {percent_text(high)} %; worn {percent_text(worn)} "
-            f"%; {title}"
+            f"%; {_limit_title(chosen)}"
         ),
         working=(
             f"low: the larger growth; high: the lower of (1 + 0.5 x {stretch:.2f}) / "
             f"1.15 - 1 (room to move) and (1 + {stretch:.2f}) x {dice.number(waist)} / "
             f"{dice.number(hip)} - 1 (goes on)"
         ),
-        given={
-            "stretch": stretch,
-            "growth": growth,
-            "wet_growth": wet,
-            "waist_cm": waist,
-            "hip_cm": hip,
-            "aim": aim,
-        },
+        given=given,
         results={"low": low, "high": high, "strain": worn},
     )
+
+
+def _limit_question(dice: Dice, given: Mapping[str, float]) -> str:
+    whole = {
+        key: percent_text(given[key], 0)
+        for key in ("stretch", "growth", "wet_growth", "aim")
+    }
+    return (
+        f"Stretch {whole['stretch']} %, growth {whole['growth']} %, wet "
+        f"{whole['wet_growth']} %. Half of the stretch may be used in movement, which "
+        f"adds 15 % (the two multiply); the waist, {dice.text(given['waist_cm'])}, must "
+        f"pass over a hip of {dice.text(given['hip_cm'])}. Aimed at: {whole['aim']} % "
+        "worn. Give the window, the strain that is worn, and the limit that binds."
+    )
+
+
+def _limit_title(chosen: Chosen) -> str:
+    binds = str(chosen.bound_by)
+    return "no limit: the aim" if binds == "aim" else LIMITS[binds].title
 
 
 def _aim(dice: Dice, low: int, high: int) -> float:
