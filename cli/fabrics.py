@@ -68,7 +68,11 @@ def fabrics(
     screen.show(_list_table(known))
     if any(fabric.origin == "invented" for fabric in known):
         screen.notes(["invented fabrics are for trying out; test the cloth you cut"])
-    screen.notes([f"own fabrics are kept in {own_folder()}", *left_out])
+    try:
+        place = f"own fabrics are kept in {own_folder()}"
+    except UsageError as error:
+        place = f"{error}: {error.hint}"
+    screen.notes([place, *left_out])
     screen.document("fabrics", {"fabrics": [fabric_json(fabric) for fabric in known]})
 
 

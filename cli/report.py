@@ -224,12 +224,11 @@ def _digest(kind: str, name: str) -> tuple[str, str, str]:
 def _file_of(kind: str, name: str) -> Path:
     """Return the file behind a name: one that was named, or a shipped one."""
     from ease.demo import shipped_block
-    from ease.fabric.store import own_folder, profile_folder
+    from ease.fabric.store import fabric_file
 
     path = Path(name)
     if kind == "fabric" and path.suffix != ".toml" and path.parent == Path():
-        own = own_folder() / f"{name}.toml"
-        return own if own.is_file() else profile_folder() / f"{name}.toml"
+        return fabric_file(name)
     if kind == "block":
         return shipped_block(name) or path
     if kind == "body" and not path.is_file():

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
 WIDTH = 78
+_RULES = "    \n    \n -- \n" + "    \n" * 5  # a table's lines for ASCII-only terminals
 _FOLDED = 8  # columns that text which may fold needs at least
 
 
@@ -73,11 +74,14 @@ def fitted(item: RenderableType, console: Console) -> RenderableType:
 
     Squeezed, its figures would be cut. Anything else comes back as it is.
     """
+    from rich.box import Box
     from rich.table import Table
     from rich.text import Text
 
     if not isinstance(item, Table):
         return item
+    if console.options.ascii_only:
+        item.box = Box(_RULES, ascii=True)
     columns = [[str(c.header), *map(str, c.cells)] for c in item.columns]
     needed = 3 * (len(columns) - 1) + sum(
         _width(cells) if column.no_wrap else min(_FOLDED, _width(cells))

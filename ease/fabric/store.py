@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = [
     "check_name",
     "check_save",
+    "fabric_file",
     "fabric_names",
     "fabric_to_toml",
     "known_fabrics",
@@ -103,6 +104,19 @@ def _files() -> dict[str, Path]:
     return dict(sorted(found.items()))
 
 
+def fabric_file(name: str) -> Path:
+    """Return the profile file of a known fabric.
+
+    Raises:
+        ProfileError: If no fabric has that name.
+    """
+    files = _files()
+    if name in files:
+        return files[name]
+    known = nearest_text(name.lower(), files) or f"; known are {', '.join(files)}"
+    raise ProfileError(name, f"no fabric has that name{known}")
+
+
 def fabric_names() -> tuple[str, ...]:
     """Return the names of every fabric that can be loaded by name, sorted."""
     return tuple(_files())
@@ -153,11 +167,7 @@ def load_fabric(name_or_path: str | Path) -> Fabric:
         or path.parent != Path()
     ):
         return _load(path)
-    files = _files()
-    if text in files:
-        return _load(files[text])
-    known = nearest_text(text.lower(), files) or f"; known are {', '.join(files)}"
-    raise ProfileError(text, f"no fabric has that name{known}")
+    return _load(fabric_file(text))
 
 
 def check_save(name: str, *, force: bool = False) -> Path:

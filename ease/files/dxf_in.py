@@ -174,6 +174,7 @@ class _Walk:
             self.remarks[f"block {name} is placed in rows; the first is taken"] = None
         turn = np.array(insert.matrix44().get_2d_transformation()).reshape(3, 3).T
         try:
+            check_numbers(turn, f"the place of the block {name!r}")
             check_numbers(matrix @ turn, f"the place of the block {name!r}")
         except RefusedError as error:
             raise InputError(self.source, str(error)) from error
