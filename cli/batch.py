@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from .options import (
+    ColumnUnitOption,
     ForceOption,
     Hold,
     HoldOption,
@@ -55,12 +56,7 @@ def batch(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
-    units_in: Annotated[
-        str,
-        typer.Option(
-            "--units-in", help="Unit of lengths whose column names none [cm]."
-        ),
-    ] = "",
+    units_in: ColumnUnitOption = "",
     out: OutOption = None,
     resume: Annotated[
         bool,

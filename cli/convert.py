@@ -8,19 +8,26 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from .drawing_options import (
+    MARGIN,
+    OVERLAP,
     Dxf,
     Grain,
     KnownOption,
     MapOption,
+    PaperOption,
+    SeamAllowanceOption,
+    TurningOption,
     UnitsInOption,
-    known_length_of,
     sheet_options,
 )
+from .loading import DrawingHelp, check_block_file, read_drawn_block, write_block
 from .options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
 from .screen import Screen
 
 if TYPE_CHECKING:
     from ease.block.pieces import Block
+    from ease.files.sheet import Print
+    from ease.files.sheet_paper import SheetOptions
 
 
 def convert(
@@ -37,34 +44,15 @@ def convert(
     map_path: MapOption = None,
     known_length: KnownOption = None,
     units_in: UnitsInOption = None,
-    paper: Annotated[
-        str,
-        typer.Option(
-            "--paper", help="a4, letter, a3, a2, a1, a0, or roll:914 (mm wide)."
-        ),
-    ] = "a4",
+    paper: PaperOption = "a4",
     margin: Annotated[
         str, typer.Option("--margin", help="Free edge of each sheet.")
-    ] = "10 mm",
+    ] = MARGIN,
     overlap: Annotated[
         str, typer.Option("--overlap", help="Strip that two sheets share.")
-    ] = "15 mm",
-    seam_allowance: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--seam-allowance",
-            metavar="WIDTH",
-            help="Added to edges that are sewn to another, or EDGE=WIDTH to one.",
-        ),
-    ] = None,
-    turning: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--turning",
-            metavar="WIDTH",
-            help="Added to openings for the elastic, or EDGE=WIDTH to one.",
-        ),
-    ] = None,
+    ] = OVERLAP,
+    seam_allowance: SeamAllowanceOption = None,
+    turning: TurningOption = None,
     grain: Annotated[
         Grain, typer.Option("--grain", help="Lay the pieces along or across the paper.")
     ] = Grain.DOWN,
@@ -93,52 +81,43 @@ def convert(
 
     Example: ease convert demo suit.pdf --paper a4 --seam-allowance 0.6 --turning 1
     """
-    from ease.demo import shipped_block
-    from ease.errors import UsageError
-    from ease.files.any_block import WRITABLE, block_bytes, file_kind, read_block_file
-    from ease.write import check_writable, write_bytes
-
-    kind = file_kind(target)
-    if kind not in WRITABLE:
-        message = f"{target}: the ending must be one of .{', .'.join(WRITABLE)}"
-        raise UsageError(message)
+    check_block_file(target)
     options = sheet_options(
         paper=paper,
         margin=margin,
         overlap=overlap,
-        seam_allowance=seam_allowance or [],
-        turning=turning or [],
+        seam_allowance=seam_allowance,
+        turning=turning,
         grain=grain,
         measured=measured,
         unfold=unfold,
         units=units,
     )
-    check_writable(target, force=force)
-    found = read_block_file(
-        shipped_block(source) or Path(source),
-        map_path=map_path,
-        known=known_length_of(known_length, units),
-        units_in=units_in.value if units_in else "",
-    )
     screen = Screen(as_json, quiet)
-    extra: dict[str, int] = {}
-    if kind == "pdf":
-        from ease.files.sheet import print_block
-
-        made = print_block(found.block, options)
-        extra = {"pages": made.pages, "sheets": len(made.layout.printed)}
-        data = made.pdf
+    screen.check([target], force=force)
+    drawing = DrawingHelp(map_path, known_length, units_in)
+    found = read_drawn_block(source, drawing, units)
+    lines, printed = size_lines(found.block, units), {}
+    if target.suffix.lower() == ".pdf":
+        made = _print(found.block, target, options, force=force)
+        printed = {"pages": made.pages, "sheets": len(made.layout.printed)}
+        pages = "page" if made.pages == 1 else "pages"
+        lines.append(f"{made.pages} {pages}, {options.paper.title}")
     else:
-        data = block_bytes(found.block, kind, dxf_version=dxf.value)
-    write_bytes(target, data, force=force)
-    lines = size_lines(found.block, units)
-    if extra:
-        pages = "page" if extra["pages"] == 1 else "pages"
-        lines.append(f"{extra['pages']} {pages}, {options.paper.title}")
+        write_block(found.block, target, dxf=dxf.value, force=force)
     screen.show("\n".join(lines))
     screen.notes(found.notes)
     screen.wrote([target])
-    screen.document("convert", {**document(found.block, found.notes), **extra})
+    screen.document("convert", {**document(found.block, found.notes), **printed})
+
+
+def _print(block: Block, path: Path, options: SheetOptions, *, force: bool) -> Print:
+    from ease.files.sheet import print_block
+    from ease.write import write_bytes
+
+    made = print_block(block, options)
+    write_bytes(path, made.pdf, force=force)
+    return made
 
 
 def size_lines(block: Block, units: Units) -> list[str]:

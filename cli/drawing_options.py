@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 # 6 meant as mm and taken as cm is the usual slip.
 WIDEST_BARE_MM = 40.0
+MARGIN, OVERLAP = "10 mm", "15 mm"
 
 
 class Grain(StrEnum):
@@ -59,6 +60,26 @@ KnownOption = Annotated[
 UnitsInOption = Annotated[
     FileUnit | None,
     typer.Option("--units-in", help="Unit of a DXF that does not say its own."),
+]
+PaperOption = Annotated[
+    str,
+    typer.Option("--paper", help="a4, letter, a3, a2, a1, a0, or roll:914 (mm wide)."),
+]
+SeamAllowanceOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--seam-allowance",
+        metavar="WIDTH",
+        help="Added in print to edges sewn to another, or EDGE=WIDTH to one.",
+    ),
+]
+TurningOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--turning",
+        metavar="WIDTH",
+        help="Added in print to openings for the elastic, or EDGE=WIDTH to one.",
+    ),
 ]
 
 
@@ -127,14 +148,14 @@ def _printer_reading(text: str | None) -> PrinterReading:
 def sheet_options(
     *,
     paper: str,
-    margin: str,
-    overlap: str,
-    seam_allowance: Sequence[str],
-    turning: Sequence[str],
-    grain: Grain,
-    measured: str | None,
-    unfold: bool,
+    seam_allowance: Sequence[str] | None,
+    turning: Sequence[str] | None,
     units: Units,
+    margin: str = MARGIN,
+    overlap: str = OVERLAP,
+    grain: Grain = Grain.DOWN,
+    measured: str | None = None,
+    unfold: bool = False,
 ) -> SheetOptions:
     """Return the wishes for a print.
 
@@ -145,8 +166,8 @@ def sheet_options(
     from ease.files.sheet_paper import SheetOptions, paper_named
     from ease.units import parse_length
 
-    seams, seam_edges = _widths("--seam-allowance", seam_allowance, units)
-    turnings, turning_edges = _widths("--turning", turning, units)
+    seams, seam_edges = _widths("--seam-allowance", seam_allowance or (), units)
+    turnings, turning_edges = _widths("--turning", turning or (), units)
     return SheetOptions(
         paper=paper_named(paper),
         margin=parse_length(margin, "mm") * 10,

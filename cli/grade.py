@@ -7,8 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .drawing_options import Grain, sheet_options
+from .drawing_options import (
+    PaperOption,
+    SeamAllowanceOption,
+    TurningOption,
+    sheet_options,
+)
 from .options import (
+    ColumnUnitOption,
     ForceOption,
     Hold,
     HoldOption,
@@ -64,12 +70,7 @@ def grade(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
-    units_in: Annotated[
-        str,
-        typer.Option(
-            "--units-in", help="Unit of lengths whose column names none [cm]."
-        ),
-    ] = "",
+    units_in: ColumnUnitOption = "",
     overlay: Annotated[
         Path | None,
         typer.Option(
@@ -84,21 +85,9 @@ def grade(
             "the table and a block file for each size.",
         ),
     ] = None,
-    paper: Annotated[
-        str, typer.Option("--paper", help="Paper of the print; see `ease convert`.")
-    ] = "a4",
-    seam_allowance: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--seam-allowance",
-            metavar="WIDTH",
-            help="Added in print to sewn edges, or EDGE=WIDTH.",
-        ),
-    ] = None,
-    turning: Annotated[
-        list[str] | None,
-        typer.Option("--turning", metavar="WIDTH", help="Added in print to openings."),
-    ] = None,
+    paper: PaperOption = "a4",
+    seam_allowance: SeamAllowanceOption = None,
+    turning: TurningOption = None,
     units: UnitsOption = Units.CM,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -118,13 +107,8 @@ def grade(
     screen = Screen(as_json, quiet)
     options = sheet_options(
         paper=paper,
-        margin="10 mm",
-        overlap="15 mm",
-        seam_allowance=seam_allowance or [],
-        turning=turning or [],
-        grain=Grain.DOWN,
-        measured=None,
-        unfold=False,
+        seam_allowance=seam_allowance,
+        turning=turning,
         units=units,
     )
     bodies = _bodies(sizes, only, units_in)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ease.body.measures import Body
     from ease.fabric.profile import DirectionName
     from ease.files.any_block import BlockFile
+    from ease.files.dxf_out import DxfVersion
     from ease.fit.aims import Aim, Allowed
     from ease.fit.decide import Reduction
 
@@ -70,7 +71,9 @@ def check_block_file(path: Path | None) -> None:
         raise UsageError(message)
 
 
-def write_block(block: Block, path: Path, *, force: bool) -> None:
+def write_block(
+    block: Block, path: Path, *, dxf: DxfVersion = "r2000", force: bool
+) -> None:
     """Write a block as TOML, SVG, DXF or full-scale PDF, by the file's ending."""
     from ease.files.any_block import block_bytes, file_kind
     from ease.write import write_bytes
@@ -83,7 +86,9 @@ def write_block(block: Block, path: Path, *, force: bool) -> None:
         printed = print_block(block, SheetOptions(paper=paper_named("a4")))
         write_bytes(path, printed.pdf, force=force)
     else:
-        write_bytes(path, block_bytes(block, file_kind(path)), force=force)
+        write_bytes(
+            path, block_bytes(block, file_kind(path), dxf_version=dxf), force=force
+        )
 
 
 class Wanted(NamedTuple):

@@ -48,6 +48,10 @@ BodyOption = Annotated[
 HoldOption = Annotated[
     Hold, typer.Option("--hold", help="How firmly the garment should hold.")
 ]
+ColumnUnitOption = Annotated[
+    str,
+    typer.Option("--units-in", help="Unit of lengths whose column names none [cm]."),
+]
 OutOption = Annotated[
     Path | None, typer.Option("--out", help="Where to write the result.")
 ]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from .convert import document, size_lines
+from .loading import check_block_file, write_block
 from .options import (
     ForceOption,
     JsonOption,
@@ -18,6 +19,11 @@ from .options import (
 )
 from .screen import Screen
 from .tables import make_table
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from ease.files.trace import Traced
 
 
 def trace(
@@ -51,57 +57,61 @@ def trace(
 
     Example: ease trace points.csv --out block.toml --picture block.png
     """
-    from ease.block.measure import edge_length
-    from ease.files.any_block import block_bytes, file_kind
     from ease.files.trace_file import load_trace
     from ease.show.figure import figure_format
-    from ease.units import length_text, parse_length
-    from ease.write import check_writable, write_bytes
+    from ease.units import parse_length
 
-    for path in (out, picture):
-        if path is not None:
-            check_writable(path, force=force)
+    screen = Screen(as_json, quiet)
+    screen.check([out, picture], force=force)
+    check_block_file(out)
     if picture is not None:
         figure_format(picture)
     allowed = None if tolerance is None else parse_length(tolerance, units.value)
     traced = load_trace(points, tolerance_cm=allowed)
-    wrote: list[Path] = []
     if out is not None:
-        write_bytes(out, block_bytes(traced.block, file_kind(out)), force=force)
-        wrote.append(out)
+        write_block(traced.block, out, force=force)
     if picture is not None:
-        from ease.show.figure import save_figure
-        from ease.show.trace_figure import SIZE_IN, draw_trace
-
-        title = f"{traced.block.name}, traced by numbers"
-        save_figure(
-            picture,
-            lambda axes: draw_trace(axes, traced),
-            size_in=SIZE_IN,
-            title=title,
-            force=force,
-        )
-        wrote.append(picture)
-    screen = Screen(as_json, quiet)
-    screen.show(
-        "\n".join(size_lines(traced.block, units)),
-        make_table(
-            "Curves through the points",
-            ("edge", f"length ({units.value})", "points", "cubics", "off by (mm)"),
-            [
-                (
-                    fit.edge,
-                    length_text(edge_length(traced.block.edge(fit.edge)), units.value),
-                    str(fit.points),
-                    str(fit.cubics),
-                    f"{fit.deviation_cm * 10:.2f}",
-                )
-                for fit in traced.fits
-            ],
-        ),
-    )
+        _draw(traced, picture, force=force)
+    screen.show("\n".join(size_lines(traced.block, units)), _curves(traced, units))
     screen.notes(traced.notes)
-    screen.wrote(wrote)
+    screen.wrote([path for path in (out, picture) if path is not None])
+    screen.document("trace", _json(traced))
+
+
+def _draw(traced: Traced, path: Path, *, force: bool) -> None:
+    from ease.show.figure import save_figure
+    from ease.show.trace_figure import SIZE_IN, draw_trace
+
+    save_figure(
+        path,
+        lambda axes: draw_trace(axes, traced),
+        size_in=SIZE_IN,
+        title=f"{traced.block.name}, traced by numbers",
+        force=force,
+    )
+
+
+def _curves(traced: Traced, units: Units) -> Table:
+    from ease.block.measure import edge_length
+    from ease.units import length_text
+
+    rows = [
+        (
+            fit.edge,
+            length_text(edge_length(traced.block.edge(fit.edge)), units.value),
+            str(fit.points),
+            str(fit.cubics),
+            f"{fit.deviation_cm * 10:.2f}",
+        )
+        for fit in traced.fits
+    ]
+    columns = ("edge", f"length ({units.value})", "points", "cubics", "off by (mm)")
+    return make_table("Curves through the points", columns, rows)
+
+
+def _json(traced: Traced) -> dict[str, Any]:
+    from ease.block.measure import edge_length
+
     fits = [
         {
             "edge": fit.edge,
@@ -112,4 +122,4 @@ def trace(
         }
         for fit in traced.fits
     ]
-    screen.document("trace", {**document(traced.block, traced.notes), "fits": fits})
+    return {**document(traced.block, traced.notes), "fits": fits}

@@ -111,7 +111,7 @@ def test_adjusted_drawing_comes_out_as_a_print(here: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "code", "match"),
     [
-        (["demo", "a.doc"], 2, "ending must be one of .toml"),
+        (["demo", "a.doc"], 2, "a block is written as .toml"),
         (["nothing.svg", "a.pdf"], 3, "no such file"),
         (["here.doc", "a.pdf"], 3, "read from .toml, .svg, .dxf"),
         (["nothing", "a.pdf"], 3, "the shipped blocks are demo and demo-soft"),
