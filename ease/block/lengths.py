@@ -63,6 +63,9 @@ def _speed_intervals(
 
     The roots of ``B' . B''``, a cubic in t, by the eigenvalues of its companion matrix.
     """
+    # The roots are those of a cubic of any size; products of a tiny one would vanish.
+    size = np.abs(legs).max(axis=(1, 2), keepdims=True, initial=0.0)
+    legs = legs / np.where(size > 0, size, 1.0)
     p2, p1, p0 = (
         legs[:, 0] - 2 * legs[:, 1] + legs[:, 2],
         legs[:, 1] - legs[:, 0],

@@ -55,6 +55,14 @@ def test_lengths_of_the_parts_add_up(cubic: FloatArray, t: float) -> None:
     )
 
 
+def test_a_cubic_too_small_to_square_has_its_length() -> None:
+    """The first part of this cubic runs 3 t far; squares of its legs almost vanish."""
+    cubic = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 0.0], [0.0, 0.0]])
+    for t in (7.643337394022135e-150, 1e-155, 1e-200):
+        left, _ = split(cubic, t)
+        assert arc_length(left) == pytest.approx(3 * t, rel=1e-9, abs=0)
+
+
 @given(CUBICS, PARAMETER)
 def test_derivative_is_the_limit_of_differences(cubic: FloatArray, t: float) -> None:
     h = 1e-5
