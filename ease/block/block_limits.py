@@ -17,6 +17,7 @@ __all__ = ["LIMIT_CM", "check_names", "check_size", "name_from_file"]
 
 LIMIT_CM: Final = 300.0  # no piece reaches so far; one of 72 cm in mm, called cm, does
 LEAST_CM: Final = 0.1  # no piece is so small
+NO_LENGTH_CM: Final = 1e-6  # a line of a drawing that short ends where it starts
 # Control signs, halves of surrogate pairs and what XML leaves out.
 _NO_TEXT: Final = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 _LINE_ENDS: Final = dict.fromkeys(map(ord, "\n\r\t"))
@@ -45,12 +46,16 @@ def check_names(block: Block) -> None:
 
 
 def check_size(block: Block) -> None:
-    """Refuse what lies so far out that its unit must be another one.
+    """Refuse what is so large or small that its unit must be another one.
 
     Raises:
         RefusedError: With the piece or level.
     """
     for piece in block.pieces:
+        for edge in piece.edges:
+            if np.ptp(edge.control.reshape(-1, 2), axis=0).max() <= NO_LENGTH_CM:
+                message = f"piece {piece.name}: edge {edge.name!r} has no length"
+                raise RefusedError(message)
         points = [edge.control.reshape(-1, 2) for edge in piece.edges]
         size = float(np.ptp(np.concatenate(points), axis=0).max())
         if piece.marks:
