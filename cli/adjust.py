@@ -101,7 +101,6 @@ def adjust(
     """
     from ease.block.refit import refit
     from ease.errors import UsageError
-    from ease.show.figure import figure_format
 
     from .adjust_report import (
         adjust_json,
@@ -118,14 +117,12 @@ def adjust(
     )
 
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.check([out, overlay], force=force)
+    screen.check([out], pictures=[overlay], force=force)
     target = report_target(ctx, report)
     check_block_file(out)
-    if overlay is not None:
-        figure_format(overlay)
-        if out == overlay:
-            message = f"{out}: --out and --overlay need a file each"
-            raise UsageError(message)
+    if out is not None and out == overlay:
+        message = f"{out}: --out and --overlay need a file each"
+        raise UsageError(message)
     drawing = DrawingHelp(drawing_map, known_length, units_in)
     file = read_drawn_block(block, drawing, units)
     old_block = file.block

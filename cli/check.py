@@ -47,10 +47,10 @@ def check(
         bool,
         typer.Option("--accept-pressure", help="Answer though the pressure is unsafe."),
     ] = False,
-    plot: Annotated[
+    picture: Annotated[
         Path | None,
         typer.Option(
-            "--plot", help="Picture of strain and pressure: .png, .svg, .pdf."
+            "--picture", help="Picture of strain and pressure: .png, .svg, .pdf."
         ),
     ] = None,
     drawing_map: MapOption = None,
@@ -69,20 +69,17 @@ def check(
     """
     from ease.errors import UsageError
     from ease.fabric.store import fabric_names
-    from ease.show.figure import figure_format
 
     from .check_ranking import show_ranking
     from .check_report import show_check
     from .loading import DrawingHelp, read_drawn_block, read_person, read_wanted
 
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.check([plot], force=force)
+    screen.check(pictures=[picture], force=force)
     target = report_target(ctx, report)
-    if plot is not None:
-        figure_format(plot)
-        if fabric is None:
-            message = "--plot shows the wear of one fabric; name it with --fabric"
-            raise UsageError(message)
+    if picture is not None and fabric is None:
+        message = "--picture shows the wear of one fabric; name it with --fabric"
+        raise UsageError(message)
     drawing = DrawingHelp(drawing_map, known_length, units_in)
     file = read_drawn_block(block, drawing, units)
     screen.notes(file.notes)
@@ -105,7 +102,7 @@ def check(
         units,
         target,
         accept_pressure=accept_pressure,
-        plot=plot,
+        picture=picture,
         force=force,
     )
     if not fits:

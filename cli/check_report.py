@@ -39,7 +39,7 @@ def show_check(
     target: Target,
     *,
     accept_pressure: bool,
-    plot: Path | None,
+    picture: Path | None,
     force: bool,
 ) -> bool:
     """Check one fabric, show it, and return whether the garment can be worn."""
@@ -70,9 +70,9 @@ def show_check(
     screen.show(*parts)
     screen.document("check", check_json(result))
     screen.notes([*notes, *cautions])
-    if plot is not None:
-        _write_plot(result, plot, force=force)
-        screen.wrote([plot])
+    if picture is not None:
+        _write_picture(result, picture, force=force)
+        screen.wrote([picture])
     if target.path is not None:
         written = target.write(
             f"{block.name} on {body.name} in {result.fabric.name}: {result.verdict}",
@@ -252,7 +252,7 @@ def _check_notes(result: WearCheck) -> list[str]:
     ]
 
 
-def _write_plot(result: WearCheck, path: Path, *, force: bool) -> None:
+def _write_picture(result: WearCheck, path: Path, *, force: bool) -> None:
     from ease.show.figure import save_panels
     from ease.show.wear import draw_pressure, draw_strain
 

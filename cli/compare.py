@@ -68,12 +68,11 @@ def compare(
     Example: ease compare soft-tricot firm-tricot --body demo --block demo-soft
     """
     from ease.errors import UsageError
-    from ease.show.figure import figure_format
 
     from .loading import read_wanted
 
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.check([overlay], force=force)
+    screen.check(pictures=[overlay], force=force)
     wanted = read_wanted(hold, numbers, round_body)
     if need:
         if block is None or overlay is not None or round_body is not None:
@@ -81,11 +80,9 @@ def compare(
             raise UsageError(message)
         _show_need(screen, names or [], (block, body), wanted)
         return
-    if overlay is not None:
-        figure_format(overlay)
-        if block is None:
-            message = "--overlay draws a block; name it with --block"
-            raise UsageError(message)
+    if overlay is not None and block is None:
+        message = "--overlay draws a block; name it with --block"
+        raise UsageError(message)
     compared = _compare(names or [], (block, body), wanted)
     _show(screen, compared, units, overlay, force=force)
 

@@ -24,7 +24,12 @@ from .options import (
 from .screen import Screen
 
 if TYPE_CHECKING:
+    from ease.block.pieces import Block
+    from ease.block.refit import Refit
     from ease.block.styles import Style
+    from ease.body.measures import Body
+
+    from .loading import Wanted
 
 _Cm = str | None
 
@@ -32,10 +37,10 @@ _Cm = str | None
 def draft(
     body: Annotated[str, typer.Argument(help="A body: a file, or a shipped one.")],
     out: OutOption = None,
-    figure: Annotated[
+    picture: Annotated[
         Path | None,
         typer.Option(
-            "--figure", help="Picture of the construction: .png, .svg or .pdf."
+            "--picture", help="Picture of the construction: .png, .svg or .pdf."
         ),
     ] = None,
     neck_front: Annotated[
@@ -91,19 +96,21 @@ def draft(
     Lengths are in the units shown, or carry their own: --leg-height 8, "3 1/8 in".
     With --fabric, --out writes the block cut for the fabric.
 
-    Example: ease draft demo --leg-height 8 --out block.toml --figure draft.png
+    Example: ease draft demo --leg-height 8 --out block.toml --picture draft.png
     """
     from ease.block.draft import draft_block
     from ease.block.draft_report import report_draft
-    from ease.block.plan import BODY_SIZE
-    from ease.block.refit import refit
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
     from .draft_report import draft_json, show_draft, write_draft
-    from .loading import factors_for_fabric, read_person, read_wanted
+    from .loading import check_block_file, read_person, read_wanted
 
-    _check_files(fabric, out, figure, overlay, force=force)
-    choices = {
+    screen = Screen(as_json, quiet)
+    screen.check([out], pictures=[picture, overlay], force=force)
+    check_block_file(out)
+    _check_overlay(overlay, fabric)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    lengths = {
         "neck_front": neck_front,
         "neck_back": neck_back,
         "back_scoop": back_scoop,
@@ -112,22 +119,19 @@ def draft(
         "crotch_width": crotch_width,
         "side_height": side_height,
     }
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
-    style = _style(choices, strap_place, units)
+    style = _style(lengths, strap_place, units)
     person = read_person(body)
     block = draft_block(person, style)
     report = report_draft(block, person, elastic / 100)
-    screen = Screen(as_json, quiet)
-    notes = [*person.notes, *report.notes(units.value)]
-    written = write_draft(report, None if fabric else out, figure, units, force)
-    document = draft_json(report, style)
+    written = write_draft(report, None if fabric else out, picture, units, force)
     show_draft(screen, report, units)
+    notes = [*person.notes, *report.notes(units.value)]
+    document = draft_json(report, style)
     if fabric is not None:
-        factors, said = factors_for_fabric(fabric, person, wanted)
-        result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
+        result, said = _cut_for(fabric, block, person, wanted, by_level=by_level)
         written += write_adjusted(result, out, overlay, units, force=force)
         screen.show("", *adjust_tables(result, units, elastic))
-        notes += [*said, *result.notes]
+        notes += said
         document["adjusted"] = adjust_json(result, elastic)
     screen.notes(dict.fromkeys(notes))
     screen.document("draft", document)
@@ -136,37 +140,35 @@ def draft(
         raise typer.Exit(1)
 
 
-def _check_files(
-    fabric: str | None,
-    out: Path | None,
-    figure: Path | None,
-    overlay: Path | None,
-    *,
-    force: bool,
-) -> None:
-    """Refuse files that cannot be written, or options that miss their partner."""
+def _check_overlay(overlay: Path | None, fabric: str | None) -> None:
     from ease.errors import UsageError
-    from ease.show.figure import figure_format
-
-    from .loading import check_block_file
 
     if overlay is not None and fabric is None:
         message = "--overlay shows body size against cut size: give --fabric with it"
         raise UsageError(message)
-    Screen().check([out, figure, overlay], force=force)
-    check_block_file(out)
-    for picture in (figure, overlay):
-        if picture is not None:
-            figure_format(picture)
 
 
-def _style(choices: dict[str, _Cm], strap_place: float, units: Units) -> Style:
+def _cut_for(
+    fabric: str, block: Block, person: Body, wanted: Wanted, *, by_level: bool
+) -> tuple[Refit, list[str]]:
+    """Return the draft cut for a fabric, with the notes on it."""
+    from ease.block.plan import BODY_SIZE
+    from ease.block.refit import refit
+
+    from .loading import factors_for_fabric
+
+    factors, said = factors_for_fabric(fabric, person, wanted)
+    result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
+    return result, [*said, *result.notes]
+
+
+def _style(lengths: dict[str, _Cm], strap_place: float, units: Units) -> Style:
     from ease.block.styles import Style
     from ease.errors import UnitError, UsageError
     from ease.units import parse_length
 
     given: dict[str, Any] = {"strap_place": strap_place}
-    for name, text in choices.items():
+    for name, text in lengths.items():
         if text is None:
             continue
         try:

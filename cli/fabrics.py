@@ -33,9 +33,9 @@ def fabrics(
     name: Annotated[
         str | None, typer.Argument(help="A fabric's name, or a profile file.")
     ] = None,
-    plot: Annotated[
+    picture: Annotated[
         Path | None,
-        typer.Option("--plot", help="Tension curves of one: .png, .svg or .pdf."),
+        typer.Option("--picture", help="Tension curves of one: .png, .svg or .pdf."),
     ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -47,20 +47,17 @@ def fabrics(
     """
     from ease.errors import UsageError
     from ease.fabric.store import load_fabric, own_folder, readable_fabrics
-    from ease.show.figure import figure_format
 
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.check([plot], force=force)
-    if plot is not None:
-        figure_format(plot)
-        if name is None:
-            message = "--plot shows one fabric: name it"
-            raise UsageError(message)
+    screen.check(pictures=[picture], force=force)
+    if picture is not None and name is None:
+        message = "--picture shows one fabric: name it"
+        raise UsageError(message)
     if name is not None:
         fabric = load_fabric(name)
-        if plot is not None:
-            _write_plot(fabric, plot, force=force)
-            screen.wrote([plot])
+        if picture is not None:
+            _write_picture(fabric, picture, force=force)
+            screen.wrote([picture])
         screen.show(*_detail(fabric))
         screen.document("fabric-report", fabric_json(fabric))
         return
@@ -76,7 +73,7 @@ def fabrics(
     screen.document("fabrics", {"fabrics": [fabric_json(fabric) for fabric in known]})
 
 
-def _write_plot(fabric: Fabric, path: Path, *, force: bool) -> None:
+def _write_picture(fabric: Fabric, path: Path, *, force: bool) -> None:
     from ease.show.cloth import draw_curves
     from ease.show.figure import save_figure
 

@@ -76,9 +76,9 @@ def load(
         Path | None,
         typer.Option("--hand", help="With --save: hand-test readings of the cloth."),
     ] = None,
-    plot: Annotated[
+    picture: Annotated[
         Path | None,
-        typer.Option("--plot", help="Picture of the curves: .png, .svg or .pdf."),
+        typer.Option("--picture", help="Picture of the curves: .png, .svg or .pdf."),
     ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,
@@ -93,14 +93,11 @@ def load(
     Example: ease load weights.csv --save my-lycra
     """
     from ease.fabric.load_readings import Given, read_load_test
-    from ease.show.figure import figure_format
     from ease.units import parse_length
 
     _check_options(save, fabric, hand)
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.check([plot], force=force)
-    if plot is not None:
-        figure_format(plot)
+    screen.check(pictures=[picture], force=force)
     given = Given(
         gauge=None if gauge is None else parse_length(gauge),
         strip_width=None if strip_width is None else parse_length(strip_width),
@@ -119,9 +116,9 @@ def load(
         from ease.fabric.store import save_fabric
 
         written.append(save_fabric(kept, force=True))
-    if plot is not None:
-        _save_plot(test, plot, force=force)
-        written.append(plot)
+    if picture is not None:
+        _save_picture(test, picture, force=force)
+        written.append(picture)
     screen.wrote(written)
 
 
@@ -244,7 +241,7 @@ def _holds(test: LoadTest) -> list[str]:
     ]
 
 
-def _save_plot(test: LoadTest, path: Path, *, force: bool) -> None:
+def _save_picture(test: LoadTest, path: Path, *, force: bool) -> None:
     from functools import partial
 
     from ease.show.cloth import SIZE_IN, draw_load_test

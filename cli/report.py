@@ -26,7 +26,7 @@ ReportOption = Annotated[
 
 # What decides where output goes, and not what it says.
 _NOT_SETTINGS = frozenset(
-    {"report", "out", "overlay", "plot", "as_json", "quiet", "force"}
+    {"report", "out", "overlay", "picture", "as_json", "quiet", "force"}
 )
 
 

@@ -89,13 +89,26 @@ class Screen:
                 said = folded(f"note: {harmless(note)}", console.width)
                 console.print(said, markup=False)
 
-    def check(self, paths: Sequence[Path | None], *, force: bool) -> None:
-        """Refuse files that cannot be written, before any work is done."""
+    def check(
+        self,
+        paths: Iterable[Path | None] = (),
+        *,
+        pictures: Iterable[Path | None] = (),
+        force: bool,
+    ) -> None:
+        """Refuse files that cannot be written, before any work is done.
+
+        Pictures must also end in a kind that can be drawn.
+        """
+        from ease.show.figure import figure_format
         from ease.write import check_writable
 
-        for path in paths:
+        wanted = [path for path in pictures if path is not None]
+        for path in (*paths, *wanted):
             if path is not None:
                 check_writable(path, force=force)
+        for path in wanted:
+            figure_format(path)
 
     def wrote(self, paths: Sequence[object]) -> None:
         """Name the files that were written, on stderr, one a line and unbroken."""

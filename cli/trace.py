@@ -58,14 +58,11 @@ def trace(
     Example: ease trace points.csv --out block.toml --picture block.png
     """
     from ease.files.trace_file import load_trace
-    from ease.show.figure import figure_format
     from ease.units import parse_length
 
     screen = Screen(as_json, quiet)
-    screen.check([out, picture], force=force)
+    screen.check([out], pictures=[picture], force=force)
     check_block_file(out)
-    if picture is not None:
-        figure_format(picture)
     allowed = None if tolerance is None else parse_length(tolerance, units.value)
     traced = load_trace(points, tolerance_cm=allowed)
     if out is not None:

@@ -289,7 +289,7 @@ def test_the_figure_is_written_and_never_over_another(
     block: Path, cloth: Callable[..., Path], tmp_path: Path
 ) -> None:
     picture = tmp_path / "wear.svg"
-    arguments = ("--body", "demo", "--fabric", cloth(), "--plot", picture)
+    arguments = ("--body", "demo", "--fabric", cloth(), "--picture", picture)
     done = run(block, *arguments)
     assert done.exit_code == 0
     assert f"wrote {picture}" in done.stderr
@@ -304,14 +304,14 @@ WRONG = [
     (["no-such.toml", "--body", "demo"], 3, "no-such.toml"),
     (["demo", "--body", "no-such"], 3, "no shipped body"),
     (["demo", "--body", "demo", "--fabric", "no-such"], 3, "no fabric has that name"),
-    (["demo", "--body", "demo", "--plot", "a.png"], 2, "name it with --fabric"),
+    (["demo", "--body", "demo", "--picture", "a.png"], 2, "name it with --fabric"),
     (
-        ["demo", "--body", "demo", "--fabric", "rib", "--plot", "a.jpg"],
+        ["demo", "--body", "demo", "--fabric", "rib", "--picture", "a.jpg"],
         2,
         "a picture ends in",
     ),
     (
-        ["demo", "--body", "demo", "--fabric", "rib", "--plot", "none/a.png"],
+        ["demo", "--body", "demo", "--fabric", "rib", "--picture", "none/a.png"],
         4,
         "does not exist",
     ),

@@ -72,7 +72,7 @@ def test_says_by_how_much_the_thigh_does_not_pass() -> None:
         (["--leg-height", "x"], 2, "--leg-height: 'x' is not a number"),
         (["--leg-height", "40"], 1, "leg_height 40 is not within -1.5 to 20"),
         (["--leg-height", "19"], 1, "below the waist"),
-        (["--figure", "a.bmp"], 2, "a picture ends in"),
+        (["--picture", "a.bmp"], 2, "a picture ends in"),
     ],
 )
 def test_refusals(options: list[str], code: int, words: str) -> None:
@@ -84,7 +84,7 @@ def test_refusals(options: list[str], code: int, words: str) -> None:
 
 def test_figure_is_a_picture(tmp_path: Path) -> None:
     path = tmp_path / "draft.png"
-    done = runner.invoke(app, ["draft", "demo", "--figure", str(path), "-q"])
+    done = runner.invoke(app, ["draft", "demo", "--picture", str(path), "-q"])
     assert done.exit_code == 0
     assert path.read_bytes().startswith(b"\x89PNG")
     assert done.stderr == ""

@@ -107,14 +107,14 @@ def test_an_unknown_name_and_a_wrong_profile(home: Path) -> None:
 
 def test_plot_draws_the_curves_of_one_fabric(tmp_path: Path) -> None:
     picture = tmp_path / "rib.png"
-    assert run("rib", "--plot", str(picture), "-q").exit_code == 0
+    assert run("rib", "--picture", str(picture), "-q").exit_code == 0
     assert picture.read_bytes().startswith(b"\x89PNG")
-    again = run("rib", "--plot", str(picture))
+    again = run("rib", "--picture", str(picture))
     assert (again.exit_code, again.stdout) == (4, "")
 
 
 def test_plot_needs_a_name_and_a_known_ending(tmp_path: Path) -> None:
-    for arguments in (("--plot", "all.png"), ("rib", "--plot", "rib.bmp")):
+    for arguments in (("--picture", "all.png"), ("rib", "--picture", "rib.bmp")):
         done = run(*arguments[:-1], str(tmp_path / arguments[-1]))
         assert done.exit_code == 2
         assert done.stderr.startswith("error: ")

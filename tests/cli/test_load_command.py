@@ -129,7 +129,7 @@ def test_a_shipped_fabric_is_copied_not_changed(weights: Path) -> None:
         (["--hand", "x.csv"], 2, "go with --save"),
         (["--fabric", "a", "--hand", "b", "--save", "c"], 2, "not both"),
         (["--gauge", "ten"], 2, "is not a number"),
-        (["--plot", "curve.bmp"], 2, ".png"),
+        (["--picture", "curve.bmp"], 2, ".png"),
         (["--layers", "3"], 2, "--layers"),
     ],
 )
@@ -175,10 +175,10 @@ def test_only_the_way_down_is_told_what_to_write(tmp_path: Path) -> None:
 def test_a_missing_file_and_a_figure(weights: Path, tmp_path: Path) -> None:
     assert runner.invoke(app, ["load", str(tmp_path / "none.csv")]).exit_code == 3
     picture = tmp_path / "curves.svg"
-    done = runner.invoke(app, ["load", str(weights), "--plot", str(picture)])
+    done = runner.invoke(app, ["load", str(weights), "--picture", str(picture)])
     assert done.exit_code == 0
     text = picture.read_text(encoding="utf-8")
     assert "band between repeats" in text
     assert "coming down" in text
-    refused = runner.invoke(app, ["load", str(weights), "--plot", str(picture)])
+    refused = runner.invoke(app, ["load", str(weights), "--picture", str(picture)])
     assert refused.exit_code == 4
