@@ -6,11 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import numpy as np
+    from numpy.typing import NDArray
 
     from ease.block.check import WearCheck
     from ease.fit.samples import Interval
     from ease.fit.wear import Loads
     from ease.fit.wear_spread import WearSpread
+
+    FloatArray = NDArray[np.float64]
 
 
 def check_json(result: WearCheck) -> dict[str, Any]:
@@ -95,14 +98,19 @@ def _spread_json(spread: WearSpread | None) -> dict[str, Any] | None:
     }
 
 
+def number_or_none(values: FloatArray | None, index: int) -> float | None:
+    """Return one number of an array for JSON; None where it is not known."""
+    return None if values is None else _number(float(values[index]))
+
+
 def _number(value: float) -> float | None:
     """Return a number for JSON; None past the load test."""
     return None if value != value else value
 
 
 def _level_json(result: WearCheck, end: Loads | None, index: int) -> dict[str, Any]:
-    def value(array: Any) -> float | None:  # noqa: ANN401 - NumPy array or None
-        return None if array is None else _number(float(array[index]))
+    def value(array: FloatArray | None) -> float | None:
+        return number_or_none(array, index)
 
     return {
         "name": result.levels[index].name,

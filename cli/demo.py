@@ -81,7 +81,7 @@ def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
     from ease.fabric.swatch import summarise, to_fabric
     from ease.fabric.tester import Given
 
-    from .load import load_table
+    from .load_report import load_table
     from .swatch_tables import readings_table, summary_table
 
     file = read_reading_file(SWATCH)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from .check_json import number_or_none
+
 if TYPE_CHECKING:
     from ease.block.lesson import Lesson
+    from ease.fit.decide import Decision
     from ease.fit.lesson import Falling, Pulled, TwoCuts
     from ease.fit.size_run import SizeRun
 
@@ -13,7 +16,6 @@ if TYPE_CHECKING:
 def lesson_json(lesson: Lesson) -> dict[str, Any]:
     """Return the JSON body of a lesson, step by step."""
     reduction = lesson.reduction
-    girth = reduction.girth
     return {
         "fabric": reduction.fabric.name,
         "body": reduction.body.name,
@@ -30,15 +32,10 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
             }
             for state in lesson.grown
         ],
-        "window": {
-            "low": None if girth.low is None else girth.low.strain,
-            "high": None if girth.high is None else girth.high.strain,
-            "strain": girth.strain,
-            "bound_by": girth.bound_by,
-        },
+        "window": _window(reduction.girth),
         "sizes": _sizes(lesson.sizes),
         "shortens": {
-            "strain": girth.strain,
+            "strain": reduction.girth.strain,
             "free_length": reduction.free_length,
             "contraction_strain": reduction.contraction_strain,
             "free_loop_cm": lesson.free_loop_cm,
@@ -55,6 +52,15 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
             }
             for row in lesson.levels
         ],
+    }
+
+
+def _window(girth: Decision) -> dict[str, Any]:
+    return {
+        "low": None if girth.low is None else girth.low.strain,
+        "high": None if girth.high is None else girth.high.strain,
+        "strain": girth.strain,
+        "bound_by": girth.bound_by,
     }
 
 
@@ -100,10 +106,6 @@ def _cuts(cuts: TwoCuts) -> dict[str, float]:
 
 
 def _sizes(run: SizeRun) -> dict[str, Any]:
-    def number(values: Any, index: int) -> float | None:  # noqa: ANN401 - array or None
-        value = None if values is None else float(values[index])
-        return None if value is None or value != value else value
-
     return {
         "fixed_cm": run.fixed_cm,
         "factor": run.factor,
@@ -112,12 +114,12 @@ def _sizes(run: SizeRun) -> dict[str, Any]:
                 "bust_cm": float(bust),
                 "fixed_cut_cm": float(run.fixed_cut[i]),
                 "fixed_strain": float(run.fixed_strain[i]),
-                "fixed_pressure_kpa": number(run.fixed_pressure, i),
+                "fixed_pressure_kpa": number_or_none(run.fixed_pressure, i),
                 "hold": run.hold[i] or None,
                 "beyond": run.beyond[i] or None,
                 "factor_cut_cm": float(run.factor_cut[i]),
                 "factor_strain": run.factor_strain,
-                "factor_pressure_kpa": number(run.factor_pressure, i),
+                "factor_pressure_kpa": number_or_none(run.factor_pressure, i),
                 "window": [float(run.low[i]), float(run.high[i])],
                 "decided_strain": float(run.decided[i]),
             }

@@ -5,20 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from .options import ForceOption, JsonOption, QuietOption, RoundBody
 from .screen import Screen
-from .tables import make_table
 
 if TYPE_CHECKING:
-    from rich.table import Table
-
-    from ease.fabric.load_test import Band, LoadResult, LoadTest
-    from ease.fabric.profile import Estimate, Fabric
-    from ease.fabric.tension import Branch
+    from ease.fabric.load_test import LoadTest
+    from ease.fabric.profile import Fabric
 
 
 class LoadUnit(StrEnum):
@@ -95,6 +91,8 @@ def load(
     from ease.fabric.load_readings import Given, read_load_test
     from ease.units import parse_length
 
+    from .load_report import held_lines, load_json, load_table
+
     _check_options(save, fabric, hand)
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check(pictures=[picture], force=force)
@@ -108,7 +106,7 @@ def load(
     )
     test = read_load_test(readings, given)
     kept = None if save is None else _fuller(test, save, fabric, hand, force=force)
-    screen.show(f"understood: {test.understood}", load_table(test), *_holds(test))
+    screen.show(f"understood: {test.understood}", load_table(test), *held_lines(test))
     screen.notes(test.notes)
     screen.document("load", load_json(test))
     written: list[Path] = []
@@ -171,76 +169,6 @@ def _fuller(
     return add_tension(base, test)
 
 
-def load_table(test: LoadTest) -> Table:
-    """Return tension at 20, 40 and 60 %, energy lost and range of each direction."""
-    rows: list[tuple[str, ...]] = []
-    for result in test.results:
-        curve = result.curve
-        rows.append(
-            (
-                result.direction,
-                str(result.repeats),
-                *(_power(result.power(strain)) for strain in _strains()),
-                _percent(curve.energy_lost),
-                _percent(curve.set_strain),
-                _percent(curve.last_strain),
-            )
-        )
-        if result.first is not None:
-            rows.append(
-                (
-                    "  cycle 1",
-                    "",
-                    *(_tension(result.first, strain) for strain in _strains()),
-                    "",
-                    "",
-                    _percent(result.first.last_strain),
-                )
-            )
-    heads = [f"at {100 * strain:.0f} %\n(N/m)" for strain in _strains()]
-    return make_table(
-        "Tension of one layer, going up",
-        ("pulled", "n", *heads, "lost\n(%)", "set\n(%)", "tested\nto (%)"),
-        rows,
-        caption=(
-            "+-: standard deviation between repeats. Lost: share of the energy that "
-            "does not come back. Set: strain at which it goes slack. A dash: not tested."
-        ),
-    )
-
-
-def _strains() -> tuple[float, ...]:
-    from ease.fabric.load_test import POWER_AT
-
-    return POWER_AT
-
-
-def _power(figure: Estimate | None) -> str:
-    if figure is None:
-        return "-"
-    digits = 0 if figure.mean >= 100 else 1
-    text = f"{figure.mean:.{digits}f}"
-    return text if figure.sd is None else f"{text} +- {figure.sd:.{digits}f}"
-
-
-def _tension(branch: Branch, strain: float) -> str:
-    value = float(branch.tension_at(strain, outside="nan"))
-    return f"{value:.1f}" if value == value else "-"
-
-
-def _percent(value: float | None) -> str:
-    return "-" if value is None else f"{100 * value:.1f}"
-
-
-def _holds(test: LoadTest) -> list[str]:
-    return [
-        f"{result.direction}: held {result.hold.minutes:.1f} min at the top, tension "
-        f"fell by {100 * result.hold.decay:.1f} %"
-        for result in test.results
-        if result.hold is not None
-    ]
-
-
 def _save_picture(test: LoadTest, path: Path, *, force: bool) -> None:
     from functools import partial
 
@@ -251,50 +179,3 @@ def _save_picture(test: LoadTest, path: Path, *, force: bool) -> None:
     size = (SIZE_IN[0] * len(draws), SIZE_IN[1])
     title = f"Load test {Path(test.source).name}"
     save_panels(path, draws, size_in=size, title=title, force=force)
-
-
-def load_json(test: LoadTest) -> dict[str, Any]:
-    """Return the JSON body of a load test; strains and shares are fractions."""
-    return {
-        "understood": test.understood,
-        "origin": test.origin,
-        "notes": list(test.notes),
-        "directions": {one.direction: _result_json(one) for one in test.results},
-    }
-
-
-def _result_json(result: LoadResult) -> dict[str, Any]:
-    curve = result.curve
-    hold = result.hold
-    return {
-        "repeats": result.repeats,
-        "cycles": result.cycles,
-        "tested_to_strain": curve.last_strain,
-        "power_n_per_m": {
-            f"strain_{100 * strain:.0f}_pct": _figure_json(result.power(strain))
-            for strain in _strains()
-        },
-        "modulus_n_per_m": curve.modulus,
-        "energy_lost": curve.energy_lost,
-        "set_strain": curve.set_strain,
-        "hold": None
-        if hold is None
-        else {"minutes": hold.minutes, "tension_lost": hold.decay},
-        "up": _band_json(result.up),
-        "down": None if result.down is None else _band_json(result.down),
-    }
-
-
-def _figure_json(figure: Estimate | None) -> dict[str, Any] | None:
-    if figure is None:
-        return None
-    return {"mean": figure.mean, "sd": figure.sd, "n": figure.n}
-
-
-def _band_json(band: Band) -> dict[str, Any]:
-    return {
-        "strain": band.strain,
-        "tension_n_per_m": band.mean,
-        "least_n_per_m": band.least,
-        "most_n_per_m": band.most,
-    }
