@@ -86,48 +86,33 @@ def show_check(
 
 
 def _check_tables(result: WearCheck, units: str) -> list[Table]:
-    from ease.units import length_text, percent_text
-
-    rows = [
-        (
-            level.name,
-            level.loop,
-            length_text(body, units),
-            length_text(own, units),
-            percent_text(strain),
-            _half(result.spread.strain[index] if result.spread else None, 100, 1),
-            percent_text(used, 0),
-            length_text(reached, units) if level.loop == "closed" else "-",
-        )
-        for index, (level, body, own, strain, used, reached) in enumerate(
-            zip(
-                result.levels,
-                result.sizes.body,
-                result.sizes.block,
-                result.sizes.strain,
-                result.stretch_used,
-                result.reached,
-                strict=True,
-            )
-        )
-    ]
-    columns = (
-        "level",
-        "loop",
-        "body",
-        "block",
-        "worn (%)",
-        "+-",
-        "of stretch (%)",
-        "reaches",
-    )
+    heads = ("worn (%)", "+-", "of stretch (%)", "reaches")
     size = make_table(
         f"In {result.fabric.name}, {result.round_body} round the body ({units})",
-        columns,
-        rows,
+        ("level", "loop", "body", "block", *heads),
+        [_size_row(result, index, units) for index in range(len(result.levels))],
         text_columns=(0, 1),
     )
     return [size, *_load_tables(result)]
+
+
+def _size_row(result: WearCheck, index: int, units: str) -> tuple[str, ...]:
+    from ease.units import length_text, percent_text
+
+    level, sizes, spread = result.levels[index], result.sizes, result.spread
+    reached = "-"
+    if level.loop == "closed":
+        reached = length_text(result.reached[index], units)
+    return (
+        level.name,
+        level.loop,
+        length_text(sizes.body[index], units),
+        length_text(sizes.block[index], units),
+        percent_text(sizes.strain[index]),
+        _half(spread.strain[index] if spread else None, 100, 1),
+        percent_text(result.stretch_used[index], 0),
+        reached,
+    )
 
 
 def _load_tables(result: WearCheck) -> list[Table]:

@@ -21,7 +21,7 @@ from ease.block.wear_faults import (
     understated_levels,
 )
 from ease.body.measures import Body
-from ease.fabric.profile import DirectionName, Fabric
+from ease.fabric.profile import ClothDirection, DirectionName, Fabric
 from ease.fit.aims import Allowed
 from ease.fit.cases import directions
 from ease.fit.decide import membrane_of
@@ -162,13 +162,14 @@ def check_wear(
     anchor = names.index(block.anchor) if block.anchor in names else 0
     passed = passed_girths(levels, body, over_head=allowed.over_head)
     reached = reach(sizes.block, stretch)
-    grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
     faults = {
-        **strain_faults(names, sizes, allowed, stretch, max(grown, default=0.0)),
+        **strain_faults(names, sizes, allowed, stretch, _growth(girth)),
         **going_on_faults(names, sizes, reached, passed),
     }
     for verdict, text in load_faults(names, sizes, states, anchor, allowed).items():
         faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
+    understated = () if membrane is None else understated_levels(names, sizes, membrane)
+    tapes = np.array([body.sd(name) for name in names])
     return WearCheck(
         fabric=fabric,
         round_body=way,
@@ -180,19 +181,16 @@ def check_wear(
         passed=passed,
         reached=reached,
         faults={key: faults[key] for key in VERDICTS if key in faults},
-        understated=()
-        if membrane is None
-        else understated_levels(names, sizes, membrane),
-        spread=wear_spread(
-            fabric,
-            way,
-            sizes,
-            np.array([body.sd(level.name) for level in levels]),
-            _loop_sd(body),
-            anchor,
-        ),
+        understated=understated,
+        spread=wear_spread(fabric, way, sizes, tapes, _loop_sd(body), anchor),
         leg=_leg(block, body),
     )
+
+
+def _growth(girth: ClothDirection) -> float:
+    """The larger of the growth in rest, dry and wet; 0 where neither was read."""
+    grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
+    return max(grown, default=0.0)
 
 
 def _loop_sd(body: Body) -> float:
