@@ -66,7 +66,7 @@ def show_ranking(
 
 
 def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
-    from ease.block.sizes import aimed_level
+    from ease.block.on_body import aimed_level
     from ease.units import percent_text
 
     rows = []

@@ -213,7 +213,7 @@ def _leg_line(leg: LegOpening) -> str:
 
 def length_notes(block: Block, body: Body) -> list[str]:
     """Say what is not known where block or body has no torso loop."""
-    from ease.block.sizes import missing_loop
+    from ease.block.on_body import missing_loop
 
     if not (missing := missing_loop(block, body)):
         return []

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.on_body import passed_girths, sizes_on
 from ease.block.openings import block_openings
 from ease.block.pieces import Block, Level
-from ease.block.sizes import passed_girths, sizes_on
 from ease.block.wear_faults import (
     VERDICTS,
     Verdict,

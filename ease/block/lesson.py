@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ease.block.on_body import sizes_on
 from ease.block.pieces import Block
-from ease.block.sizes import sizes_on
 from ease.errors import RefusedError
 from ease.fit.decide import Reduction
 from ease.fit.lesson import (

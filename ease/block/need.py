@@ -9,8 +9,8 @@ from math import inf, log
 import numpy as np
 
 from ease.block.check import VERDICTS, WearCheck, check_wear
+from ease.block.on_body import aimed_level, passed_girths, sizes_on
 from ease.block.pieces import Block
-from ease.block.sizes import aimed_level, passed_girths, sizes_on
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric

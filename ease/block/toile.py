@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.loop import loop_legs
+from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, Level
-from ease.block.sizes import sizes_on
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric

@@ -10,10 +10,10 @@ import pytest
 from ease.block.check import check_wear
 from ease.block.draft import draft_block
 from ease.block.measure import girth_at
+from ease.block.on_body import aimed_level, missing_loop, passed_girths, sizes_on
 from ease.block.pieces import Block, DraftedFor, Level, Loop
 from ease.block.plan import BODY_SIZE, Factors
 from ease.block.refit import refit
-from ease.block.sizes import aimed_level, missing_loop, passed_girths, sizes_on
 from ease.block.styles import Style
 from ease.body.measures import Body
 from ease.errors import RefusedError
