@@ -17,7 +17,8 @@ from ease.fabric.load_points import (
     stretch_problems,
 )
 from ease.fabric.load_test import LoadResult, LoadTest, load_result
-from ease.fabric.profile import DIRECTIONS, ORIGINS, DirectionName, Origin
+from ease.fabric.profile import DIRECTIONS, DirectionName
+from ease.fabric.reading_file import origin_of
 from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
 from ease.fabric.tester import LEAST_CM, MOST_CM, SIZE, Given, read_tester
 from ease.read import read_text
@@ -144,10 +145,7 @@ class _HandFile:
             message = "is not given; add a line `# strip_width = 5 cm` or --strip-width"
             cells.fault(None, "strip_width", message)
         cells.finish()
-        origin = cells.table.meta.get("origin", "measured")
-        if origin not in ORIGINS:
-            problem = Problem("# origin", f"must be one of {', '.join(ORIGINS)}")
-            cells.problems.append(problem)
+        origin = origin_of(cells)
         points = self._points((width or 1.0) / 100 * layers)
         cells.finish()
         sweeps, notes = self._sweeps(points, gauge)
@@ -165,7 +163,7 @@ class _HandFile:
             f"{len(points)} readings, load in {self._unit('load', self.load_unit)}"
         )
         test = _test(cells.table.source, understood, results, (*cells.notes, *notes))
-        return replace(test, origin=cast("Origin", origin))
+        return replace(test, origin=origin)
 
     def _unit(self, column: str, default: str) -> str:
         return self.cells.table.units.get(column, default)

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from itertools import count
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Final, cast
 
-from ease.cells import Cells, Row, Table, table_from_records
-from ease.errors import Problem, ReadingError
+from ease.cells import Cells, Row, Table
+from ease.errors import ReadingError
 from ease.fabric.hand_reading import FIGURES, HandReading, impossible
-from ease.fabric.profile import DIRECTIONS, ORIGINS, DirectionName, Origin
-from ease.read import read_toml
-from ease.table import read_table
-from ease.units import canonical_unit
+from ease.fabric.profile import DIRECTIONS, DirectionName, Origin
+from ease.fabric.reading_file import (
+    Repeats,
+    check_rows,
+    length_unit,
+    origin_of,
+    readings,
+)
 
 __all__ = [
     "COLUMNS",
@@ -35,9 +37,8 @@ _LENGTHS: Final = (
     "width",
     "width_extended",
 )
-MOST_ROWS: Final = 2_000
 _SHARED: Final = ("gauge", "rest_minutes", "load", "strip_width", "width")
-TOML_KEYS: Final = ("units", "origin", "source", "reading", *_SHARED)
+TOML_KEYS: Final = ("units", "origin", "source", *_SHARED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,72 +75,30 @@ def read_reading_file(path: Path) -> ReadingFile:
     Raises:
         ReadingError: With every fault found, each with its line and column.
     """
-    if path.suffix.lower() == ".toml":
-        table = _toml_table(path)
-    else:
-        table = read_table(path, known=COLUMNS, error=ReadingError)
-        table = _share(table, table.meta)
-    cells = Cells(table, ReadingError)
+    table = readings(path, columns=COLUMNS, schema=SCHEMA, keys=TOML_KEYS)
+    cells = Cells(_share(table), ReadingError)
     cells.require(NEEDED, COLUMNS)
-    if not table.rows:
-        cells.fault(None, "", "holds no readings")
-    if len(table.rows) > MOST_ROWS:
-        cells.fault(
-            None, "", f"holds more than {MOST_ROWS} readings; that is no bench test"
-        )
+    check_rows(cells, "that is no bench test")
+    if not table.rows or not set(NEEDED) <= set(cells.table.columns):
         cells.finish()
-    if not table.rows or not set(NEEDED) <= set(table.columns):
-        cells.finish()
-    length = canonical_unit(table.meta.get("units", "cm"))
-    readings = _readings(cells, length)
-    origin = table.meta.get("origin", "measured")
-    if origin not in ORIGINS:
-        cells.problems.append(Problem("origin", f"must be one of {', '.join(ORIGINS)}"))
+    found = _readings(cells, length_unit(cells))
+    origin = origin_of(cells)
     cells.finish()
     return ReadingFile(
-        table.source,
-        readings,
-        tuple(cells.notes),
-        cast("Origin", origin),
-        table.meta.get("source", ""),
+        source=table.source,
+        readings=found,
+        notes=tuple(cells.notes),
+        origin=origin,
+        measured_by=table.meta.get("source", ""),
     )
 
 
-def _toml_table(path: Path) -> Table:
-    data = read_toml(path, ReadingError)
-    source = str(path)
-    schema = data.pop("schema", SCHEMA)
-    if schema != SCHEMA:
-        raise ReadingError(source, [Problem("schema", f'accepted is "{SCHEMA}"')])
-    units = data.pop("units", "cm")
-    records = data.pop("reading", [])
-    said = {str(key): str(data.pop(key)) for key in ("origin", "source") if key in data}
-    problems = [
-        Problem(
-            key,
-            f"is not a known key; accepted are {', '.join(TOML_KEYS)}",
-        )
-        for key in data
-        if key not in TOML_KEYS
-    ]
-    if not isinstance(units, str):
-        problems.append(Problem("units", 'must name a unit of length, such as "cm"'))
-    if not (
-        isinstance(records, list) and all(isinstance(one, dict) for one in records)
-    ):
-        problems.append(Problem("reading", "must be a list of tables [[reading]]"))
-    if problems:
-        raise ReadingError(source, problems)
-    table = table_from_records(records, source=source)
-    return _share(replace(table, meta={"units": units, **said}), data)
-
-
-def _share(table: Table, shared: Mapping[str, Any]) -> Table:
+def _share(table: Table) -> Table:
     """Return the table with figures that hold for all readings put into each row."""
     common = {
-        key: str(shared[key])
+        key: table.meta[key]
         for key in _SHARED
-        if key in shared and key not in table.columns
+        if key in table.meta and key not in table.columns
     }
     if not common:
         return table
@@ -153,7 +112,7 @@ def _share(table: Table, shared: Mapping[str, Any]) -> Table:
 def _readings(cells: Cells, length: str) -> tuple[HandReading, ...]:
     """Return the readings of all rows that are sound; the rest leaves faults."""
     found: list[HandReading] = []
-    taken: dict[tuple[str, int], str] = {}
+    repeats = Repeats()
     for row in cells.table.rows:
         before = len(cells.problems)
         direction = cells.choice(row, "direction", DIRECTIONS)
@@ -165,13 +124,9 @@ def _readings(cells: Cells, length: str) -> tuple[HandReading, ...]:
             cells.fault(row, "width", "is empty; contraction needs both widths")
         if direction is None or len(cells.problems) > before:
             continue
+        repeat = repeats.number(cells, row, (direction,), repeat)
         if repeat is None:
-            repeat = next(n for n in count(1) if (direction, n) not in taken)
-        elif (direction, repeat) in taken:
-            where = taken[direction, repeat]
-            cells.fault(row, "repeat", f"{direction} {repeat} is on {where} already")
             continue
-        taken[direction, repeat] = row.place
         name = cast("DirectionName", direction)
         gauge, extended = figures.pop("gauge"), figures.pop("extended")
         if gauge is not None and extended is not None:

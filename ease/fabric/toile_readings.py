@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import count
+from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 from typing import Final, Literal, cast
 
-from ease.cells import Cells, Row, Table, table_from_records
+from ease.cells import Cells, Row
 from ease.errors import Problem, ReadingError, RefusedError, UnitError
-from ease.fabric.profile import ORIGINS, Origin
-from ease.read import read_toml
-from ease.table import read_table
-from ease.units import CM_PER, canonical_unit, parse_length
+from ease.fabric.profile import Origin
+from ease.fabric.reading_file import (
+    Repeats,
+    check_rows,
+    length_unit,
+    origin_of,
+    readings,
+)
+from ease.units import parse_length
 
 __all__ = [
     "COLUMNS",
@@ -37,7 +41,6 @@ COLUMNS: Final = ("place", "direction", "repeat", "relaxed", "worn", "remark")
 TAPE_SD_CM: Final = 0.1
 TAPE_SD_RANGE: Final = (0.005, 2.0)
 WORN_RANGE: Final = (0.5, 4.0)  # of the relaxed length; past it a unit was mistaken
-MOST_ROWS: Final = 2_000
 _KEYS: Final = ("units", "tape_sd", "origin", "source")
 
 
@@ -128,23 +131,14 @@ def read_toile(path: Path, places: Sequence[str]) -> ToileFile:
     Raises:
         ReadingError: With every fault found, each with its line and column.
     """
-    if path.suffix.lower() == ".toml":
-        table = _toml_table(path)
-    else:
-        table = read_table(path, known=COLUMNS, error=ReadingError)
+    table = readings(path, columns=COLUMNS, schema=SCHEMA, keys=_KEYS)
     cells = Cells(table, ReadingError)
     needed = ("place", "direction", "relaxed", "worn")
     cells.require(needed, COLUMNS)
-    if not table.rows:
-        cells.fault(None, "", "holds no readings")
-    if len(table.rows) > MOST_ROWS:
-        cells.fault(None, "", f"holds more than {MOST_ROWS} readings; that is no toile")
-        cells.finish()
-    unit = _unit(cells)
+    check_rows(cells, "that is no toile")
+    unit = length_unit(cells)
     tape_sd = _tape_sd(cells, unit)
-    origin = table.meta.get("origin", "measured")
-    if origin not in ORIGINS:
-        cells.problems.append(Problem("origin", f"must be one of {', '.join(ORIGINS)}"))
+    origin = origin_of(cells)
     if not table.rows or not set(needed) <= set(table.columns):
         cells.finish()
     marks, remarks = _rows(cells, unit, places)
@@ -157,42 +151,9 @@ def read_toile(path: Path, places: Sequence[str]) -> ToileFile:
         remarks=remarks,
         tape_sd=tape_sd,
         notes=tuple(cells.notes),
-        origin=cast("Origin", origin),
+        origin=origin,
         read_by=table.meta.get("source", ""),
     )
-
-
-def _toml_table(path: Path) -> Table:
-    data = read_toml(path, ReadingError)
-    source = str(path)
-    schema = data.pop("schema", SCHEMA)
-    if schema != SCHEMA:
-        raise ReadingError(source, [Problem("schema", f'accepted is "{SCHEMA}"')])
-    records = data.pop("reading", [])
-    problems = [
-        Problem(
-            key, f"is not a known key; accepted are {', '.join((*_KEYS, 'reading'))}"
-        )
-        for key in data
-        if key not in _KEYS
-    ]
-    if not (
-        isinstance(records, list) and all(isinstance(one, dict) for one in records)
-    ):
-        problems.append(Problem("reading", "must be a list of tables [[reading]]"))
-    if problems:
-        raise ReadingError(source, problems)
-    meta = {key: str(value) for key, value in data.items()}
-    return replace(table_from_records(records, source=source), meta=meta)
-
-
-def _unit(cells: Cells) -> str:
-    unit = canonical_unit(cells.table.meta.get("units", "cm"))
-    if unit in CM_PER:
-        return unit
-    what = f"{unit!r} is no unit of length; accepted are {', '.join(CM_PER)}"
-    cells.problems.append(Problem("units", what))
-    return "cm"
 
 
 def _tape_sd(cells: Cells, unit: str) -> float:
@@ -219,7 +180,7 @@ def _rows(
     by_lower = {place.lower(): place for place in places}
     marks: list[Mark] = []
     remarks: list[Remark] = []
-    taken: dict[tuple[str, str, int], str] = {}
+    repeats = Repeats()
     for row in cells.table.rows:
         place = cells.choice(row, "place", tuple(by_lower))
         remark = cells.text(row, "remark")
@@ -227,9 +188,8 @@ def _rows(
             remarks.append(Remark(by_lower[place], remark))
         if remark and not (cells.text(row, "relaxed") or cells.text(row, "worn")):
             continue
-        mark = _mark(
-            cells, row, unit, None if place is None else by_lower[place], taken
-        )
+        where = None if place is None else by_lower[place]
+        mark = _mark(cells, row, unit, where, repeats)
         if mark is not None:
             marks.append(mark)
     return tuple(marks), tuple(remarks)
@@ -240,7 +200,7 @@ def _mark(
     row: Row,
     unit: str,
     place: str | None,
-    taken: dict[tuple[str, str, int], str],
+    repeats: Repeats,
 ) -> Mark | None:
     before = len(cells.problems)
     way = cells.choice(row, "direction", WAYS)
@@ -252,13 +212,9 @@ def _mark(
         return None
     if len(cells.problems) > before:
         return None
+    repeat = repeats.number(cells, row, (place, way), repeat)
     if repeat is None:
-        repeat = next(n for n in count(1) if (place, way, n) not in taken)
-    elif (place, way, repeat) in taken:
-        where = taken[place, way, repeat]
-        cells.fault(row, "repeat", f"{place} {way} {repeat} is on {where} already")
         return None
-    taken[place, way, repeat] = row.place
     return Mark(
         place=place,
         direction=cast("Way", way),

@@ -99,6 +99,14 @@ def test_header_and_rows_are_judged_together(tmp_path: Path) -> None:
     ]
 
 
+def test_the_unit_of_a_file_is_a_length(tmp_path: Path) -> None:
+    rows = "direction,gauge,extended\nacross,10,15\n"
+    for unit in ("stone", "kg"):
+        assert problems(tmp_path, f"# units = {unit}\n{rows}") == [
+            f"units: '{unit}' is no unit of length; accepted are mm, cm, m, in, ft"
+        ]
+
+
 def test_no_rows_and_no_columns(tmp_path: Path) -> None:
     assert problems(tmp_path, HEAD) == ["holds no readings"]
     assert problems(tmp_path, "direction,load\nacross,5\n") == [
