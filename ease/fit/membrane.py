@@ -18,7 +18,7 @@ Source key: orthotropic-plane-stress
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Literal, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -207,13 +207,8 @@ class Membrane:
             TensionRangeError: If the load test ends before it.
             RefusedError: If the cloth gives way there.
         """
-
-        def work(pair: Pair, eh: Floats, tv: Floats) -> tuple[Floats, ...]:
-            k = pair.coupling
-            return (solve_one(pair.length, k, tv - k * eh),)
-
         eh, tv = _arrays(girth_strain, length_tension)
-        (ev,) = in_runs(self._pair, [eh, tv], work)
+        ev = self._one_strain("length", tv, eh)
         return self._kept(eh, ev, (ev,), outside)[0]
 
     def girth_strain(
@@ -229,13 +224,8 @@ class Membrane:
             TensionRangeError: If the load test ends before it.
             RefusedError: If the cloth gives way there.
         """
-
-        def work(pair: Pair, th: Floats, ev: Floats) -> tuple[Floats, ...]:
-            k = pair.coupling
-            return (solve_one(pair.girth, k, th - k * ev),)
-
         th, ev = _arrays(girth_tension, length_strain)
-        (eh,) = in_runs(self._pair, [th, ev], work)
+        eh = self._one_strain("girth", th, ev)
         return self._kept(eh, ev, (eh,), outside)[0]
 
     def energy(
@@ -276,6 +266,17 @@ class Membrane:
         """Return where a coming-down curve turned far above: there it understates."""
         eh, ev = _arrays(girth, length)
         return self.girth.came_from_higher(eh) | self.length.came_from_higher(ev)
+
+    def _one_strain(
+        self, way: Literal["girth", "length"], tension: Floats, other_strain: Floats
+    ) -> Floats:
+        """Return the strain one way at the tension that way and the strain the other."""
+
+        def work(pair: Pair, tension: Floats, other: Floats) -> tuple[Floats, ...]:
+            strip: Strip = getattr(pair, way)
+            return (solve_one(strip, pair.coupling, tension - pair.coupling * other),)
+
+        return in_runs(self._pair, [tension, other_strain], work)[0]
 
     @property
     def _pair(self) -> Pair:
