@@ -35,7 +35,7 @@ def fabrics(
     ] = None,
     picture: Annotated[
         Path | None,
-        typer.Option("--picture", help="Tension curves of one: .png, .svg or .pdf."),
+        typer.Option("--picture", "--plot", help="Tension curves: .png, .svg or .pdf."),
     ] = None,
     as_json: JsonOption = False,
     quiet: QuietOption = False,

@@ -105,9 +105,10 @@ def test_an_unknown_name_and_a_wrong_profile(home: Path) -> None:
     assert "bad.toml" in "".join(listed.stderr.split())
 
 
-def test_plot_draws_the_curves_of_one_fabric(tmp_path: Path) -> None:
+@pytest.mark.parametrize("option", ["--picture", "--plot"])
+def test_plot_draws_the_curves_of_one_fabric(tmp_path: Path, option: str) -> None:
     picture = tmp_path / "rib.png"
-    assert run("rib", "--picture", str(picture), "-q").exit_code == 0
+    assert run("rib", option, str(picture), "-q").exit_code == 0
     assert picture.read_bytes().startswith(b"\x89PNG")
     again = run("rib", "--picture", str(picture))
     assert (again.exit_code, again.stdout) == (4, "")
