@@ -15,6 +15,10 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
+LEAST_STEP = 1e-9  # strain between two knots
+MOST_STRAIN = 100.0
+LEAST_TENSION, MOST_TENSION = 1e-6, 1e9  # N/m at the last knot
+
 
 def cubic_integral(cubic: Floats, x: Floats) -> Floats:
     """Return the integral of cubics from 0 to x; ``cubic`` highest power first."""
@@ -89,15 +93,17 @@ def knot_fault(x: Floats, y: Floats, slope: Floats) -> str:
         return "every number must be finite"
     if x[0] < 0:
         return f"strain must be 0 or more, not {x[0]:.4g}"
-    if (np.diff(x) <= 0).any():
-        i = int(np.flatnonzero(np.diff(x) <= 0)[0])
+    if x[-1] > MOST_STRAIN or y.max() > MOST_TENSION:
+        return f"no cloth bears {y.max():.4g} N/m at a strain of {x[-1]:.4g}"
+    if (np.diff(x) < LEAST_STEP).any():
+        i = int(np.flatnonzero(np.diff(x) < LEAST_STEP)[0])
         return f"strain must rise, but {x[i + 1]:.4g} follows {x[i]:.4g}"
     if y[0] != 0:
         return f"tension must start at 0, not {y[0]:.4g} N/m"
     if (np.diff(y) < 0).any():
         i = int(np.flatnonzero(np.diff(y) < 0)[0])
         return f"tension must not fall, but {y[i + 1]:.4g} follows {y[i]:.4g} N/m"
-    if y[-1] <= 0:
+    if y[-1] < LEAST_TENSION:
         return "no point carries tension"
     return _slopeknot_fault(x, y, slope)
 

@@ -12,6 +12,7 @@ from ease.fabric.tension import TensionCurve
 
 __all__ = [
     "DIRECTIONS",
+    "FIGURES",
     "ORIGINS",
     "ClothDirection",
     "DirectionName",
@@ -24,6 +25,16 @@ DirectionName = Literal["across", "along"]
 Origin = Literal["measured", "published", "invented"]
 DIRECTIONS: Final[tuple[DirectionName, DirectionName]] = ("across", "along")
 ORIGINS: Final[tuple[Origin, Origin, Origin]] = ("measured", "published", "invented")
+
+# Figures of a direction, fractions, with the least and the largest that a cloth has.
+FIGURES: Final[dict[str, tuple[float, float]]] = {
+    "stretch": (0.0, 5.0),
+    "growth": (-0.2, 1.0),
+    "recovery": (0.0, 1.5),
+    "contraction": (0.0, 3.0),
+    "wet_growth": (-0.2, 1.0),
+    "tension_scale": (0.5, 2.0),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +95,20 @@ class ClothDirection:
     tension_scale: Estimate | None = None
 
     def __post_init__(self) -> None:
-        """Refuse a direction that does not stretch."""
+        """Refuse a direction that does not stretch, and figures that no cloth has."""
         if self.stretch.mean <= 0:
             message = f"stretch must be above 0, not {self.stretch.mean}"
             raise RefusedError(message)
+        for key, (low, high) in FIGURES.items():
+            figure = getattr(self, key)
+            if figure is None:
+                continue
+            if not low <= figure.mean <= high or (figure.sd or 0.0) > high:
+                message = (
+                    f"{key.replace('_', ' ')} must lie within {low:g} to {high:g}, not "
+                    f"{figure.mean:.4g}"
+                )
+                raise RefusedError(message)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

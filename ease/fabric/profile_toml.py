@@ -13,6 +13,7 @@ from ease.errors import EaseError, Problem, ProfileError, RefusedError
 from ease.fabric.evidence import evidence_from_tables
 from ease.fabric.profile import (
     DIRECTIONS,
+    FIGURES,
     ORIGINS,
     ClothDirection,
     Estimate,
@@ -25,15 +26,6 @@ __all__ = ["SCHEMA", "fabric_from_table", "nearest_text"]
 SCHEMA: Final = "ease/fabric/1"
 _TEXTS: Final = ("name", "title", "origin", "source")
 _TOP: Final = (*_TEXTS, "schema", "note", "mass_gsm", "tested", "evidence", *DIRECTIONS)
-# Figures of a direction, each with the least and the largest mean that is accepted.
-FIGURES: Final[dict[str, tuple[float, float]]] = {
-    "stretch": (0.0, 5.0),
-    "growth": (-0.2, 1.0),
-    "recovery": (0.0, 1.5),
-    "contraction": (0.0, 2.0),
-    "wet_growth": (-0.2, 1.0),
-    "tension_scale": (0.5, 2.0),
-}
 _DIRECTION: Final = (*FIGURES, "rest_minutes", "tension")
 _BRANCH: Final = ("strain", "tension", "slope")
 

@@ -10,8 +10,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from ease.errors import ProfileError, UsageError, WriteError
 from ease.fabric.evidence import Evidence, evidence_table
-from ease.fabric.profile import DIRECTIONS, ClothDirection, Estimate, Fabric
-from ease.fabric.profile_toml import FIGURES, SCHEMA, fabric_from_table, nearest_text
+from ease.fabric.profile import (
+    DIRECTIONS,
+    FIGURES,
+    ClothDirection,
+    Estimate,
+    Fabric,
+)
+from ease.fabric.profile_toml import SCHEMA, fabric_from_table, nearest_text
 from ease.read import read_toml
 from ease.write import check_writable, write_text
 

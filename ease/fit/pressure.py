@@ -15,6 +15,8 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ease.errors import RefusedError
+
 __all__ = [
     "BANDS",
     "CAUTIONS",
@@ -30,6 +32,9 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+_LEAST_CM: Final = 0.1  # girth
+_LEAST_WORN: Final = 0.01  # worn over relaxed length
+_MOST: Final = 1e9  # of anything
 Level = Literal["comfort", "caution", "warning", "refused"]
 
 # T/R with T in N/m and R = girth/(2 pi) in cm: 2 pi / 0.01 Pa, over 1000 to kPa.
@@ -110,6 +115,12 @@ def mean_pressure(
         girth: Girth of the body, cm, above 0.
         length_strain: Strain down the body, above -1.
 
+    Returns:
+        kPa; nan where any of the three is nan.
+
+    Raises:
+        RefusedError: If one is out of its range, or of all size.
+
     Examples:
         >>> round(float(mean_pressure(100.0, 70.0)), 4)
         0.8976
@@ -117,7 +128,16 @@ def mean_pressure(
     Source key: laplace-bandage
     """
     pull = np.maximum(_floats(tension), 0.0)
-    return np.asarray(_KPA * pull / (_floats(girth) * (1 + _floats(length_strain))))
+    size, worn = _floats(girth), 1 + _floats(length_strain)
+    for what, values, least in (
+        ("a girth", size, _LEAST_CM),
+        ("1 + a length strain", worn, _LEAST_WORN),
+        ("a tension", pull, 0.0),
+    ):
+        if (values < least).any() or (values > _MOST).any():
+            message = f"{what} must lie from {least:g} to {_MOST:g}"
+            raise RefusedError(message)
+    return np.asarray(_KPA * pull / (size * worn))
 
 
 def tension_for_pressure(

@@ -24,12 +24,16 @@ __all__ = [
 
 FloatArray = NDArray[np.float64]
 _LEAST: Final = -1.0
+_SMALLEST: Final = 1e-9  # factor; below it its strain is no number any more
+_LARGEST: Final = 1e9
 
 
 def _checked(values: ArrayLike, what: str, *, above: float) -> FloatArray:
     array = np.asarray(values, dtype=float)
-    if not (np.isfinite(array).all() and (array > above).all()):
+    if not ((array > above) & (array < _LARGEST)).all():  # nan is refused too
         message = f"{what} must be a finite number above {above:g}"
+        if (array >= _LARGEST).any():
+            message += f" and below {_LARGEST:g}"
         raise RefusedError(message)
     return array
 
@@ -54,7 +58,7 @@ def strain_from_factor(factor: ArrayLike) -> FloatArray:
     """Return the worn strain of a piece cut at a factor, ``1 / factor - 1``.
 
     Args:
-        factor: Cut over body; any shape, above 0.
+        factor: Cut over body; any shape, above 0 (1e-9).
 
     Raises:
         RefusedError: If a factor is 0 or less, or not finite.
@@ -63,7 +67,11 @@ def strain_from_factor(factor: ArrayLike) -> FloatArray:
         >>> float(strain_from_factor(0.8))
         0.25
     """
-    return 1.0 / _checked(factor, "factor", above=0.0) - 1.0
+    checked = _checked(factor, "factor", above=0.0)
+    if (checked < _SMALLEST).any():
+        message = f"factor must be at least {_SMALLEST:g}"
+        raise RefusedError(message)
+    return 1.0 / checked - 1.0
 
 
 def reduction_from_strain(strain: ArrayLike) -> FloatArray:
@@ -97,7 +105,7 @@ def strain_from_reduction(reduction: ArrayLike) -> FloatArray:
         0.25
     """
     array = np.asarray(reduction, dtype=float)
-    if not (np.isfinite(array).all() and (array < 1.0).all()):
+    if not ((array > -_LARGEST) & (array < 1.0)).all():
         message = "reduction must be a finite number below 1"
         raise RefusedError(message)
     return array / (1.0 - array)
@@ -121,10 +129,13 @@ def cut_girth(body_cm: ArrayLike, strain: ArrayLike) -> FloatArray:
 
 
 def negative_ease(body_cm: ArrayLike, cut_cm: ArrayLike) -> FloatArray:
-    """Return body minus cut in cm; positive where the piece is smaller."""
-    body: FloatArray = np.asarray(body_cm, dtype=float)
-    cut: FloatArray = np.asarray(cut_cm, dtype=float)
-    return body - cut
+    """Return body minus cut in cm; positive where the piece is smaller.
+
+    Raises:
+        RefusedError: If a size is not above 0.
+    """
+    body = _checked(body_cm, "a body size", above=0.0)
+    return body - _checked(cut_cm, "a cut size", above=0.0)
 
 
 def combine_strains(worn: ArrayLike, added: ArrayLike) -> FloatArray:
