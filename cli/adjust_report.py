@@ -142,6 +142,7 @@ def adjust_json(result: Refit, elastic_stretch: float = ELASTIC) -> dict[str, An
             {
                 "edges": list(seam.edges),
                 "before_cm": seam.before_cm,
+                "before_truing_cm": seam.mapped_cm,
                 "after_cm": seam.after_cm,
                 "lengths_after_cm": [seam.after.first_cm, seam.after.second_cm],
             }

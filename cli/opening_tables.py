@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ease.units import length_text, percent_text
+
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -11,13 +13,14 @@ if TYPE_CHECKING:
 
     from rich.table import Table
 
-    from ease.block.openings import Opening
+    from ease.block.openings import Opening, OpeningSection
+
+
+LONGER = "* longer than usual, so that the elastic is not stretched too far."
 
 
 def opening_table(openings: Sequence[Opening], units: str) -> Table:
     """Return edges of a body-size block with their elastic, and where its ratio is from."""
-    from ease.units import length_text, percent_text
-
     lines = []
     for opening in openings:
         lines += [
@@ -25,7 +28,7 @@ def opening_table(openings: Sequence[Opening], units: str) -> Table:
                 part.name,
                 length_text(part.cut_cm, units),
                 length_text(part.elastic_cm, units),
-                percent_text(part.ratio, 0),
+                _ratio(part),
                 part.source,
             ]
             for part in opening.sections
@@ -34,33 +37,42 @@ def opening_table(openings: Sequence[Opening], units: str) -> Table:
         sizes = [length_text(length, units) for length in both]
         lines.append([f"{opening.name}, all round", *sizes, "", "with overlap"])
     heads = ["opening", f"edge ({units})", f"elastic ({units})", "%", "ratio from"]
-    return make_table("Openings", heads, lines, text_columns=(0, 4))
+    caption = LONGER if _limited(openings) else ""
+    return make_table("Openings", heads, lines, text_columns=(0, 4), caption=caption)
+
+
+def _limited(openings: Sequence[Opening]) -> bool:
+    return any(part.limited for one in openings for part in one.sections)
+
+
+def _ratio(part: OpeningSection) -> str:
+    """Elastic over edge, per cent, marked where the elastic itself set it."""
+    return ("* " if part.limited else "") + percent_text(part.ratio, 0)
 
 
 def worn_opening_table(openings: Sequence[Opening], units: str) -> Table:
     """Return edges of a cut block, cut and worn, with how far their elastic stretches."""
-    from ease.units import length_text, percent_text
-
     lines = []
     for opening in openings:
         for part in opening.sections:
             sizes = (part.cut_cm, part.worn_cm, part.elastic_cm)
-            shares = (part.ratio, part.worn_stretch)
             lines.append(
                 [
                     part.name,
                     *(length_text(size, units) for size in sizes),
-                    *(percent_text(share, 0) for share in shares),
+                    _ratio(part),
+                    percent_text(part.worn_stretch, 0),
                 ]
             )
         sizes = (opening.cut_cm, opening.worn_cm, opening.elastic_cm)
         lengths = (length_text(size, units) for size in sizes)
         lines.append([f"{opening.name}, all round", *lengths, "", ""])
+    said = "Worn (%): how far the elastic is stretched. All round: with overlap."
     return make_table(
         f"Openings of the adjusted block ({units})",
         ["opening", "edge", "worn", "elastic", "of edge (%)", "worn (%)"],
         lines,
-        caption="Worn (%): how far the elastic is stretched. All round: with overlap.",
+        caption=f"{said}\n{LONGER}" if _limited(openings) else said,
     )
 
 

@@ -39,11 +39,6 @@ class Change:
         """After less before."""
         return self.after_cm - self.before_cm
 
-    @property
-    def change_pct(self) -> float:
-        """Change in per cent of before; 0 where nothing was and nothing is."""
-        return 100 * self.change_cm / self.before_cm if self.before_cm else 0.0
-
 
 @dataclass(frozen=True, slots=True)
 class SeamChange:
@@ -71,7 +66,7 @@ class SeamChange:
 
     @property
     def mapped_cm(self) -> float:
-        """Difference that truing found."""
+        """Difference that truing found and took away."""
         return self.mapped.difference_cm
 
     @property

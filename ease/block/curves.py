@@ -14,7 +14,6 @@ from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
     "bounds",
-    "curvature",
     "derivative",
     "evaluate",
     "flatten",
@@ -65,23 +64,6 @@ def derivative(control: ArrayLike, t: ArrayLike) -> FloatArray:
     return np.asarray(
         v**2 * p[..., 0, :] + 2 * v * u * p[..., 1, :] + u**2 * p[..., 2, :]
     )
-
-
-def curvature(control: ArrayLike, t: ArrayLike) -> FloatArray:
-    """Return the signed curvature (x'y'' - y'x'') / |r'|^3, 1/cm.
-
-    With y downwards it is positive where the curve turns clockwise to the eye. It is nan
-    where the curve stands still, such as at a cusp.
-    """
-    p = np.asarray(control, dtype=float)
-    second = 6 * np.diff(p, n=2, axis=-2)
-    u = np.asarray(t, dtype=float)[..., None]
-    a = derivative(p, t)
-    b = (1 - u) * second[..., 0, :] + u * second[..., 1, :]
-    speed = np.hypot(a[..., 0], a[..., 1])
-    with np.errstate(invalid="ignore", divide="ignore"):
-        turn = (a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]) / speed**3
-    return np.where(speed > 0, turn, np.nan)
 
 
 def split(control: ArrayLike, t: ArrayLike) -> tuple[FloatArray, FloatArray]:

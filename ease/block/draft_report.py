@@ -77,12 +77,16 @@ class DraftReport:
     @property
     def leg_opening_cm(self) -> float:
         """Length of the leg opening all round."""
-        return next(o.cut_cm for o in self.openings if o.name == "leg")
+        return self._leg.cut_cm
 
     @property
     def leg_stretch(self) -> float:
         """How far the leg edge must stretch to lie round the thigh, a fraction."""
-        return max(0.0, self.thigh_cm / self.leg_opening_cm - 1)
+        return self._leg.stretch_to_pass(self.thigh_cm)
+
+    @property
+    def _leg(self) -> Opening:
+        return next(opening for opening in self.openings if opening.name == "leg")
 
     def notes(self, units: str = "cm") -> tuple[str, ...]:
         """Return what the maker should know besides the numbers, lengths in units."""

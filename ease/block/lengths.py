@@ -1,4 +1,4 @@
-"""Lengths along chains of cubics: exact arc length, and the place at a length."""
+"""Exact arc length of chains of cubics."""
 
 from __future__ import annotations
 
@@ -7,10 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ease.block.curves import derivative, split
-from ease.errors import RefusedError
-
-__all__ = ["LENGTH_TOLERANCE_CM", "arc_length", "point_at_length"]
+__all__ = ["LENGTH_TOLERANCE_CM", "arc_length"]
 
 FloatArray = NDArray[np.float64]
 LENGTH_TOLERANCE_CM: Final = 1e-11
@@ -102,43 +99,3 @@ def _speed_integral(legs: FloatArray, low: FloatArray, width: FloatArray) -> Flo
     along = basis @ legs
     speed = np.hypot(along[..., 0], along[..., 1])
     return np.asarray(speed @ _WEIGHTS * (width / 2))
-
-
-def point_at_length(
-    control: ArrayLike, length: ArrayLike
-) -> tuple[NDArray[np.intp], FloatArray]:
-    """Find where a chain has run a given length.
-
-    Newton's method on the arc length, kept inside a bracket that halves where Newton
-    leaves it (near a cusp).
-
-    Args:
-        control: A chain, shape (k, 4, 2).
-        length: Lengths from the start, cm, any shape.
-
-    Returns:
-        Number of the cubic and parameter on it, both in the shape of ``length``.
-
-    Raises:
-        RefusedError: If a length lies outside 0 to the length of the chain.
-    """
-    chain = np.asarray(control, dtype=float)
-    wanted = np.asarray(length, dtype=float)
-    ends = np.concatenate([[0.0], np.cumsum(arc_length(chain))])
-    if not ((wanted >= -1e-9) & (wanted <= ends[-1] + 1e-9)).all():
-        message = f"a length along this curve must lie within 0 to {ends[-1]:.6g} cm"
-        raise RefusedError(message)
-    run = wanted.ravel().clip(0.0, ends[-1])
-    where = np.clip(np.searchsorted(ends, run, side="right") - 1, 0, len(chain) - 1)
-    cubics, aim = chain[where], run - ends[where]
-    size = np.maximum(np.diff(ends)[where], 1e-300)
-    low, high, t = np.zeros(len(run)), np.ones(len(run)), np.clip(aim / size, 0, 1)
-    for _ in range(80):
-        excess = arc_length(split(cubics, t)[0]) - aim
-        if (np.abs(excess) <= 1e-11).all():
-            break
-        low, high = np.where(excess < 0, t, low), np.where(excess > 0, t, high)
-        speed = np.hypot(*np.moveaxis(derivative(cubics, t), -1, 0))
-        step = t - excess / np.maximum(speed, 1e-300)
-        t = np.where((step > low) & (step < high), step, (low + high) / 2)
-    return where.reshape(wanted.shape), t.reshape(wanted.shape)

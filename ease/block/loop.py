@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ease.block.pieces import Block
 from ease.errors import RefusedError
 
-__all__ = ["loop_legs", "loop_length_strain", "worn_loop"]
+__all__ = ["loop_legs", "loop_length_strain"]
 
 FloatArray = NDArray[np.float64]
 STEPS: Final = 40
@@ -32,18 +32,6 @@ def loop_legs(block: Block) -> FloatArray:
         if len(run) > 1
     ]
     return np.concatenate(runs) if runs else np.empty((0, 2))
-
-
-def worn_loop(block: Block, girth_strain: float, length_strain: float) -> float:
-    """Return the length of the loop on the body, cm.
-
-    Args:
-        block: The block.
-        girth_strain: Worn strain round.
-        length_strain: Worn strain down.
-    """
-    stretch = np.array([1.0 + girth_strain, 1.0 + length_strain])
-    return float(np.linalg.norm(loop_legs(block) * stretch, axis=1).sum())
 
 
 def loop_length_strain(

@@ -78,11 +78,6 @@ class OpeningSection:
         return self.ratio * self.cut_cm
 
     @property
-    def sewn_stretch(self) -> float:
-        """How far the elastic is stretched while it is sewn on, a fraction."""
-        return 1 / self.ratio - 1
-
-    @property
     def worn_stretch(self) -> float:
         """How far the elastic is stretched on the body, a fraction."""
         return self.worn_cm / self.elastic_cm - 1

@@ -133,11 +133,6 @@ class Branch:
         e = self._checked(strain, outside)
         return np.where(np.isnan(e), np.nan, self._tension_and_slope(e)[0])
 
-    def slope_at(self, strain: ArrayLike, *, outside: Outside = "raise") -> Floats:
-        """Return the slope at strains, N/m per unit strain; see :meth:`tension_at`."""
-        e = self._checked(strain, outside)
-        return np.where(np.isnan(e), np.nan, self._tension_and_slope(e)[1])
-
     def energy_at(self, strain: ArrayLike, *, outside: Outside = "raise") -> Floats:
         """Return the area under the curve up to strains, N/m; see :meth:`tension_at`.
 

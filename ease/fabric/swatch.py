@@ -96,11 +96,6 @@ class DirectionSummary:
     rest_minutes: float | None
     more_repeats: int | None
 
-    @property
-    def repeats_for_target(self) -> int | None:
-        """Repeats in all that bring the half-width of stretch to the target."""
-        return None if self.more_repeats is None else self.stretch.n + self.more_repeats
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwatchSummary:

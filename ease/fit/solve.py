@@ -35,16 +35,6 @@ class Solution:
     length: Chosen
     free_length: FloatArray
 
-    @property
-    def contraction_strain(self) -> FloatArray:
-        """Worn strain down the body that contraction alone brings at body length."""
-        return 1.0 / self.free_length - 1.0
-
-    @property
-    def pull_strain(self) -> FloatArray:
-        """Strain down the body over and above the free length."""
-        return (1.0 + self.length.strain) / self.free_length - 1.0
-
 
 def solve(
     cloth: ClothArrays,

@@ -18,7 +18,7 @@ from ease.show.overlay import outline_path
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["DASHES", "draw_nest", "nest_alt", "nest_size"]
+__all__ = ["DASHES", "draw_nest", "nest_size"]
 
 FloatArray = NDArray[np.float64]
 # Neighbouring sizes never share a dash. Lengths on and off, in line widths.
@@ -87,21 +87,6 @@ def draw_nest(
     if title:
         axes.set_title(title, loc="left")
     return axes
-
-
-def nest_alt(
-    blocks: Sequence[Block], labels: Sequence[str], girths: Sequence[dict[str, float]]
-) -> str:
-    """Return what the picture shows, in words with its numbers."""
-    pieces = ", ".join(piece.name for piece in blocks[0].pieces)
-    rows = "; ".join(
-        f"{label}: " + ", ".join(f"{name} {value:.1f}" for name, value in own.items())
-        for label, own in zip(labels, girths, strict=True)
-    )
-    return (
-        f"Outlines of {pieces} in {len(blocks)} sizes over each other, centre lines "
-        f"and {blocks[0].anchor} together. Girths to cut in cm: {rows}."
-    )
 
 
 def _corners(piece: Piece) -> FloatArray:

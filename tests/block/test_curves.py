@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from ease.block.crossings import inside_width, level_crossings, self_crossings
 from ease.block.curves import (
     bounds,
-    curvature,
     derivative,
     evaluate,
     flatten,
@@ -16,7 +15,7 @@ from ease.block.curves import (
     signed_area,
     split,
 )
-from ease.block.lengths import arc_length, point_at_length
+from ease.block.lengths import arc_length
 from ease.block.pieces import line
 from ease.block.smooth import smooth_through
 from ease.errors import RefusedError
@@ -73,34 +72,10 @@ def test_derivative_is_the_limit_of_differences(cubic: FloatArray, t: float) -> 
     )
 
 
-@given(CUBICS, st.floats(0, 1))
-def test_length_leads_back_to_the_parameter(cubic: FloatArray, share: float) -> None:
-    whole = float(arc_length(cubic))
-    where, t = point_at_length(cubic[None], share * whole)
-    assert where == 0
-    assert arc_length(split(cubic, t)[0]) == pytest.approx(share * whole, abs=1e-9)
-
-
-def test_length_on_a_chain_finds_the_cubic() -> None:
-    where, t = point_at_length(LETTER_L, np.array([0.0, 2.0, 5.0, 18.0]))
-    np.testing.assert_array_equal(where, [0, 0, 1, 5])
-    np.testing.assert_allclose(t, [0.0, 0.5, 0.5, 1.0], atol=1e-12)
-
-
-def test_length_outside_the_chain_is_refused() -> None:
-    with pytest.raises(RefusedError, match="0 to 18 cm"):
-        point_at_length(LETTER_L, 18.1)
-
-
 def test_length_of_a_point_and_of_a_line_walked_twice() -> None:
     assert arc_length(np.full((4, 2), 3.0)) == 0.0
     there_and_back = [[0, 0], [10, 0], [10, 0], [0, 0]]
     assert arc_length(there_and_back) == pytest.approx(2 * 7.5, abs=1e-9)
-
-
-def test_curvature_of_a_line_is_zero_and_of_a_point_not_a_number() -> None:
-    assert curvature(line((0, 0), (3, 4)), 0.3) == pytest.approx(0, abs=1e-15)
-    assert np.isnan(curvature(np.zeros((4, 2)), 0.3))
 
 
 @given(CUBICS)
@@ -199,6 +174,15 @@ def test_spurs_overlaps_and_touches_count_as_crossing() -> None:
     assert len(self_crossings(touch)) > 0
     corner = polygon((0, 0), (6, 0), (6, 4), (3, 0), (0, 4))
     np.testing.assert_allclose(self_crossings(corner)[0], [3, 0], atol=1e-9)
+
+
+def curvature(cubic: FloatArray, t: float) -> FloatArray:
+    """(x'y'' - y'x'') / |r'|^3 of cubics."""
+    first = derivative(cubic, t)
+    second = 6 * np.diff(cubic, n=2, axis=-2)
+    bend = (1 - t) * second[..., 0, :] + t * second[..., 1, :]
+    cross = first[..., 0] * bend[..., 1] - first[..., 1] * bend[..., 0]
+    return np.asarray(cross / np.hypot(*np.moveaxis(first, -1, 0)) ** 3)
 
 
 def test_smooth_chain_passes_its_points_with_one_direction() -> None:

@@ -18,7 +18,6 @@ from ease.block.adjust import adjust_block
 from ease.block.crossings import inside_width, self_crossings
 from ease.block.curves import (
     bounds,
-    curvature,
     derivative,
     evaluate,
     flatten,
@@ -188,7 +187,6 @@ def test_circle_by_cubics_has_nearly_the_circle_s_measures() -> None:
     np.testing.assert_allclose(
         inside_width(circle, y), chord, atol=2 * 2.73e-3 * 10 / 6 + 1e-9
     )
-    assert abs(float(curvature(circle[0], 0.5))) == pytest.approx(0.1, rel=0.01)
 
 
 def test_a_block_of_a_size_with_twelve_per_cent_off_round_and_nothing_down() -> None:

@@ -15,7 +15,7 @@ from ease.block.grade import Grading, grade
 from ease.body.sizes import load_sizes
 from ease.fit.aims import AIMS
 from ease.show.figure import figure_bytes
-from ease.show.nest import DASHES, LABEL_CM, draw_nest, nest_alt, nest_size
+from ease.show.nest import DASHES, LABEL_CM, draw_nest, nest_size
 
 
 @pytest.fixture(scope="module")
@@ -107,14 +107,6 @@ def test_the_picture_is_the_same_each_time(graded: Grading) -> None:
     )
     assert first == second
     assert BytesIO(first).read(5) == b"<?xml"
-
-
-def test_alt_text_carries_the_girths(graded: Grading) -> None:
-    text = nest_alt(
-        graded.blocks, labels_of(graded), [size.girths for size in graded.made]
-    )
-    assert "front, back in 10 sizes" in text
-    assert "2: bust 81.3, waist 61.0, hip 87.6" in text
 
 
 def test_one_size_alone_can_be_drawn(graded: Grading) -> None:
