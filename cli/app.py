@@ -144,9 +144,12 @@ def main() -> None:
 
 def _unforeseen(error: Exception) -> int:
     """Say in one line what nobody thought of, and return the exit code."""
-    if isinstance(error, OSError) and error.errno and error.filename is None:
-        _drop_output()
-        error_text(f"the output cannot be written ({error.strerror})")
+    if isinstance(error, OSError) and error.errno:
+        if error.filename is None:
+            _drop_output()
+            error_text(f"the output cannot be written ({error.strerror})")
+        else:
+            error_text(f"{error.filename}: cannot be used ({error.strerror})")
         return WriteError.exit_code
     said = " ".join(str(error).split())
     error_text(

@@ -14,6 +14,7 @@ from ease.body.shipped import shipped_tables
 from ease.body.stream import Bodies, stream_bodies
 from ease.body.table_head import read_head
 from ease.errors import BodyError, Problem
+from ease.read import is_file
 
 __all__ = ["MOST_SIZES", "load_sizes"]
 
@@ -32,7 +33,7 @@ def load_sizes(name_or_path: str, units_in: str = "") -> tuple[Body, ...]:
         BodyError: If there is none, or the file is wrong; every fault is named.
     """
     path = Path(name_or_path)
-    if path.suffix.lower() in (".csv", ".txt", ".tsv") or path.is_file():
+    if path.suffix.lower() in (".csv", ".txt", ".tsv") or is_file(path):
         return _read(path, units_in)
     tables = shipped_tables()
     if name_or_path in tables:

@@ -67,6 +67,21 @@ def test_an_unforeseen_fault_is_one_line(
     assert not more
 
 
+def test_a_file_that_nobody_thought_of_is_named(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken() -> None:
+        raise PermissionError(13, "Permission denied", "kept.csv")
+
+    monkeypatch.setattr(module, "app", broken)
+    monkeypatch.delenv("EASE_DEBUG", raising=False)
+    with pytest.raises(SystemExit) as ended:
+        module.main()
+    assert ended.value.code == 4
+    said = capsys.readouterr().err
+    assert said == "error: kept.csv: cannot be used (Permission denied)\n"
+
+
 def test_with_debug_set_the_traceback_is_shown(monkeypatch: pytest.MonkeyPatch) -> None:
     def broken() -> None:
         raise ZeroDivisionError
@@ -230,6 +245,12 @@ def test_a_folder_without_the_right_to_write(tmp_path: Path) -> None:
         (("convert", "{}.svg", "a.toml"), 3),
         (("draft", "demo", "--out", "{}.toml"), 4),
         (("trace", "{}.csv"), 3),
+        (("batch", "{}.csv", "--fabric", "rib"), 3),
+        (("toile", "{}", "--block", "demo", "--fabric", "rib", "--body", "demo"), 3),
+        (("adjust", "{}.toml", "--to", "rib"), 3),
+        (("grade", "{}"), 3),
+        (("grade", "en", "--out", "{}"), 4),
+        (("demo", "--out", "{}"), 4),
     ],
 )
 def test_a_name_longer_than_a_file_can_have(

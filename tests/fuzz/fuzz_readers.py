@@ -6,6 +6,7 @@ would use it. Warnings count as faults, for they reach the user's terminal.
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import StringIO
@@ -25,6 +26,8 @@ from ease.fabric.advice import advice
 from ease.fabric.classes import class_table
 from ease.fabric.load_readings import Given, read_load_test
 from ease.fabric.load_test import add_tension
+from ease.fabric.profile import Fabric
+from ease.fabric.profile_toml import fabric_from_table
 from ease.fabric.readings import read_reading_file
 from ease.fabric.store import fabric_to_toml, load_fabric
 from ease.fabric.swatch import summarise, to_fabric
@@ -89,7 +92,7 @@ def _hand(path: Path) -> None:
     summary = summarise(file.readings)
     _show("\n".join([*file.notes, *summary.notes]))
     _show("\n".join(advice(summary, class_table("ranges"))))
-    fabric_to_toml(to_fabric(summary, name="a", origin=file.origin)).encode()
+    _keep(to_fabric(summary, name="a", origin=file.origin))
 
 
 def _load(path: Path) -> None:
@@ -111,7 +114,7 @@ def _load(path: Path) -> None:
             continue
         refused = None
         _show("\n".join([test.understood, *test.notes]))
-        fabric_to_toml(kept).encode()
+        _keep(kept)
     if refused is not None:
         raise refused
 
@@ -132,7 +135,7 @@ def _bodies(path: Path) -> None:
 
 
 def _fabric(path: Path) -> None:
-    fabric_to_toml(load_fabric(path)).encode()
+    _keep(load_fabric(path))
 
 
 def _block(path: Path) -> None:
@@ -168,6 +171,16 @@ def _trace(path: Path) -> None:
     traced = load_trace(path)
     _show("\n".join(traced.notes))
     _use(traced.block, path.parent)
+
+
+def _keep(fabric: Fabric) -> None:
+    """Write a fabric so that it can be read again."""
+    text = fabric_to_toml(fabric)
+    try:
+        fabric_from_table(tomllib.loads(text), "again")
+    except (EaseError, tomllib.TOMLDecodeError) as error:
+        message = f"what was read is written as a profile that is refused: {error}"
+        raise AssertionError(message) from error
 
 
 def _use(block: Block, folder: Path) -> None:
