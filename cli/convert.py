@@ -141,6 +141,7 @@ def size_lines(block: Block, units: Units) -> list[str]:
 
 def document(block: Block, notes: tuple[str, ...]) -> dict[str, Any]:
     """Return what was read, for JSON."""
+    from ease.block.measure import piece_area
     from ease.files.drawing import piece_size_mm
 
     sizes = [piece_size_mm(piece) for piece in block.pieces]
@@ -151,6 +152,7 @@ def document(block: Block, notes: tuple[str, ...]) -> dict[str, Any]:
                 "name": piece.name,
                 "width_mm": width,
                 "height_mm": height,
+                "area_cm2": piece_area(piece),
                 "on_fold": piece.on_fold,
                 "edges": [edge.name for edge in piece.edges],
                 "points": [edge.start for edge in piece.edges],

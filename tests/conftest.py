@@ -23,8 +23,8 @@ from ease.fabric.tension import Branch, TensionCurve
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
-FILE = "ansur2_women_a.csv"
-BESIDE = Path(__file__).resolve().parents[1].parent / "shared" / "data" / FILE
+# Survey data beside the checkout, where somebody has laid it there.
+BESIDE = Path(__file__).resolve().parents[2] / "shared" / "data" / "ansur2_women_a.csv"
 
 Columns = dict[str, NDArray[np.float64]]
 
@@ -34,7 +34,7 @@ def survey_as_published() -> Columns:
     """993 women, cm, column names as published. Source key: ansur-2012."""
     path = Path(os.environ.get("EASE_SURVEY", BESIDE))
     if not path.is_file():
-        pytest.skip("the survey file is not here; name it in EASE_SURVEY")
+        pytest.skip("no survey data beside the checkout; EASE_SURVEY can name them")
     with path.open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     # Published in mm, the weight in tenths of a kg: both become cm and kg by 1/10.

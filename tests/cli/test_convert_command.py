@@ -6,9 +6,13 @@ from pathlib import Path
 
 import pypdf
 import pytest
+import shapely
 from typer.testing import CliRunner, Result
 
 from cli.app import app
+from ease.block.curves import flatten
+from ease.block.measure import outline
+from ease.demo import shipped_block
 from ease.files.any_block import load_any_block
 
 runner = CliRunner()
@@ -50,6 +54,11 @@ def test_json_is_one_document(here: Path) -> None:
     assert document["schema"] == "ease/convert/1"
     assert (document["pages"], document["sheets"]) == (1, 1)
     assert document["pieces"][0]["width_mm"] == pytest.approx(234.24)
+    block = shipped_block("demo")
+    assert block is not None
+    front = load_any_block(block).piece("front")
+    ring = shapely.Polygon(flatten(outline(front), 0.001))
+    assert document["pieces"][0]["area_cm2"] == pytest.approx(ring.area, abs=0.1)
     assert document["levels"][1] == {"name": "waist", "y_cm": 41.0, "loop": "closed"}
 
 
