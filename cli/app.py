@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import warnings
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -122,7 +123,8 @@ def main() -> None:
     """
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # the caller closed it
-            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
+            nowhere = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - open to the end
+            setattr(sys, name, nowhere)
     debug = bool(os.environ.get("EASE_DEBUG"))
     if not debug and not sys.warnoptions:
         # What libraries warn of is for those who carry on the work.

@@ -54,6 +54,17 @@ BODY = complete(load_body("demo"))
 FABRIC = load_fabric("soft-tricot")
 
 
+def with_both(**figures: Any) -> Fabric:
+    """The fabric with some figures of both directions changed."""
+    assert FABRIC.across is not None
+    assert FABRIC.along is not None
+    return dataclasses.replace(
+        FABRIC,
+        across=dataclasses.replace(FABRIC.across, **figures),
+        along=dataclasses.replace(FABRIC.along, **figures),
+    )
+
+
 def finite(value: object, depth: int = 0) -> bool:
     """Return whether all numbers in a result are finite."""
     if isinstance(value, float):
@@ -70,7 +81,7 @@ def finite(value: object, depth: int = 0) -> bool:
     return True
 
 
-def answered(call: Callable[..., object], *given: Any) -> object:
+def answered(call: Callable[..., Any], *given: Any) -> Any:
     """Return the result, or None where it was refused in words."""
     said = ""
     try:
@@ -108,13 +119,13 @@ def test_pressure() -> None:
         if nan in (tension, girth, strain):  # the same object: what is unknown stays so
             continue
         pressure = answered(mean_pressure, tension, girth, strain)
-        assert pressure is None or float(pressure) >= 0  # type: ignore[arg-type]
+        assert pressure is None or float(pressure) >= 0
     assert np.isnan(mean_pressure([nan, 1.0], 70.0)).tolist() == [True, False]
 
 
-def reading(repeat: int = 1, **figures: float | None) -> HandReading:
-    plain = {"gauge": 10.0, "extended": 16.0, "rested": 10.3}
-    return HandReading(direction="across", repeat=repeat, **{**plain, **figures})  # type: ignore[arg-type]
+def reading(repeat: int = 1, **figures: Any) -> HandReading:
+    given = {"gauge": 10.0, "extended": 16.0, "rested": 10.3, **figures}
+    return HandReading(direction="across", repeat=repeat, **given)
 
 
 def swatch(**figures: float | None) -> str:
@@ -185,7 +196,7 @@ def test_huge_and_tiny_bodies(times: float) -> None:
         if reduction is not None:
             # The factors do not depend on the size, the pressure does.
             same = decide(FABRIC, BODY)
-            assert reduction.girth.factor == pytest.approx(same.girth.factor, abs=0.1)  # type: ignore[attr-defined]
+            assert reduction.girth.factor == pytest.approx(same.girth.factor, abs=0.1)
 
 
 @pytest.mark.parametrize("figure", FIGURES)
@@ -194,7 +205,8 @@ def test_figures_of_a_cloth(figure: str) -> None:
 
         def answer(mean: float = mean, sd: float | None = sd) -> object:
             estimate = Estimate(mean, sd, 1 if sd is None else 3)
-            across = dataclasses.replace(FABRIC.across, **{figure: estimate})  # type: ignore[type-var]
+            assert FABRIC.across is not None
+            across = dataclasses.replace(FABRIC.across, **{figure: estimate})
             cloth = dataclasses.replace(FABRIC, across=across)
             reduction = decide(cloth, BODY)
             return reduction.girth.factor, spread_of(reduction).girth
@@ -207,12 +219,7 @@ def test_tension_curves() -> None:
 
         def answer(strain: float = strain, tension: float = tension) -> object:
             curve = TensionCurve(Branch.through([0.0, strain], [0.0, tension]))
-            cloth: Fabric = dataclasses.replace(
-                FABRIC,
-                across=dataclasses.replace(FABRIC.across, tension=curve),  # type: ignore[type-var]
-                along=dataclasses.replace(FABRIC.along, tension=curve),  # type: ignore[type-var]
-            )
-            return decide(cloth, BODY).girth.factor
+            return decide(with_both(tension=curve), BODY).girth.factor
 
         answered(answer)
 

@@ -32,7 +32,6 @@ __all__ = [
     "fabric_file",
     "fabric_names",
     "fabric_to_toml",
-    "known_fabrics",
     "load_fabric",
     "own_folder",
     "profile_folder",
@@ -126,15 +125,6 @@ def fabric_file(name: str) -> Path:
 def fabric_names() -> tuple[str, ...]:
     """Return the names of every fabric that can be loaded by name, sorted."""
     return tuple(_files())
-
-
-def known_fabrics() -> tuple[Fabric, ...]:
-    """Return every fabric that can be loaded by name, sorted by name.
-
-    Raises:
-        ProfileError: If one of the profiles is wrong.
-    """
-    return tuple(_load(path) for path in _files().values())
 
 
 def readable_fabrics() -> tuple[tuple[Fabric, ...], tuple[str, ...]]:

@@ -70,9 +70,9 @@ def main() -> None:
         seconds = time.perf_counter() - start
         size = out.stat().st_size / 1e6
     rate = f"{table.rows / seconds:,.0f} a second"
-    print(f"{table.rows:,} rows in {seconds:.1f} s: {rate}")  # noqa: T201
-    print(f"without an answer: {table.refused:,}; result file {size:,.0f} MB")  # noqa: T201
-    print(f"peak memory {peak_mb():,.0f} MB, of which {before:,.0f} MB before it began")  # noqa: T201
+    print(f"{table.rows:,} rows in {seconds:.1f} s: {rate}")
+    print(f"without an answer: {table.refused:,}; result file {size:,.0f} MB")
+    print(f"peak memory {peak_mb():,.0f} MB, of which {before:,.0f} MB before it began")
 
 
 if __name__ == "__main__":

@@ -73,7 +73,7 @@ def main() -> None:
         mine, here = timed(own)
         theirs, there = timed(library)
         gap = np.abs(here - there).max()
-        print(  # noqa: T201 - a script that is read on a terminal
+        print(
             f"{label}: {1000 * mine:.1f} ms, {theirs / mine:.0f} times as fast; "
             f"differs by at most {gap:.1e} cm"
         )

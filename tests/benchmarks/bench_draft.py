@@ -51,7 +51,7 @@ def test_all_survey_rows(survey: Columns) -> None:
         f"refused: {len(refused)}",
         *(f"  row {row}: {'; '.join(faults)}" for row, faults in refused),
     ]
-    print("\n" + "\n".join(report))  # noqa: T201 - a benchmark reports
+    print("\n" + "\n".join(report))
     assert worst["girth"] < 1e-6
     assert worst["loop"] < 1e-6
     assert worst["mates"] < 1e-9

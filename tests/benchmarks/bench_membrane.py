@@ -116,7 +116,7 @@ def loop(
             apart = abs(answer.x[0] - found[0][i]), abs(answer.x[1] - found[1][i])
             worst = max(worst, *apart)
     seconds = time.perf_counter() - start
-    print(f"  largest difference of a strain: {worst:.1e}")  # noqa: T201
+    print(f"  largest difference of a strain: {worst:.1e}")
     return count / seconds
 
 
@@ -133,16 +133,16 @@ def main() -> None:
     seconds = time.perf_counter() - start
     rate = given.pairs / seconds
     solved = 100 * float(np.isfinite(eh).mean())
-    print(f"{given.pairs:,} pairs in {seconds:.2f} s: {rate:,.0f} a second")  # noqa: T201
-    print(f"answered inside the load tests: {solved:.1f} %")  # noqa: T201
+    print(f"{given.pairs:,} pairs in {seconds:.2f} s: {rate:,.0f} a second")
+    print(f"answered inside the load tests: {solved:.1f} %")
     loops: dict[str, Callable[[Strip], Curve]] = {
         "with scipy's PchipInterpolator": scipy_curve,
         "with plain numbers": lambda strip: PlainStrip(strip).tension,
     }
     for name, curve in loops.items():
-        print(f"scipy.optimize.root in a loop, {name}:")  # noqa: T201
+        print(f"scipy.optimize.root in a loop, {name}:")
         slow = loop(batch, (th, tv), given.loop, curve)
-        print(f"  {slow:,.0f} a second; ratio {rate / slow:,.0f}")  # noqa: T201
+        print(f"  {slow:,.0f} a second; ratio {rate / slow:,.0f}")
 
 
 if __name__ == "__main__":

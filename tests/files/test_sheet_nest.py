@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections import Counter
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pypdf
@@ -83,11 +84,12 @@ def test_every_sheet_with_a_line_on_it_is_printed(printed: Print) -> None:
 
 def test_every_size_is_named_several_times(graded: Grading, printed: Print) -> None:
     pages = pypdf.PdfReader(io.BytesIO(printed.pdf)).pages
+    resources: list[Any] = [page["/Resources"] for page in pages]
     forms = [
         form.get_object()
-        for page in pages
-        if "/XObject" in page["/Resources"]  # type: ignore[operator]
-        for form in page["/Resources"]["/XObject"].values()  # type: ignore[index]
+        for named in resources
+        if "/XObject" in named
+        for form in named["/XObject"].values()
     ]
     plane = forms[0].get_data().decode("latin-1")
     words = Counter(part.split(")")[0] for part in plane.split("(")[1:])

@@ -48,7 +48,7 @@ class Case:
     round_: dict[str, Any] = field(default_factory=dict)
     down: dict[str, Any] = field(default_factory=dict)
     aim: Aim = HOLD
-    allowed: dict[str, float] = field(default_factory=dict)
+    allowed: dict[str, Any] = field(default_factory=dict)
     body: dict[str, float] = field(default_factory=dict)
 
     def reduction(self, make: Make) -> Reduction:
@@ -58,7 +58,7 @@ class Case:
             fabric,
             body,
             aim=self.aim,
-            allowed=replace(WIDE, **self.allowed),  # type: ignore[arg-type]
+            allowed=replace(WIDE, **self.allowed),
             round_body="along",
         )
 
@@ -93,7 +93,7 @@ def side_over_mean(ratio: float) -> float:
 def expected_strain(key: str, case: Case, found: Reduction) -> float:
     """Recompute a limit by its own formula, with the other strain as found."""
     eh, ev = found.girth.strain, found.length.strain
-    allowed = replace(WIDE, **case.allowed)  # type: ignore[arg-type]
+    allowed = replace(WIDE, **case.allowed)
     cloth = PLAIN | (case.round_ if case.axis == "girth" else case.down)
     girths = {**MARIT.values, **case.body}
     if key in ("growth", "wet_growth"):

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 from matplotlib.figure import Figure
+from matplotlib.text import Annotation
 
 from ease.block.draft import draft_block
 from ease.block.draft_steps import DRAFT_STEPS
@@ -28,7 +29,12 @@ def test_numbers_do_not_lie_on_each_other() -> None:
     axes = Figure().add_subplot()
     draw_draft(axes, draft_block(load_body("demo")))
     places = np.array(
-        [text.xy for text in axes.texts if (text.get_gid() or "").startswith("step ")]  # type: ignore[attr-defined]
+        [
+            text.xy
+            for text in axes.texts
+            if isinstance(text, Annotation)
+            and (text.get_gid() or "").startswith("step ")
+        ]
     )
     apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
     assert apart[~np.eye(len(places), dtype=bool)].min() > 2.0

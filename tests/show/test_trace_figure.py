@@ -46,7 +46,7 @@ def test_names_of_edges_lie_on_no_line_and_on_no_other_name(tmp_path: Path) -> N
     traced = load_trace(path)
     figure = Figure(figsize=SIZE_IN, layout="constrained")
     axes = draw_trace(figure.add_subplot(), traced)
-    FigureCanvasAgg(figure).draw()  # type: ignore[no-untyped-call]
+    FigureCanvasAgg(figure).draw()  # type: ignore[no-untyped-call]  # matplotlib's
     to_page = axes.transData
     outlines = [
         shapely.LineString(to_page.transform(loop))

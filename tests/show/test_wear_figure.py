@@ -18,6 +18,7 @@ from ease.block.pieces import Block
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fit.pressure import BANDS
+from ease.fit.wear import WearState
 from ease.show.figure import save_panels
 from ease.show.wear import SHADES, draw_pressure, draw_strain
 
@@ -103,10 +104,11 @@ def test_negative_strain_is_shown(make_tube: Tube, make_fabric: Make) -> None:
 
 def test_pressure_of_every_state_and_both_ends_of_a_range(check: WearCheck) -> None:
     axes = draw_pressure(panel(), check)
-    for state, count in (("now", 1), ("after_hour", 2), ("wet", 1)):
+    ends: dict[WearState, int] = {"now": 1, "after_hour": 2, "wet": 1}
+    for state, count in ends.items():
         drawn = curves(axes, state)
         assert len(drawn) == count
-        for (x, y), end in zip(drawn, check.states[state], strict=True):  # type: ignore[index]
+        for (x, y), end in zip(drawn, check.states[state], strict=True):
             np.testing.assert_allclose(x, end.side)
             assert y.tolist() == [20, 40, 60]
     for name in ("just put on", "after an hour, a range", "wet"):
