@@ -204,9 +204,9 @@ def test_figures_of_a_cloth(figure: str) -> None:
     for mean, sd in product(EDGES, (None, 0.0, 1e-9, 0.5, 1e300, nan)):
 
         def answer(mean: float = mean, sd: float | None = sd) -> object:
-            estimate = Estimate(mean, sd, 1 if sd is None else 3)
             assert FABRIC.across is not None
-            across = dataclasses.replace(FABRIC.across, **{figure: estimate})
+            given: dict[str, Any] = {figure: Estimate(mean, sd, 1 if sd is None else 3)}
+            across = dataclasses.replace(FABRIC.across, **given)
             cloth = dataclasses.replace(FABRIC, across=across)
             reduction = decide(cloth, BODY)
             return reduction.girth.factor, spread_of(reduction).girth
