@@ -1,7 +1,8 @@
 """Long runs of one sign, and long files: time and memory stay in step with the size.
 
 Expressions that search to the end from every place take the square of the length; at the
-lengths below that is minutes, so that a limit of seconds tells them apart.
+lengths below that is many minutes; the limit only ends what hangs, and no speed is
+measured here.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from pathlib import Path
 import pytest
 from fuzz_readers import READERS, ROOT, offer, seeds
 
-LIMIT_S = 10.0  # measured on a busy machine: at most 2
+LIMIT_S = 120.0  # a hang, on any machine; a quiet one takes at most 2
 LENGTH = 135_000  # past the 131 072 signs at which the CSV reader gives up
 RUNS = (
     " ", "a", "1", ".", "1.", "a ", "_", "=", "# ", "(", "[", '"', "{", "/*", "<", "&",
