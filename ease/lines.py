@@ -13,6 +13,7 @@ __all__ = ["plain_lines", "separator_of", "slug", "split_lines"]
 
 LONGEST_CELL: Final = 1_000  # signs; on longer ones the expressions take their time
 LONGEST_HEAD: Final = 20_000
+MOST_LINES: Final = 100_000
 SPACES: Final = "  "  # columns held apart by two spaces or more
 _SEP_LINE = re.compile(r'"?sep=(?P<mark>.)"?', re.I)
 _META = re.compile(r"#+\s*(?P<key>[A-Za-z][\w \-]*?)\s*=\s*(?P<value>.*)")
@@ -61,6 +62,9 @@ def split_lines(lines: list[str], separator: str) -> list[tuple[int, list[str]]]
     Raises:
         RefusedError: If a line's cells cannot be those of a table.
     """
+    if len(lines) > MOST_LINES:
+        message = f"holds more than {MOST_LINES} lines; that is no table of readings"
+        raise RefusedError(message)
     try:
         numbered = list(_split(lines, separator))
     except csv.Error as fault:

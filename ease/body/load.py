@@ -20,6 +20,7 @@ __all__ = ["SCHEMA", "load_body", "read_body"]
 
 SCHEMA: Final = "ease/body/1"
 LONGEST_LINE: Final = 1_000
+MOST_LINES: Final = 1_000
 _HEADER: Final = (
     "schema",
     "name",
@@ -72,6 +73,11 @@ def read_body(path: Path) -> Body:
     """
     problems: list[Problem] = []
     text, _ = read_text(path, BodyError)
+    if text.count("\n") > MOST_LINES:
+        what = (
+            f"holds more than {MOST_LINES} lines; tables of bodies are for `ease batch`"
+        )
+        raise BodyError(str(path), what)
     if path.suffix.lower() == ".toml":
         header, cells = _toml(text, read_toml(path, BodyError), problems)
     else:
@@ -120,7 +126,14 @@ def _toml_lines(text: str) -> dict[tuple[str, str], int]:
 def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]]:
     header: dict[str, str] = {}
     cells: list[Cell] = []
-    for number, row in enumerate(text.splitlines(), start=1):
+    rows = text.splitlines()
+    if len(rows) > MOST_LINES:
+        what = (
+            f"holds more than {MOST_LINES} lines; a table of bodies is for `ease batch`"
+        )
+        problems.append(Problem("", what))
+        return header, cells
+    for number, row in enumerate(rows, start=1):
         bare, where = row.strip(), f"line {number}"
         if not bare or bare.lower().startswith("sep="):
             continue

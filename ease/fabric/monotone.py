@@ -17,6 +17,7 @@ Floats = NDArray[np.float64]
 
 LEAST_STEP = 1e-9  # strain between two knots
 MOST_STRAIN = 100.0
+MOST_STIFFNESS = 1e8  # N/m per unit strain
 LEAST_TENSION, MOST_TENSION = 1e-6, 1e9  # N/m at the last knot
 
 
@@ -116,6 +117,8 @@ def _slopeknot_fault(x: Floats, y: Floats, slope: Floats) -> str:
     Source key: fritsch-carlson-1980
     """
     secant = np.diff(y) / np.diff(x)
+    if secant.max() > MOST_STIFFNESS:
+        return f"no cloth takes {secant.max():.4g} N/m more for each unit of strain"
     most = 3 * secant + 1e-3 * secant.max()  # a file rounds its slopes
     steep = (slope[:-1] > most) | (slope[1:] > most)
     if (slope < 0).any() or steep.any():
@@ -137,7 +140,8 @@ def monotone_slopes(x: Floats, y: Floats) -> Floats:
         return np.repeat(d, 2)
     w1, w2 = 2 * h[1:] + h[:-1], h[1:] + 2 * h[:-1]
     # One flat neighbour makes the slope flat: data never fall, so no signs to compare.
-    flat = (d[:-1] == 0) | (d[1:] == 0)
+    even = d <= 1e-12 * d.max()
+    flat = even[:-1] | even[1:]
     left, right = np.where(flat, 1.0, d[:-1]), np.where(flat, 1.0, d[1:])
     inner = np.where(flat, 0.0, (w1 + w2) / (w1 / left + w2 / right))
     ends = _end_slope(h[0], h[1], d[0], d[1]), _end_slope(h[-1], h[-2], d[-1], d[-2])

@@ -24,6 +24,7 @@ __all__ = ["LEAST_ROWS", "Grid", "cell_unit", "figure", "find_grid"]
 LEAST_ROWS: Final = 5
 SAMPLE: Final = 4_000  # lines
 LONGEST_LINE: Final = 100_000
+MOST_LINES: Final = 500_000
 _PLAIN = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?")
 _UNITS: Final = {*CM_PER, *NEWTON_PER, *MINUTES_PER, "%"}
 _MARK = re.compile(r"#?n/?a|#n/a|nan|ovr|over|-+|\*+", re.I)
@@ -49,6 +50,8 @@ def find_grid(source: str, text: str) -> Grid:
         ReadingError: If there is no table of figures.
     """
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > MOST_LINES:
+        raise ReadingError(source, f"holds more than {MOST_LINES} lines")
     long = next((n for n, line in enumerate(lines, 1) if len(line) > LONGEST_LINE), 0)
     if long:
         what = f"is longer than {LONGEST_LINE} signs; that is no line of a table"
