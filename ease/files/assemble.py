@@ -84,7 +84,8 @@ def block_from_drawing(
         block = _assembled(_aligned(parts, anchor, notes), anchor, mapping, notes)
     except RefusedError as error:
         raise BlockError(drawing.source, str(error)) from error
-    name = mapping.name or drawing.title or name_from_file(drawing.source)
+    said = (" ".join(text.split()) for text in (mapping.name, drawing.title))
+    name = next(filter(None, said), name_from_file(drawing.source))
     return replace(block, name=name), tuple(notes)
 
 
