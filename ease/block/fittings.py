@@ -104,7 +104,11 @@ class DraftedFor:
     round_body: str = ""
 
     def __post_init__(self) -> None:
-        """Refuse factors that no garment has."""
+        """Refuse factors that no garment has, and levels named twice."""
+        levels = [name for name, _ in self.level_factors]
+        if len(set(levels)) < len(levels):
+            message = "a level has two factors of its own"
+            raise RefusedError(message)
         factors = [self.girth_factor, self.length_factor]
         low, high = FACTOR_RANGE
         for factor in (*factors, *(factor for _, factor in self.level_factors)):
