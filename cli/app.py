@@ -25,6 +25,7 @@ from .draft import draft
 from .fabrics import fabrics
 from .factors import factors
 from .grade import grade
+from .help import EaseCommand
 from .lesson import lesson
 from .load import load
 from .screen import error_text
@@ -113,7 +114,7 @@ for _command, _summary in (
     (grade, "Grade a block through a run of sizes."),
     (batch, "Decide for every body of a table in every fabric."),
 ):
-    app.command(_command.__name__, short_help=_summary)(_command)
+    app.command(_command.__name__, cls=EaseCommand, short_help=_summary)(_command)
 
 
 def main() -> None:

@@ -77,8 +77,8 @@ def batch(
 
     A row holds factors, worn strains, sizes to cut, what binds, and warnings; where no
     strain meets both limits it holds the reason. Rows that cannot be read are named
-    with line and column and left out; then it ends with 3. Without --out the rows go to
-    stdout; with it, result.csv.toml keeps the settings, and --resume goes on.
+    with line and column and left out; the exit code is then 3. Without --out the rows
+    are printed; with it, result.csv.toml keeps the settings, and --resume goes on.
 
     Example: ease batch bodies.csv --fabric soft-tricot --fabric rib --out result.csv
     """
@@ -124,7 +124,7 @@ def _check_options(
 
     if out is None and (resume or as_json):
         name = "--resume" if resume else "--json"
-        message = f"{name} needs --out: the rows themselves go to stdout"
+        message = f"{name} needs --out: without it the rows themselves are printed"
         raise UsageError(message)
     if out is not None and out.exists() and bodies.exists() and out.samefile(bodies):
         message = f"{out}: is the table of bodies itself; name another file"

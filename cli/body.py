@@ -95,7 +95,7 @@ def _show_body(screen: Screen, name: str, units: Units) -> None:
     measured = load_body(name)
     whole = complete(measured)
     findings = check_body(whole)
-    screen.show(_body_table(whole, units), f"\nWaist line: {WAIST_LINE}.")
+    screen.show(_body_table(whole, units), f"Waist line: {WAIST_LINE}.")
     screen.notes([*(finding.text for finding in findings), *whole.notes])
     screen.document("completed-body", _document(whole, findings))
     if any(finding.impossible for finding in findings):

@@ -64,8 +64,9 @@ def check(
 ) -> None:
     """Check how a block would be worn: strain, pressure, pull, and whether it goes on.
 
-    Ends with 1 where it does not go on or presses unsafely. Example: ease check
-    demo-soft --body demo --fabric soft-tricot
+    The exit code is 1 where it does not go on or presses unsafely.
+
+    Example: ease check demo-soft --body demo --fabric soft-tricot
     """
     from ease.errors import UsageError
     from ease.fabric.store import fabric_names

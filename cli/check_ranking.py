@@ -41,7 +41,8 @@ def show_ranking(
     parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
     screen.show(*parts)
     notes = [*body.notes, *length_notes(block, body), *left_out]
-    screen.notes(notes)
+    cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
+    screen.notes([*notes, *cautions])
     screen.document(
         "check-ranking",
         {
@@ -59,7 +60,7 @@ def show_ranking(
         f"{block.name} on {body.name}: known fabrics, best first",
         parts,
         notes=notes,
-        cautions=[CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")],
+        cautions=cautions,
         choices=(aim, allowed),
     )
     screen.wrote(written)

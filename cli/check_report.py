@@ -63,7 +63,7 @@ def show_check(
         raise RefusedError(message, hint=hint)
     parts: list[RenderableType] = [
         *_check_tables(result, units),
-        *_verdict_lines(result),
+        *_verdict_lines(result, units),
     ]
     notes = [*body.notes, *length_notes(block, body), *_check_notes(result)]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
@@ -179,7 +179,9 @@ def _band(loads: Loads, index: int) -> str:
     return "past the test" if side != side else band(side).key
 
 
-def _verdict_lines(result: WearCheck) -> list[str]:
+def _verdict_lines(result: WearCheck, units: str) -> list[str]:
+    from ease.units import length_text
+
     lines, pulls = [], []
     for state in result.states:
         pull = result.shoulder_pull(state)
@@ -192,20 +194,23 @@ def _verdict_lines(result: WearCheck) -> list[str]:
         pulls[0] += f" +- {sure}" if sure != "-" else ""
         lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
     if result.leg is not None:
-        lines.append(_leg_line(result.leg))
+        lines.append(_leg_line(result.leg, units))
     if result.states and not result.sizes.length_known:
         lines.append("Pull over both shoulders together: -; strain down: not known.")
     name, girth = result.passes
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
-    lines.append(f"Over the {name} of {girth:.1f} cm it {way}.")
+    lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
     lines += [f"{key}: {text}." for key, text in result.faults.items()]
     round_only = "" if result.sizes.length_known else " (round the body only)"
     lines.append(f"Verdict: {result.verdict}{round_only}.")
     return lines
 
 
-def _leg_line(leg: LegOpening) -> str:
-    size = f"Leg opening: edge {leg.edge_cm:.1f} cm on a thigh of {leg.thigh_cm:.1f} cm"
+def _leg_line(leg: LegOpening, units: str) -> str:
+    from ease.units import length_text
+
+    edge, thigh = (length_text(cm, units) for cm in (leg.edge_cm, leg.thigh_cm))
+    size = f"Leg opening: edge {edge} {units} on a thigh of {thigh} {units}"
     if leg.strain < 0:
         return f"{size}, it stands off by {-100 * leg.strain:.0f} %."
     return f"{size}, stretched {100 * leg.strain:.0f} %."

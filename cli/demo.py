@@ -113,7 +113,7 @@ def _adjust(
     from ease.fit.spread import spread_of
 
     from .adjust_report import adjust_tables
-    from .factors import factor_tables
+    from .factors import factor_tables, pressure_cautions
     from .loading import read_block, read_person
 
     person, block = read_person("demo"), read_block("demo-soft")
@@ -125,7 +125,8 @@ def _adjust(
         person,
     )
     spread = spread_of(reduction)
-    notes = tuple(dict.fromkeys([*person.notes, *reduction.notes, *result.notes]))
+    said = [*person.notes, *reduction.notes, *result.notes]
+    notes = tuple(dict.fromkeys([*said, *pressure_cautions(reduction)]))
     shown: list[Any] = [
         *factor_tables(reduction, spread, units),
         *explain(reduction),

@@ -102,7 +102,7 @@ def draft(
     from ease.block.draft_report import report_draft
 
     from .adjust_report import adjust_json, adjust_tables, write_adjusted
-    from .draft_report import draft_json, show_draft, write_draft
+    from .draft_report import draft_json, draft_tables, write_draft
     from .loading import check_block_file, read_person, read_wanted
 
     screen = Screen(as_json, quiet)
@@ -124,15 +124,16 @@ def draft(
     block = draft_block(person, style)
     report = report_draft(block, person, elastic / 100)
     written = write_draft(report, None if fabric else out, picture, units, force)
-    show_draft(screen, report, units)
+    tables = draft_tables(report, units)
     notes = [*person.notes, *report.notes(units.value)]
     document = draft_json(report, style)
     if fabric is not None:
         result, said = _cut_for(fabric, block, person, wanted, by_level=by_level)
         written += write_adjusted(result, out, overlay, units, force=force)
-        screen.show("", *adjust_tables(result, units, elastic))
+        tables += adjust_tables(result, units, elastic)
         notes += said
         document["adjusted"] = adjust_json(result, elastic)
+    screen.show(*tables)
     screen.notes(dict.fromkeys(notes))
     screen.document("draft", document)
     screen.wrote(written)

@@ -9,11 +9,12 @@ from .loading import write_block
 from .opening_tables import opening_table, openings_json
 
 if TYPE_CHECKING:
+    from rich.table import Table
+
     from ease.block.draft_report import DraftReport
     from ease.block.styles import Style
 
     from .options import Units
-    from .screen import Screen
 
 
 def write_draft(
@@ -44,8 +45,8 @@ def write_draft(
     return written
 
 
-def show_draft(screen: Screen, report: DraftReport, units: Units) -> None:
-    """Show the checks of a draft, and its openings with their elastic."""
+def draft_tables(report: DraftReport, units: Units) -> list[Table]:
+    """Return the checks of a draft, and its openings with their elastic."""
     from ease.units import length_text
 
     from .tables import make_table
@@ -61,8 +62,10 @@ def show_draft(screen: Screen, report: DraftReport, units: Units) -> None:
         for check in report.checks
     ]
     heads = ["check", f"wanted ({unit})", f"drafted ({unit})", "verdict"]
-    screen.show(make_table(report.block.name, heads, rows, text_columns=(0, 3)), "")
-    screen.show(opening_table(report.openings, unit))
+    return [
+        make_table(report.block.name, heads, rows, text_columns=(0, 3)),
+        opening_table(report.openings, unit),
+    ]
 
 
 def draft_json(report: DraftReport, style: Style) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from .screen import Screen
 from .tables import inch_note, make_table
 
 if TYPE_CHECKING:
+    from rich.console import RenderableType
     from rich.table import Table
 
     from ease.fit.aims import Allowed
@@ -59,11 +60,23 @@ def factors(
     reduction = read_reduction(fabric, read_person(body), wanted)
     spread = spread_of(reduction)
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.show(*factor_tables(reduction, spread, units), *explain(reduction))
+    parts: list[RenderableType] = [
+        *factor_tables(reduction, spread, units),
+        *explain(reduction),
+    ]
     if why:
-        screen.show("", choice_table(wanted.allowed))
-    screen.notes([*reduction.body.notes, *reduction.notes, *spread.advice()])
+        parts.append(choice_table(wanted.allowed))
+    screen.show(*parts)
+    notes = [*reduction.body.notes, *reduction.notes, *spread.advice(units)]
+    screen.notes([*notes, *pressure_cautions(reduction)])
     screen.document("factors", reduction_json(reduction, spread))
+
+
+def pressure_cautions(reduction: Reduction) -> list[str]:
+    """Return what to be careful about where pressure is told."""
+    from ease.fit.pressure import CAUTIONS
+
+    return [CAUTIONS["comfort"]] if reduction.basis == "pressure" else []
 
 
 def factor_tables(reduction: Reduction, spread: Spread, units: str) -> list[Table]:

@@ -95,8 +95,8 @@ def grade(
 ) -> None:
     """Grade a block through a run of sizes and list the change from size to size.
 
-    Each size is drafted from its own measures and cut by its own factors. Ends with 1
-    where a size cannot be made; the others are done.
+    Each size is drafted from its own measures and cut by its own factors. The exit code
+    is 1 where a size cannot be made; the others are done.
 
     Example: ease grade en --only 84,88,92,96 --fabric soft-tricot --overlay nest.png
     """
@@ -116,7 +116,7 @@ def grade(
     check_targets(bodies, overlay, out, force=force)
     result = _graded(bodies, fabric, wanted, block, body)
     screen.show(*grade_tables(result, units))
-    screen.notes(grade_notes(result))
+    screen.notes(grade_notes(result, units))
     screen.document("grade", grade_json(result))
     screen.wrote(write_grading(result, overlay, out, options, force=force))
     failed = [size for size in result.sizes if size.block is None]

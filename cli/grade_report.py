@@ -121,8 +121,10 @@ def _step(value: float, units: str) -> str:
     return text if text.startswith("-") or text.strip("0.") == "" else f"+{text}"
 
 
-def grade_notes(result: Grading) -> list[str]:
+def grade_notes(result: Grading, units: str = "cm") -> list[str]:
     """Return what to know about all sizes, once and not by size."""
+    from ease.units import length_text
+
     bodies = [size.body for size in result.sizes]
     plain = [
         note
@@ -137,7 +139,8 @@ def grade_notes(result: Grading) -> list[str]:
     if loops:
         notes.append(
             f"THE TORSO LOOP IS FILLED IN for {len(loops)} of {len(bodies)} sizes and may "
-            f"be wrong by {max(loops):.1f} cm: measure one before cutting"
+            f"be wrong by {length_text(max(loops), units)} {units}: measure one before "
+            "cutting"
         )
     beyond = [
         size.label

@@ -80,7 +80,7 @@ def load(
     quiet: QuietOption = False,
     force: ForceOption = False,
 ) -> None:
-    """Turn a load test into tension curves: power, energy lost, spread of repeats.
+    """Turn a load test into tension curves, with energy lost and spread of repeats.
 
     Columns of a hand-made CSV are direction (across, along), repeat, branch (up, down),
     load and length, as in `load (g)`; `# gauge = 20 cm` and `# strip_width = 5 cm` stand

@@ -32,7 +32,7 @@ class RoundBody(StrEnum):
 
 
 JsonOption = Annotated[
-    bool, typer.Option("--json", help="One JSON document on stdout, nothing else.")
+    bool, typer.Option("--json", help="The answer for other programs, as JSON alone.")
 ]
 UnitsOption = Annotated[
     Units, typer.Option("--units", help="Show lengths in cm or in inches with eighths.")

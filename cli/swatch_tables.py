@@ -25,6 +25,7 @@ FIGURES = {
     "recovered_elongation": "recovered elongation (%)",
 }
 
+_SPREAD = "sd: standard deviation of n readings"
 _TWO_RECOVERIES = (
     "recovery: share of the extension that came back; recovered elongation, as the "
     "strip standard has it: 100 - growth"
@@ -78,9 +79,9 @@ def summary_table(summary: SwatchSummary) -> Table:
         columns,
         rows,
         text_columns=(0, 1),
-        caption=_TWO_RECOVERIES
+        caption=f"{_SPREAD}\n{_TWO_RECOVERIES}"
         if any(one.growth for one in summary.directions)
-        else "",
+        else _SPREAD,
     )
 
 

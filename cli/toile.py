@@ -66,6 +66,7 @@ def toile(
 
     Draw marks of known length on the relaxed toile, at levels of the block, round and
     down; repeats are other marks round the same level. Measure them on the wearer.
+
     Example: ease toile demo --block demo-soft --fabric soft-tricot --body demo
     """
     from ease.block.toile import toile_places, weigh_toile

@@ -23,6 +23,7 @@ from ease.fit.samples import (
     sample_membrane,
 )
 from ease.fit.solve import solve
+from ease.units import length_text
 
 __all__ = ["Interval", "Spread", "spread_of"]
 
@@ -48,11 +49,12 @@ class Spread:
     sizes: Mapping[str, Interval]
     shares: Mapping[str, tuple[tuple[str, float], ...]]
 
-    def advice(self) -> tuple[str, ...]:
+    def advice(self, units: str = "cm") -> tuple[str, ...]:
         """Return which reading to repeat where a size is less sure than 2 cm."""
         return tuple(
-            f"the {name.replace('_', ' ')} to cut is sure to {interval.half:.1f} cm "
-            f"only; most of that comes from the {self.shares[name][0][0]}: measure it again"
+            f"the {name.replace('_', ' ')} to cut is sure to "
+            f"{length_text(interval.half, units)} {units} only; most of that comes from "
+            f"the {self.shares[name][0][0]}: measure it again"
             for name, interval in self.sizes.items()
             if interval.half > CLEAR_CM and self.shares[name]
         )

@@ -34,6 +34,18 @@ def test_a_wrong_option_is_told_in_plain_words(arguments: list[str], said: str) 
     assert "Input should" not in line
 
 
+@pytest.mark.parametrize("name", ORDER)
+def test_help_speaks_of_files_and_lengths_not_of_types(name: str) -> None:
+    done = runner.invoke(app, [name, "--help"])
+    assert done.exit_code == 0
+    assert "Options:" in done.stdout
+    said = done.stdout.partition("Arguments:")[2] or done.stdout
+    for word in ("<str", "<path", "<int", "<float", "list[", "<="):
+        assert word not in said
+    if "--out" in said:
+        assert "--out FILE" in said
+
+
 def test_the_commands_stand_in_the_order_of_the_work(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
