@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from .loading import Wanted
 
 Pair = tuple[float, float]
+_NO_FABRIC = (None, "body", "inferred")  # what --from takes besides a fabric
 
 
 def adjust(
@@ -100,7 +101,6 @@ def adjust(
     Example: ease adjust demo --from body --to firm-tricot --overlay both.png
     """
     from ease.block.refit import refit
-    from ease.errors import UsageError
 
     from .adjust_report import (
         adjust_json,
@@ -110,19 +110,14 @@ def adjust(
     )
     from .loading import (
         DrawingHelp,
-        check_block_file,
         person_for,
         read_drawn_block,
         read_wanted,
     )
 
     screen = Screen(as_json=as_json, quiet=quiet)
-    screen.check([out], pictures=[overlay], force=force)
+    _check_files(screen, out, overlay, force=force)
     target = report_target(ctx, report)
-    check_block_file(out)
-    if out is not None and out == overlay:
-        message = f"{out}: --out and --overlay need a file each"
-        raise UsageError(message)
     drawing = DrawingHelp(drawing_map, known_length, units_in)
     file = read_drawn_block(block, drawing, units)
     old_block = file.block
@@ -144,13 +139,25 @@ def adjust(
     target = target.about(
         ("block", block),
         ("body", body or (person.name if person else None)),
-        ("fabric", None if from_ in ("body", "inferred") else from_),
-        ("fabric", to),
+        *(("fabric", name) for name in (from_, to) if name not in _NO_FABRIC),
         ("file", drawing_map),
     )
     choices = wanted.aim, wanted.allowed
-    written += report_adjusted(target, result, units, notes, choices)
-    screen.wrote(written)
+    screen.wrote([*written, *report_adjusted(target, result, units, notes, choices)])
+
+
+def _check_files(
+    screen: Screen, out: Path | None, overlay: Path | None, *, force: bool
+) -> None:
+    from ease.errors import UsageError
+
+    from .loading import check_block_file
+
+    screen.check([out], pictures=[overlay], force=force)
+    check_block_file(out)
+    if out is not None and out == overlay:
+        message = f"{out}: --out and --overlay need a file each"
+        raise UsageError(message)
 
 
 class _Chooser:
