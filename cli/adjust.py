@@ -9,6 +9,7 @@ import typer
 
 from .drawing_options import KnownOption, MapOption, UnitsInOption
 from .options import (
+    BlockArgument,
     BodyOption,
     ElasticOption,
     ForceOption,
@@ -39,9 +40,7 @@ _NO_FABRIC = (None, "body", "inferred")  # what --from takes besides a fabric
 
 def adjust(
     ctx: typer.Context,
-    block: Annotated[
-        str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
-    ],
+    block: BlockArgument,
     to: Annotated[
         str | None, typer.Option("--to", help="Fabric that it is to be cut in.")
     ] = None,

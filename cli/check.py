@@ -9,10 +9,12 @@ import typer
 
 from .drawing_options import KnownOption, MapOption, UnitsInOption
 from .options import (
+    BlockArgument,
     ForceOption,
     Hold,
     HoldOption,
     JsonOption,
+    OneBodyOption,
     OverHeadOption,
     QuietOption,
     RoundOption,
@@ -26,13 +28,8 @@ from .screen import Screen
 
 def check(
     ctx: typer.Context,
-    block: Annotated[
-        str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
-    ],
-    body: Annotated[
-        str,
-        typer.Option("--body", help="A body: a file, or the name of a shipped one."),
-    ],
+    block: BlockArgument,
+    body: OneBodyOption,
     fabric: Annotated[
         str | None,
         typer.Option(

@@ -10,6 +10,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OneBodyOption,
     OverHeadOption,
     QuietOption,
     RoundOption,
@@ -31,10 +32,7 @@ if TYPE_CHECKING:
 
 def factors(
     fabric: Annotated[str, typer.Argument(help="A fabric's name, or a profile file.")],
-    body: Annotated[
-        str,
-        typer.Option("--body", help="A body: a file, or the name of a shipped one."),
-    ],
+    body: OneBodyOption,
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,

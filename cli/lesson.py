@@ -12,6 +12,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OneBodyOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -33,10 +34,7 @@ def lesson(
     fabric: Annotated[
         str, typer.Option("--fabric", help="A fabric's name, or a profile file.")
     ] = "firm-tricot",
-    body: Annotated[
-        str,
-        typer.Option("--body", help="A body: a file, or the name of a shipped one."),
-    ] = "demo",
+    body: OneBodyOption = "demo",
     block: Annotated[
         str,
         typer.Option("--block", help="A block: a file, or `demo` or `demo-soft`."),

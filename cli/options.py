@@ -45,6 +45,12 @@ BodyOption = Annotated[
     str | None,
     typer.Option("--body", help="A body: a file, or the name of a shipped one."),
 ]
+OneBodyOption = Annotated[
+    str, typer.Option("--body", help="A body: a file, or the name of a shipped one.")
+]
+BlockArgument = Annotated[
+    str, typer.Argument(help="A block: a file, or `demo` or `demo-soft`.")
+]
 HoldOption = Annotated[
     Hold, typer.Option("--hold", help="How firmly the garment should hold.")
 ]
