@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.files.sheet_label import LINE_MM, TEXT_MM, TITLE_MM, label_scale
 from ease.files.sheet_pen import Pen
 from ease.files.sheet_pieces import PrintPiece
 
@@ -102,15 +103,10 @@ def _grain(pen: Pen, ends: FloatArray, text: str) -> None:
 
 
 def _label(pen: Pen, piece: PrintPiece) -> None:
-    room = 0.66 * piece.label_width
-    sizes = [6.0] + [3.4] * (len(piece.label) - 1)
-    widest = max(
-        pen.width_of(text, size, bold=i == 0)
-        for i, (text, size) in enumerate(zip(piece.label, sizes, strict=True))
-    )
-    shrink = min(1.0, max(room / max(widest, 1e-9), 0.45))
-    y = float(piece.label_at[1]) + shrink * 6
-    for i, (text, size) in enumerate(zip(piece.label, sizes, strict=True)):
-        x = float(piece.label_at[0])
-        pen.text((x, y), text, size * shrink, align="centre", bold=i == 0)
-        y += 1.5 * 3.4 * shrink
+    scale = label_scale(piece)
+    x, y = piece.label_at.tolist()
+    y += scale * TITLE_MM
+    for row, text in enumerate(piece.label):
+        size = scale * (TEXT_MM if row else TITLE_MM)
+        pen.text((x, y), text, size, align="centre", bold=row == 0)
+        y += scale * LINE_MM

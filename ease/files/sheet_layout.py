@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.errors import UsageError
+from ease.files.sheet_cover import fill, rows_columns
+from ease.files.sheet_label import clear_of_joints
 from ease.files.sheet_nest import NestPiece
 from ease.files.sheet_paper import SheetOptions
 from ease.files.sheet_pieces import PrintPiece
@@ -22,7 +24,6 @@ KEY_SIZE_MM: Final = (188.0, 252.0)  # test squares, rulers, map and key
 _GAP_MM: Final = 8.0
 _BORDER_MM: Final = 3.0  # keeps whole line widths on the paper
 _MOST_SHEETS: Final = 400
-_DENSE_MM: Final = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +140,9 @@ def lay_out(pieces: Sequence[PrintPiece], options: SheetOptions) -> Layout:
             f"it would take more than {_MOST_SHEETS} sheets of {options.paper.title}"
         )
         raise UsageError(message)
-    return best
+    joints = np.array(best.step), options.overlap
+    moved = tuple(clear_of_joints(piece, *joints) for piece in best.pieces)
+    return replace(best, pieces=moved)
 
 
 def _cost(layout: Layout) -> tuple[int, float]:
@@ -196,12 +199,12 @@ def _grid(
         raise UsageError(message)
     filled = np.zeros((rows, columns), dtype=bool)
     for piece in placed:
-        _fill(filled, piece.cut, step, overlap)
+        fill(filled, piece.cut, step, overlap)
         for other in piece.others if isinstance(piece, NestPiece) else ():
-            _fill(filled, other.cut, step, overlap)
+            fill(filled, other.cut, step, overlap)
     if key_at is not None:
         filled[
-            _rows_columns(
+            rows_columns(
                 key_at + np.array([[0, 0], KEY_SIZE_MM]), step, overlap, filled
             )
         ] = True
@@ -211,56 +214,3 @@ def _grid(
         for column in range(columns)
     )
     return Layout(placed, width, height, step, (across, down), sheets, key_at)
-
-
-def _rows_columns(
-    points: FloatArray,
-    step: tuple[float, float],
-    overlap: float,
-    filled: NDArray[np.bool_],
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Return which sheet each point belongs to.
-
-    The strip that two sheets share belongs to the one on the left, or above.
-    """
-    cells = np.floor((points - overlap) / step).astype(int)
-    cells = np.clip(cells, 0, np.array(filled.shape)[::-1] - 1)
-    return cells[:, 1], cells[:, 0]
-
-
-def _fill(
-    filled: NDArray[np.bool_],
-    cut: FloatArray,
-    step: tuple[float, float],
-    overlap: float,
-) -> None:
-    """Mark the sheets that a piece lies on: by points on and inside its outline."""
-    closed = np.concatenate([cut, cut[:1]])
-    legs = np.linalg.norm(np.diff(closed, axis=0), axis=1)
-    counts = np.maximum(1, np.ceil(legs / _DENSE_MM)).astype(int)
-    rows = np.repeat(np.arange(len(legs)), counts)
-    share = (
-        np.arange(len(rows)) - np.repeat(np.cumsum(counts) - counts, counts)
-    ) / counts[rows]
-    edge = closed[rows] + share[:, None] * (closed[rows + 1] - closed[rows])
-    filled[_rows_columns(edge, step, overlap, filled)] = True
-    # A sheet that lies wholly inside a piece holds no point of its outline.
-    middles = np.stack(
-        np.meshgrid(
-            (np.arange(filled.shape[1]) + 0.5) * step[0] + overlap,
-            (np.arange(filled.shape[0]) + 0.5) * step[1] + overlap,
-        ),
-        axis=-1,
-    )
-    filled |= _inside(middles.reshape(-1, 2), closed).reshape(filled.shape)
-
-
-def _inside(points: FloatArray, closed: FloatArray) -> NDArray[np.bool_]:
-    """Return which points lie inside a closed polyline (even-odd rule)."""
-    a, b = closed[:-1], closed[1:]
-    x, y = points[:, 0, None], points[:, 1, None]
-    spans = (a[None, :, 1] > y) != (b[None, :, 1] > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = (y - a[None, :, 1]) / (b - a)[None, :, 1]
-        meets = a[None, :, 0] + share * (b - a)[None, :, 0]
-    return np.asarray((spans & (meets > x)).sum(axis=1) % 2 == 1)

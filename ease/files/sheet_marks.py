@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.files.sheet_layout import Layout, Sheet
+from ease.files.sheet_nest import size_key
 from ease.files.sheet_paper import MM_PER_INCH
-from ease.files.sheet_pen import LINES, Pen
+from ease.files.sheet_pen import LINES, LineType, Pen
 
 __all__ = ["CAUTIONS", "INCH_SQUARE_MM", "SQUARE_MM", "draw_key", "draw_sheet_marks"]
 
@@ -46,7 +48,7 @@ def draw_key(pen: Pen, layout: Layout, title: str, lines: Sequence[str]) -> None
     pen.text(
         (0, 18.5), "Then measure a square: only if it is right are the pieces.", 4.0
     )
-    _squares(pen)
+    _squares(pen, layout)
     _rulers(pen)
     _map(pen, layout, (122.0, 24.0), (66.0, 84.0))
     y = 120.0
@@ -75,7 +77,7 @@ _JOINING: Final = (
 _KEY_LINES: Final = ("cut", "stitch", "fold", "level", "notch", "grain")
 
 
-def _squares(pen: Pen) -> None:
+def _squares(pen: Pen, layout: Layout) -> None:
     pen.use("thin")
     x, y = _SQUARE_AT
     pen.rectangle(x, y, SQUARE_MM, SQUARE_MM)
@@ -88,13 +90,24 @@ def _squares(pen: Pen) -> None:
     x, y = _INCH_AT
     pen.rectangle(x, y, INCH_SQUARE_MM, INCH_SQUARE_MM)
     pen.text((x + 4, y + 9), "4 inch square", 5.0, bold=True)
-    for i, kind in enumerate(_KEY_LINES):
-        _sample(pen, kind, x + 4, y + 18 + 8 * i)
+    for i, (kind, line) in enumerate(_key_lines(layout).items()):
+        _sample(pen, kind, line, (x + 4, y + 18 + 8 * i))
 
 
-def _sample(pen: Pen, kind: str, x: float, y: float) -> None:
+def _key_lines(layout: Layout) -> dict[str, LineType]:
+    """Return the lines that the print holds, by kind."""
+    sizes = size_key(layout.pieces)
+    if not sizes:
+        return {kind: LINES[kind] for kind in _KEY_LINES}
+    level = replace(LINES["level"], meaning="level at which all sizes lie together")
+    rest = {kind: LINES[kind] for kind in ("fold", "notch", "grain")}
+    return {**sizes, "level": level, **rest}
+
+
+def _sample(pen: Pen, kind: str, line: LineType, at: tuple[float, float]) -> None:
     """Draw one kind of line with what it means."""
-    pen.use(kind)
+    x, y = at
+    pen.take(line)
     ends = (
         [(x + 10, y - 3), (x + 10, y + 3)] if kind == "notch" else [(x, y), (x + 24, y)]
     )
@@ -102,7 +115,11 @@ def _sample(pen: Pen, kind: str, x: float, y: float) -> None:
     if kind == "grain":
         pen.arrowhead(np.array(ends[0]), np.array([-1.0, 0.0]))
         pen.arrowhead(np.array(ends[1]), np.array([1.0, 0.0]))
-    pen.text((x + 29, y + 1), LINES[kind].meaning, 3.4)
+    words = _wrapped(pen, line.meaning, 3.4, INCH_SQUARE_MM - 34.0)
+    if len(words) > 2:
+        words = [words[0], f"{words[1]} ..."]
+    for i, row in enumerate(words):
+        pen.text((x + 29, y + 1 + 3.8 * i), row, 3.4)
 
 
 def _rulers(pen: Pen) -> None:

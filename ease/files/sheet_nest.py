@@ -1,7 +1,7 @@
 """Several sizes of a piece printed over each other: one grid of sheets for all.
 
 Centre lines and anchor level lie together. Each size has its own dashes, and its name
-stands at the ends and in the middle of its lines.
+stands in its line, wherever the next size leaves room for it.
 """
 
 from __future__ import annotations
@@ -13,19 +13,17 @@ from typing import Any, Final, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.curves import evaluate
 from ease.block.pieces import Block
 from ease.errors import RefusedError
-from ease.files.sheet_edges import is_fold
 from ease.files.sheet_paper import SheetOptions
-from ease.files.sheet_pen import Pen
+from ease.files.sheet_pen import LineType, Pen
 from ease.files.sheet_pieces import PrintPiece, print_pieces
+from ease.files.sheet_size_names import size_names
+from ease.files.size_dashes import size_dashes
 
-__all__ = ["SIZE_DASHES", "NestPiece", "SizeLine", "draw_sizes", "nest_pieces"]
+__all__ = ["NestPiece", "SizeLine", "draw_sizes", "nest_pieces", "size_key"]
 
 FloatArray = NDArray[np.float64]
-# The largest size is a full line; neighbours never share a dash. Lengths in mm.
-SIZE_DASHES: Final = ((), (6.0, 2.0), (1.5, 1.5), (9.0, 2.0, 1.5, 2.0))
 _LINE_MM: Final = 0.4
 _NAME_MM: Final = 2.6
 
@@ -36,28 +34,27 @@ class SizeLine:
 
     Attributes:
         name: Name of the size.
-        dash: Place of its dashes in ``SIZE_DASHES``.
+        dash: Lengths on and off, mm.
         cut: Line to cut along, shape (n, 2): open where there is a fold.
-        fold: Ends of its fold line, or None.
+        closed: Whether the cut line ends where it begins.
         notches: Ends of each notch, shape (n, 2, 2).
-        named_at: Places where its name stands, shape (n, 2).
+        names: Where its name stands and a place further along the line, (n, 2, 2).
     """
 
     name: str
-    dash: int
+    dash: tuple[float, ...]
     cut: FloatArray
-    fold: FloatArray | None
+    closed: bool
     notches: FloatArray
-    named_at: FloatArray
+    names: FloatArray
 
     def mapped(self, place: Callable[[FloatArray], FloatArray]) -> SizeLine:
         """Return the same size with every point put elsewhere."""
         return replace(
             self,
             cut=place(self.cut),
-            fold=None if self.fold is None else place(self.fold),
             notches=place(self.notches),
-            named_at=place(self.named_at),
+            names=place(self.names),
         )
 
 
@@ -75,6 +72,11 @@ class NestPiece(PrintPiece):
     def others(self) -> tuple[SizeLine, ...]:
         """The sizes besides the largest."""
         return self.sizes[:-1]
+
+    @property
+    def inner(self) -> FloatArray:
+        """Cut line of the smallest size, for its label is inside them all."""
+        return self.sizes[0].cut
 
     @property
     def box(self) -> FloatArray:
@@ -140,25 +142,20 @@ def _nest(
     shifts: Sequence[FloatArray],
     options: SheetOptions,
 ) -> NestPiece:
-    count, largest = len(pieces), pieces[-1]
-    named = _thinned(
-        np.array(
-            [
-                _places(block, piece, shift, options)
-                for block, piece, shift in zip(blocks, pieces, shifts, strict=True)
-            ]
-        )
-    )
+    largest = pieces[-1]
+    names = size_names(blocks, pieces, shifts, options)
     sizes = tuple(
         SizeLine(
-            name=labels[row],
-            dash=(count - 1 - row) % len(SIZE_DASHES),
+            name=label,
+            dash=dash,
             cut=piece.cut,
-            fold=piece.fold,
+            closed=piece.fold is None,
             notches=piece.notches,
-            named_at=named[row],
+            names=own_names,
         )
-        for row, piece in enumerate(pieces)
+        for label, dash, piece, own_names in zip(
+            labels, size_dashes(len(labels)), pieces, names, strict=True
+        )
     )
     own: dict[str, Any] = {f.name: getattr(largest, f.name) for f in fields(PrintPiece)}
     anchor = blocks[-1].anchor
@@ -167,6 +164,11 @@ def _nest(
         | {
             "levels": tuple(lv for lv in largest.levels if lv[0] == anchor),
             "marks": (),
+            # What stands in the middle of the smallest is inside all of them.
+            "grain": pieces[0].grain,
+            "label_at": pieces[0].label_at,
+            "label_width": pieces[0].label_width,
+            "fold": _joined([piece.fold for piece in pieces if piece.fold is not None]),
             # With allowances the stitch lines of all sizes would be one thicket.
             "net": () if largest.has_allowance else largest.net,
             "label": _label(largest, labels, blocks[-1]),
@@ -182,36 +184,30 @@ def _label(largest: PrintPiece, labels: Sequence[str], block: Block) -> tuple[st
     return (*lines, *largest.label[-2:])
 
 
-def _places(
-    block: Block, piece: PrintPiece, shift: FloatArray, options: SheetOptions
-) -> FloatArray:
-    """Return where the name of a size stands: ends and middles of its edges."""
-    own = block.piece(piece.name)
-    places = []
-    for edge in own.edges:
-        if is_fold(own, edge):
-            continue
-        middle = evaluate(edge.control[len(edge.control) // 2], 0.5)
-        places += [edge.first * 10, np.asarray(middle) * 10]
-    at = np.array(places)
-    if options.grain == "across":
-        at = at @ np.array([[0.0, -1.0], [1.0, 0.0]])
-    at = at + shift
-    # With an allowance the line to cut lies outside the net corners.
-    near = np.hypot(*(piece.cut[:, None] - at[None]).transpose(2, 0, 1)).argmin(axis=0)
-    return np.asarray(piece.cut[near])
+def _joined(folds: Sequence[FloatArray]) -> FloatArray | None:
+    """Return the ends of all fold lines together; they lie on one line."""
+    if not folds:
+        return None
+    points = np.concatenate(folds)
+    along = points @ (folds[-1][1] - folds[-1][0])
+    return np.stack([points[along.argmin()], points[along.argmax()]])
 
 
-def _thinned(places: FloatArray) -> list[FloatArray]:
-    """Leave only the first and the last size a name where names would run together.
+def size_key(pieces: Sequence[PrintPiece]) -> dict[str, LineType]:
+    """Return the lines of nested pieces for the key, the largest size first.
 
-    Args:
-        places: Where each size could be named, shape (sizes, places, 2), mm.
+    Empty for pieces that are not nested.
     """
-    steps = np.hypot(*np.diff(places, axis=0).transpose(2, 0, 1))
-    apart = (steps >= _NAME_MM).all(axis=0)
-    ends = {0, len(places) - 1}
-    return [own if row in ends else own[apart] for row, own in enumerate(places)]
+    first = pieces[0]
+    if not isinstance(first, NestPiece):
+        return {}
+    named: dict[tuple[float, ...], list[str]] = {}
+    for size in reversed(first.sizes):
+        named.setdefault(size.dash, []).append(size.name)
+    return {
+        f"sizes {row}": LineType(f"cut: size {', '.join(names)}", _LINE_MM, dash)
+        for row, (dash, names) in enumerate(named.items())
+    }
 
 
 def draw_sizes(pen: Pen, piece: PrintPiece) -> None:
@@ -219,15 +215,11 @@ def draw_sizes(pen: Pen, piece: PrintPiece) -> None:
     if not isinstance(piece, NestPiece):
         return
     for size in piece.others:
-        pen.canvas.setLineWidth(_LINE_MM)
-        pen.canvas.setDash(list(SIZE_DASHES[size.dash]))
-        pen.line(size.cut, close=size.fold is None)
+        pen.take(LineType(size.name, _LINE_MM, size.dash))
+        pen.line(size.cut, close=size.closed)
         pen.use("notch")
         for tick in size.notches:
             pen.line(tick)
-        if size.fold is not None:
-            pen.use("fold")
-            pen.line(size.fold)
     for size in piece.sizes:
-        for at in size.named_at:
-            pen.text(at + np.array([0.7, -0.7]), size.name, _NAME_MM)
+        for at, ahead in size.names:
+            pen.inset(at, ahead - at, size.name, _NAME_MM)

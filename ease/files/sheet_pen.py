@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ease.files.sheet_paper import MM_PER_POINT
 
-__all__ = ["LINES", "LineType", "Pen"]
+__all__ = ["LINES", "LineType", "Pen", "text_width"]
 
 FloatArray = NDArray[np.float64]
 Align = Literal["left", "centre", "right"]
@@ -58,8 +58,11 @@ class Pen:
         canvas.setLineCap(0)
 
     def use(self, kind: str) -> None:
+        """Take up a line type by its name in ``LINES``."""
+        self.take(LINES[kind])
+
+    def take(self, line: LineType) -> None:
         """Take up a line type."""
-        line = LINES[kind]
         self.canvas.setLineWidth(line.width)
         self.canvas.setDash(list(line.dash))
 
@@ -145,9 +148,38 @@ class Pen:
         draw(0, 0, text)
         canvas.restoreState()
 
+    def inset(self, at: FloatArray, along: FloatArray, text: str, size: float) -> None:
+        """Write text into a gap that it leaves in the line it names, never overhead.
+
+        Args:
+            at: Place on the line.
+            along: Which way the line runs there.
+            text: The text.
+            size: Height of the letters' body, mm.
+        """
+        canvas = self.canvas
+        turn = float(np.degrees(np.arctan2(-along[1], along[0])))
+        wide = self.width_of(text, size) + 0.5 * size
+        canvas.saveState()
+        canvas.translate(float(at[0]), self.height - float(at[1]))
+        canvas.rotate((turn + 90.0) % 180.0 - 90.0)
+        canvas.setFillGray(1.0)
+        canvas.rect(-wide / 2, -0.5 * size, wide, size, stroke=0, fill=1)
+        canvas.setFillGray(0.0)
+        canvas.setFont(font_for(text), size)
+        canvas.drawCentredString(0, -0.36 * size, text)
+        canvas.restoreState()
+
     def width_of(self, text: str, size: float, *, bold: bool = False) -> float:
         """Return how wide a text will be, mm."""
-        return float(self.canvas.stringWidth(text, font_for(text, bold=bold), size))
+        return text_width(text, size, bold=bold)
+
+
+def text_width(text: str, size: float, *, bold: bool = False) -> float:
+    """Return how wide a text of a height is, in the unit of the height."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    return float(stringWidth(text, font_for(text, bold=bold), size))
 
 
 def font_for(text: str, *, bold: bool = False) -> str:

@@ -81,6 +81,11 @@ class PrintPiece:
         return np.stack([all_points.min(axis=0), all_points.max(axis=0)])
 
     @property
+    def inner(self) -> FloatArray:
+        """Outline that its label has to lie in, shape (n, 2)."""
+        return self.cut
+
+    @property
     def has_allowance(self) -> bool:
         """Whether the cut line lies outside the net outline."""
         return any(width > 0 for width in self.allowances)

@@ -6,28 +6,23 @@ Sizes are told apart by their dashes and by labels at the ends of lines, never b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.pieces import Block, Piece
+from ease.files.size_dashes import size_dashes
 from ease.show.figure import GUIDE
 from ease.show.overlay import outline_path
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.patches import PathPatch
 
-__all__ = ["DASHES", "draw_nest", "nest_size"]
+__all__ = ["draw_nest", "nest_size"]
 
 FloatArray = NDArray[np.float64]
-# Neighbouring sizes never share a dash. Lengths on and off, in line widths.
-DASHES: Final[tuple[Any, ...]] = (
-    "solid",
-    (0, (6, 2)),
-    (0, (1.5, 1.5)),
-    (0, (8, 2, 1.5, 2)),
-)
 LABEL_CM: Final = 1.15  # from one label to the next, at least
 LEADER_CM: Final = 3.0
 GAP_CM: Final = 12.0  # from one piece to the next, with room for labels
@@ -57,8 +52,10 @@ def draw_nest(
     offsets = _offsets(blocks)
     for place, piece in enumerate(blocks[0].pieces):
         same = [block.piece(piece.name) for block in blocks]
+        dashes = size_dashes(len(same))
         for row, (own, shift) in enumerate(zip(same, shifts, strict=True)):
-            _draw_size(axes, own, (offsets[place], shift), row)
+            patch = _draw_size(axes, own, (offsets[place], shift), dashes[row])
+            patch.set_gid(f"{piece.name} {row}")
         _draw_labels(axes, same, labels, shifts, offsets[place])
         _name_piece(axes, same, shifts, offsets[place])
     low, high = _frame(blocks)
@@ -122,23 +119,27 @@ def _frame(blocks: Sequence[Block]) -> tuple[float, float]:
     return float(heights.min()), float(heights.max())
 
 
-def _draw_size(axes: Axes, piece: Piece, place: tuple[float, float], row: int) -> None:
+def _draw_size(
+    axes: Axes,
+    piece: Piece,
+    place: tuple[float, float],
+    dash: tuple[float, ...],
+) -> PathPatch:
     from matplotlib.patches import PathPatch
     from matplotlib.transforms import Affine2D
 
     offset, shift = place
     path = outline_path(piece, offset).transformed(Affine2D().translate(0.0, shift))
-    axes.add_patch(
-        PathPatch(
-            path,
-            fill=False,
-            edgecolor="black",
-            linestyle=DASHES[row % len(DASHES)],
-            linewidth=0.9,
-            joinstyle="round",
-            gid=f"{piece.name} {row}",
-        )
+    patch = PathPatch(
+        path,
+        fill=False,
+        edgecolor="black",
+        linestyle=(0, dash) if dash else "solid",
+        linewidth=0.9,
+        joinstyle="round",
     )
+    axes.add_patch(patch)
+    return patch
 
 
 def _fanned(pieces: Sequence[Piece], shifts: Sequence[float]) -> FloatArray:

@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import io
 from collections import Counter
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pypdf
 import pytest
+from shapely import LineString, Point
 
 from ease.block.grade import Grading, grade
 from ease.block.measure import level_girths
-from ease.block.pieces import Block
+from ease.block.pieces import Block, Piece
 from ease.body.sizes import load_sizes
 from ease.errors import RefusedError
 from ease.files.sheet import Print, print_block, print_nest
-from ease.files.sheet_nest import SIZE_DASHES, NestPiece, nest_pieces
+from ease.files.sheet_nest import NestPiece, nest_pieces, size_key
 from ease.files.sheet_paper import SheetOptions, paper_named
+from ease.files.sheet_pen import LINES
 from ease.fit.aims import AIMS
 
 PLAIN = SheetOptions(paper=paper_named("a4"))
@@ -59,9 +62,12 @@ def test_each_size_has_its_own_girth_on_paper(graded: Grading) -> None:
 
 def test_centre_lines_lie_on_each_other(graded: Grading) -> None:
     for piece in nest_pieces(graded.blocks, labels_of(graded), PLAIN):
-        for size in piece.sizes:
-            assert size.fold is not None
-            assert np.abs(size.fold[:, 0]).max() < 1e-9
+        assert piece.fold is not None
+        assert np.abs(piece.fold[:, 0]).max() < 1e-9
+        ends = np.concatenate([size.cut[[0, -1]] for size in piece.sizes])
+        assert np.abs(ends[:, 0]).max() < 1e-9
+        # One fold line, from the highest end of all sizes to the lowest.
+        assert sorted(piece.fold[:, 1]) == [ends[:, 1].min(), ends[:, 1].max()]
 
 
 def test_all_sizes_take_the_sheets_of_the_largest(
@@ -82,7 +88,8 @@ def test_every_sheet_with_a_line_on_it_is_printed(printed: Print) -> None:
             assert {(int(row), int(column)) for column, row in cells} <= kept
 
 
-def test_every_size_is_named_several_times(graded: Grading, printed: Print) -> None:
+def words_on_plane(printed: Print) -> Counter[str]:
+    """Return how often each text is drawn on the plane of the pieces."""
     pages = pypdf.PdfReader(io.BytesIO(printed.pdf)).pages
     resources: list[Any] = [page["/Resources"] for page in pages]
     forms = [
@@ -92,27 +99,85 @@ def test_every_size_is_named_several_times(graded: Grading, printed: Print) -> N
         for form in named["/XObject"].values()
     ]
     plane = forms[0].get_data().decode("latin-1")
-    words = Counter(part.split(")")[0] for part in plane.split("(")[1:])
+    return Counter(part.split(")")[0] for part in plane.split("(")[1:])
+
+
+def test_every_size_is_named_several_times(graded: Grading, printed: Print) -> None:
+    words = words_on_plane(printed)
     for label in labels_of(graded):
         assert words[label] >= 8, label
 
 
-def test_names_that_would_run_together_are_left_to_the_ends() -> None:
-    close = grade(load_sizes("astm-95")[:5], None, AIMS["regular"])
-    for piece in nest_pieces(close.blocks, labels_of(close), PLAIN):
-        counts = [len(size.named_at) for size in piece.sizes]
-        assert counts[0] == counts[-1] > counts[1]
-        assert len(set(counts[1:-1])) == 1
-        places = np.array([size.named_at for size in piece.sizes[1:-1]])
-        steps = np.hypot(*np.diff(places, axis=0).transpose(2, 0, 1))
+@pytest.mark.parametrize("grain", ["down", "across"])
+@pytest.mark.parametrize("allowance", [0.0, 8.0])
+def test_names_stand_in_their_own_line_and_in_no_other(
+    graded: Grading, allowance: float, grain: str
+) -> None:
+    options = SheetOptions(
+        paper=paper_named("a0"),
+        seam_allowance=allowance,
+        turning=allowance,
+        grain="across" if grain == "across" else "down",
+    )
+    for piece in nest_pieces(graded.blocks, labels_of(graded), options):
+        lines = [LineString(size.cut) for size in piece.sizes]
+        for row, size in enumerate(piece.sizes):
+            for at, ahead in size.names:
+                assert np.hypot(*(ahead - at)) == pytest.approx(1.0)
+                away = [line.distance(Point(at)) for line in lines]
+                assert away[row] < 1e-9
+                # Half the letters' height and the width of a line.
+                assert min(away[:row] + away[row + 1 :]) > 1.7
+                notches = size.notches.reshape(-1, 2)
+                assert np.hypot(*(notches - at).T).min() > 3.0
+
+
+def test_sizes_too_near_for_names_are_named_one_below_the_other() -> None:
+    run = load_sizes("astm-95")[:5]
+    close = grade(run, None, AIMS["regular"])
+    blocks = [
+        replace(block, pieces=tuple(_nearly(piece, row) for piece in first.pieces))
+        for first in close.blocks[:1]
+        for row, block in enumerate(close.blocks)
+    ]
+    for piece in nest_pieces(blocks, labels_of(close), PLAIN):
+        assert {len(size.names) for size in piece.sizes} == {1}
+        places = np.array([size.names[0, 0] for size in piece.sizes])
+        steps = np.hypot(*np.diff(places, axis=0).T)
         assert steps.min() >= 2.6  # mm, the height of the letters
+
+
+def _nearly(piece: Piece, row: int) -> Piece:
+    """Return a piece that is wider by 0.2 mm a row."""
+    grown = [1.0 + 0.001 * row, 1.0]
+    edges = tuple(replace(e, control=e.control * grown) for e in piece.edges)
+    return replace(piece, edges=edges)
 
 
 def test_neighbours_have_other_dashes(graded: Grading) -> None:
     for piece in nest_pieces(graded.blocks, labels_of(graded), PLAIN):
-        dashes = [SIZE_DASHES[size.dash] for size in piece.sizes]
+        dashes = [size.dash for size in piece.sizes]
         assert dashes[-1] == ()
         assert all(a != b for a, b in pairwise(dashes))
+
+
+def test_the_key_gives_the_dashes_to_their_sizes(
+    graded: Grading, printed: Print
+) -> None:
+    labels = labels_of(graded)
+    key = size_key(printed.layout.pieces)
+    first = printed.layout.pieces[0]
+    assert isinstance(first, NestPiece)
+    for size in first.sizes:
+        (line,) = [line for line in key.values() if line.dash == size.dash]
+        assert size.name in line.meaning.removeprefix("cut: size ").split(", ")
+    told = ", ".join(line.meaning.removeprefix("cut: size ") for line in key.values())
+    assert sorted(told.split(", ")) == sorted(labels)
+    assert LINES["fold"].dash not in {line.dash for line in key.values()}
+    page = pypdf.PdfReader(io.BytesIO(printed.pdf)).pages[0].extract_text()
+    assert all(line.meaning in page for line in key.values())
+    assert "stitch line" not in page
+    assert not size_key(print_block(graded.blocks[0], PLAIN).layout.pieces)
 
 
 @pytest.mark.parametrize("grain", ["down", "across"])

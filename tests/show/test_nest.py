@@ -13,9 +13,10 @@ from matplotlib.text import Annotation
 
 from ease.block.grade import Grading, grade
 from ease.body.sizes import load_sizes
+from ease.files.size_dashes import size_dashes
 from ease.fit.aims import AIMS
 from ease.show.figure import figure_bytes
-from ease.show.nest import DASHES, LABEL_CM, draw_nest, nest_size
+from ease.show.nest import LABEL_CM, draw_nest, nest_size
 
 
 @pytest.fixture(scope="module")
@@ -94,7 +95,14 @@ def test_labels_do_not_overlap(figure: Figure) -> None:
 def test_nothing_is_told_by_colour(figure: Figure) -> None:
     patches = [p for p in figure.axes[0].patches if isinstance(p, PathPatch)]
     assert {p.get_edgecolor() for p in patches} == {(0.0, 0.0, 0.0, 1.0)}
-    assert len({str(dash) for dash in DASHES}) == len(DASHES) > 2
+
+
+def test_dashes_are_those_of_the_print(graded: Grading, figure: Figure) -> None:
+    patches = [p for p in figure.axes[0].patches if isinstance(p, PathPatch)]
+    drawn = [p.get_linestyle() for p in patches[: len(graded.made)]]
+    assert drawn[-1] == "solid"
+    told = [() if line == "solid" else tuple(line[1]) for line in drawn]
+    assert told == size_dashes(len(graded.made))
 
 
 def test_the_picture_is_the_same_each_time(graded: Grading) -> None:
