@@ -1,4 +1,4 @@
-"""The command ``ease``: its commands, and the one place where errors end."""
+"""The command ``ease``: its own options, and what no command foresaw."""
 
 from __future__ import annotations
 
@@ -6,65 +6,14 @@ import os
 import sys
 import warnings
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from typer.core import TyperGroup
 
 from ease import __version__
 from ease.errors import EaseError, WriteError
 
-from .adjust import adjust
-from .batch import batch
-from .body import body
-from .check import check
-from .compare import compare
-from .convert import convert
-from .demo import demo
-from .draft import draft
-from .fabrics import fabrics
-from .factors import factors
-from .grade import grade
-from .help import EaseCommand
-from .lesson import lesson
-from .load import load
-from .screen import error_text
-from .swatch import swatch
-from .toile import toile
-from .trace import trace
-
-# How the parser of options speaks, and how it is put here.
-_WORDS = (
-    ("Value error, ", ""),
-    ("Input should be ", "must be "),
-    ("a valid integer, unable to parse string as an integer", "a whole number"),
-    ("a valid number, unable to parse string as a number", "a number"),
-)
-
-
-def _in_plain_words(message: str) -> str:
-    """Return what is wrong with an option in words for makers."""
-    for theirs, ours in _WORDS:
-        message = message.replace(theirs, ours)
-    return message
-
-
-class EaseGroup(TyperGroup):
-    """A command group that turns the project's errors into a line and an exit code."""
-
-    def invoke(self, ctx: typer.Context) -> Any:  # type: ignore[override]  # noqa: ANN401 - as the base class has it
-        """Run the chosen command."""
-        try:
-            return super().invoke(ctx)
-        except typer.BadParameter as error:
-            error.message = _in_plain_words(error.message)
-            raise
-        except EaseError as error:
-            if os.environ.get("EASE_DEBUG"):
-                raise
-            error_text(str(error), error.hint)
-            raise typer.Exit(error.exit_code) from None
-
+from .group import EaseGroup
 
 app = typer.Typer(
     cls=EaseGroup,
@@ -93,28 +42,6 @@ def _root(
     ] = False,
 ) -> None:
     pass
-
-
-# In the order of the work; a summary must fit the list of commands at 80 columns.
-for _command, _summary in (
-    (demo, "Start here: the whole job on invented data, into a folder."),
-    (swatch, "Turn readings of a swatch into stretch, growth, recovery."),
-    (load, "Turn weights on a strip, or a tester's file, into tension."),
-    (fabrics, "List the known fabrics, or show one in detail."),
-    (body, "Check a body, and fill in what was not measured."),
-    (factors, "Say how much smaller to cut, round and down, and why."),
-    (draft, "Draft a one-piece block at body size, or cut for a fabric."),
-    (trace, "Trace a paper block by numbers."),
-    (adjust, "Adjust a block for another fabric; list every change."),
-    (check, "Check how a block is worn: does it go on, hold, press?"),
-    (convert, "Turn a block into another file, or a full-scale print."),
-    (compare, "Set fabrics side by side, or ask what a block needs."),
-    (lesson, "Teach step by step why swimwear is cut below body size."),
-    (toile, "Find from marks on a toile what was really worn, and why."),
-    (grade, "Grade a block through a run of sizes."),
-    (batch, "Decide for every body of a table in every fabric."),
-):
-    app.command(_command.__name__, cls=EaseCommand, short_help=_summary)(_command)
 
 
 def main() -> None:
@@ -147,6 +74,8 @@ def main() -> None:
 
 def _unforeseen(error: Exception) -> int:
     """Say in one line what nobody thought of, and return the exit code."""
+    from .screen import error_text
+
     if isinstance(error, OSError) and error.errno:
         if error.filename is None:
             _drop_output()

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import ease
-from cli.app import app
+from cli.group import SUMMARIES
 
 ROOT = Path(__file__).resolve().parents[1]
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -14,15 +14,12 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 def test_the_readme_shows_every_command() -> None:
-    known = {str(command.name) for command in app.registered_commands}
-    assert len(known) > 10
-    assert known - set(re.findall(r"\bease ([a-z]+)", README)) == set()
+    assert SUMMARIES.keys() - set(re.findall(r"\bease ([a-z]+)", README)) == set()
 
 
 def test_developers_find_every_command_and_every_stage() -> None:
-    known = {str(command.name) for command in app.registered_commands}
     listed = DEVELOPERS.partition("Commands, in the order")[2].partition("\n\n")[0]
-    assert known == set(re.findall(r"`(?:ease )?([a-z]+)`", listed))
+    assert SUMMARIES.keys() == set(re.findall(r"`(?:ease )?([a-z]+)`", listed))
     for path in sorted((ROOT / "ease").iterdir()):
         if path.name.startswith("_") or path.name == "py.typed":
             continue

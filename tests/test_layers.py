@@ -91,6 +91,39 @@ def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
     assert done.stderr == ""
 
 
+@pytest.mark.parametrize(
+    ("arguments", "imported"),
+    [
+        (["--help"], []),
+        (["adjsut"], []),
+        (["fabrics", "--help"], ["fabrics"]),
+        (["adjust", "--help"], ["adjust"]),
+    ],
+    ids=str,
+)
+def test_only_the_command_that_is_asked_for_is_imported(
+    arguments: list[str], imported: list[str]
+) -> None:
+    code = (
+        "import sys\n"
+        "from cli.app import main\n"
+        "from cli.group import SUMMARIES\n"
+        f"sys.argv[1:] = {arguments!r}\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "found = [name for name in SUMMARIES if f'cli.{name}' in sys.modules]\n"
+        "found += ['rich'] if 'rich' in sys.modules else []\n"
+        "sys.stdout.write('\\n' + ','.join(found))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.splitlines()[-1] == ",".join(imported)
+
+
 def test_factors_and_adjust_need_no_scipy(tmp_path: Path) -> None:
     code = (
         "import sys\n"

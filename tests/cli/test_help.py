@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import ast
+import inspect
+from importlib import import_module
+from pathlib import Path
+
 import pytest
 from typer.testing import CliRunner
 
 from cli.app import app
+from cli.group import SUMMARIES
 
+ROOT = Path(__file__).resolve().parents[2]
 runner = CliRunner()
 ORDER = (
     *("demo", "swatch", "load", "fabrics", "body", "factors", "draft", "trace"),
@@ -58,3 +65,31 @@ def test_the_commands_stand_in_the_order_of_the_work(
         assert "..." not in row
         assert row.endswith((".", "?")), row
         assert len(row) <= 78
+
+
+def test_the_list_names_every_module_that_holds_a_command() -> None:
+    found = {
+        path.stem
+        for path in (ROOT / "cli").glob("*.py")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.FunctionDef)
+        and node.name == path.stem
+        and "_" not in path.stem
+    }
+    assert found == SUMMARIES.keys()
+
+
+@pytest.mark.parametrize("name", ORDER)
+def test_a_name_of_the_list_runs_the_command_of_its_module(name: str) -> None:
+    command = getattr(import_module(f"cli.{name}"), name)
+    done = runner.invoke(app, [name, "--help"])
+    usage, said = done.stdout.split("\n\n")[:2]
+    assert usage.startswith(f"Usage: root {name} ")
+    own = str(inspect.getdoc(command)).partition("\n\n")[0]
+    assert said.split() == own.split()
+
+
+def test_a_command_misspelt_is_put_right_without_loading_one() -> None:
+    done = runner.invoke(app, ["adjsut"])
+    assert done.exit_code == 2
+    assert "Did you mean 'adjust'?" in done.stderr
