@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final, Literal
 
 import numpy as np
@@ -37,28 +38,43 @@ def level_crossings(
         x of the crossings, cm, and their parameters, both shape (m, 3 k) with nan where
         a span is not crossed; column 3 i + j belongs to cubic i.
     """
+    x, t = _crossings(control, y, (side,))
+    return x[0], t[0]
+
+
+def _crossings(
+    control: ArrayLike, y: ArrayLike, sides: Sequence[Side]
+) -> tuple[FloatArray, FloatArray]:
+    """Return crossings as `level_crossings` does, for each side: shape (s, m, 3 k)."""
     p = np.asarray(control, dtype=float).reshape(-1, 4, 2)
     levels = np.asarray(y, dtype=float).reshape(-1, 1, 1)
     turns = turning_parameters(p[..., 1])
     knots = np.concatenate([np.zeros((len(p), 1)), turns, np.ones((len(p), 1))], axis=1)
     heights = evaluate(p[:, None], knots)[..., 1]
     heights[:, 0], heights[:, 3] = p[:, 0, 1], p[:, 3, 1]
-    high = heights > levels if side == "below" else heights >= levels
+    high = np.stack(
+        [heights > levels if side == "below" else heights >= levels for side in sides]
+    )
     crossed = high[..., :-1] != high[..., 1:]
-    level, cubic, span = np.nonzero(crossed)
+    places = np.nonzero(crossed)
+    _, level, cubic, span = places
     low, top = knots[cubic, span], knots[cubic, span + 1]
     falling = heights[cubic, span] > heights[cubic, span + 1]
     aim = levels[level, 0, 0]
+    y0, y1, y2, y3 = (p[cubic, :, 1] * (1.0, 3.0, 3.0, 1.0)).T
     for _ in range(_BISECTIONS):
-        middle = (low + top) / 2
-        past = (evaluate(p[cubic], middle)[..., 1] > aim) != falling
+        middle = u = (low + top) / 2
+        v = 1.0 - u
+        height = ((y0 * v + y1 * u) * v + y2 * (u * u)) * v + y3 * (u * u * u)
+        past = (height > aim) != falling
         low, top = np.where(past, low, middle), np.where(past, middle, top)
     found = (low + top) / 2
     x = np.full(crossed.shape, np.nan)
     t = np.full(crossed.shape, np.nan)
-    x[level, cubic, span] = evaluate(p[cubic], found)[..., 0]
-    t[level, cubic, span] = found
-    return x.reshape(len(levels), -1), t.reshape(len(levels), -1)
+    x[places] = evaluate(p[cubic], found)[..., 0]
+    t[places] = found
+    flat = (len(sides), len(levels), 3 * len(p))
+    return x.reshape(flat), t.reshape(flat)
 
 
 def inside_width(control: ArrayLike, y: ArrayLike) -> FloatArray:
@@ -74,10 +90,7 @@ def inside_width(control: ArrayLike, y: ArrayLike) -> FloatArray:
     Returns:
         Widths, cm, shape (m,); 0 where a level misses the outline.
     """
-    above, below = (
-        level_crossings(control, y, "above")[0],
-        level_crossings(control, y)[0],
-    )
+    above, below = _crossings(control, y, ("above", "below"))[0]
     crossings = np.concatenate([_even(np.sort(above)), _even(np.sort(below))], axis=1)
     starts, ends = crossings[:, 0::2], crossings[:, 1::2]
     order = np.argsort(starts, axis=1)
@@ -117,11 +130,13 @@ def self_crossings(control: ArrayLike, tolerance_cm: float = 0.002) -> FloatArra
     a, b = points, np.roll(points, -1, axis=0)
     spurs = _spurs(a, b)
     n = len(a)
-    i, j = np.triu_indices(n, 2)
-    apart = (i > 0) | (j < n - 1)
-    low, high = np.minimum(a, b), np.maximum(a, b)
-    near = apart & ((low[i] <= high[j]) & (low[j] <= high[i])).all(axis=1)
-    i, j = i[near], j[near]
+    low, high = np.minimum(a, b).T, np.maximum(a, b).T
+    near = np.triu(np.ones((n, n), dtype=bool), 2)  # neighbours always touch
+    near[:1, n - 1 :] = False
+    for start, end in zip(low, high, strict=True):
+        reaches = start[:, None] <= end
+        near &= reaches & reaches.T
+    i, j = np.nonzero(near)
     first, second, across = b[i] - a[i], b[j] - a[j], a[j] - a[i]
     turn = _cross(first, second)
     with np.errstate(all="ignore"):

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["LENGTH_TOLERANCE_CM", "arc_length"]
+__all__ = ["LENGTH_TOLERANCE_CM", "arc_length", "chain_lengths"]
 
 FloatArray = NDArray[np.float64]
 LENGTH_TOLERANCE_CM: Final = 1e-11
@@ -51,6 +52,26 @@ def arc_length(control: ArrayLike) -> FloatArray:
         width = np.concatenate([half[more], half[more]])
         whole = np.concatenate([first[more], second[more]])
     return total.reshape(p.shape[:-2])
+
+
+def chain_lengths(chains: Sequence[FloatArray]) -> FloatArray:
+    """Return the length of each of several chains, cm, all measured in one pass.
+
+    Args:
+        chains: Cubics, each of shape (k, 4, 2) with its own k of at least 1.
+
+    Returns:
+        Lengths, shape (n,).
+
+    Examples:
+        >>> side = np.array([[[0, 0], [1, 0], [2, 0], [3, 0]]])
+        >>> chain_lengths([side, np.concatenate([side, side + [3, 0]])])
+        array([3., 6.])
+    """
+    if not chains:
+        return np.zeros(0)
+    starts = np.cumsum([0, *(len(chain) for chain in chains[:-1])])
+    return np.asarray(np.add.reduceat(arc_length(np.concatenate(chains)), starts))
 
 
 def _speed_intervals(

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ease.block.crossings import inside_width
 from ease.block.curves import signed_area
-from ease.block.lengths import arc_length
+from ease.block.lengths import arc_length, chain_lengths
 from ease.block.loop import loop_length_strain
 from ease.block.pieces import Block, Edge, Piece
 from ease.errors import RefusedError
@@ -87,11 +87,12 @@ def edge_length(edge: Edge) -> float:
 
 def edge_lengths(block: Block) -> dict[str, float]:
     """Return the length of every edge, cm, by ``piece.edge``, in the block's order."""
-    return {
-        f"{piece.name}.{edge.name}": edge_length(edge)
+    edges = {
+        f"{piece.name}.{edge.name}": edge.control
         for piece in block.pieces
         for edge in piece.edges
     }
+    return dict(zip(edges, chain_lengths([*edges.values()]).tolist(), strict=True))
 
 
 def piece_area(piece: Piece) -> float:
@@ -186,14 +187,13 @@ def torso_loop(block: Block) -> float | None:
 
 def walk_seams(block: Block) -> tuple[SeamLengths, ...]:
     """Measure both edges of every seam."""
+    mates = [(seam.first, seam.second) for seam in block.seams]
+    lengths = chain_lengths(
+        [block.edge(name).control for pair in mates for name in pair]
+    )
     return tuple(
-        SeamLengths(
-            seam.first,
-            seam.second,
-            edge_length(block.edge(seam.first)),
-            edge_length(block.edge(seam.second)),
-        )
-        for seam in block.seams
+        SeamLengths(*pair, float(first), float(second))
+        for pair, (first, second) in zip(mates, lengths.reshape(-1, 2), strict=True)
     )
 
 

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
-from math import hypot
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.adjust import Adjustment, adjust_block
-from ease.block.lengths import arc_length
+from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs
 from ease.block.pieces import LOOP_SHARE, Block, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
@@ -200,30 +198,22 @@ def _unsure_lengths(adjustment: Adjustment, new: Factors) -> dict[str, float]:
     shares = ((new.girth_half or 0.0) / new.girth, new.length_half / new.length)
     held = {frozenset((hold.first, hold.second)) for hold in adjustment.before.holds}
     legs = loop_legs(adjustment.after)
-    unsure = {
-        "torso loop": _unsure(
-            lambda scale: float(np.hypot(*(legs * scale).T).sum()), shares
+    edges = [
+        (piece.name, edge) for piece in adjustment.after.pieces for edge in piece.edges
+    ]
+    chains = [edge.control for _, edge in edges]
+    plain, wider, longer = (
+        np.array(
+            [
+                np.hypot(*(legs * scale).T).sum(),
+                *chain_lengths([chain * scale for chain in chains]),
+            ]
         )
-    }
-    for piece in adjustment.after.pieces:
-        for edge in piece.edges:
-            ends = (PointRef(piece.name, edge.start), PointRef(piece.name, edge.end))
-            if frozenset(ends) in held:
-                change = 0.0
-            else:
-                change = _unsure(partial(_stretched, edge.control), shares)
-            unsure[f"{piece.name}.{edge.name}"] = change
+        for scale in ((1.0, 1.0), (1.0 + shares[0], 1.0), (1.0, 1.0 + shares[1]))
+    )
+    loop, *changes = np.hypot(wider - plain, longer - plain).tolist()
+    unsure = {"torso loop": loop}
+    for (piece, edge), change in zip(edges, changes, strict=True):
+        ends = frozenset((PointRef(piece, edge.start), PointRef(piece, edge.end)))
+        unsure[f"{piece}.{edge.name}"] = 0.0 if ends in held else change
     return unsure
-
-
-def _stretched(control: FloatArray, scale: FloatArray) -> float:
-    return float(arc_length(control * scale).sum())
-
-
-def _unsure(
-    length: Callable[[FloatArray], float], shares: tuple[float, float]
-) -> float:
-    """Return the change of a length by both scales, each by its share, cm."""
-    plain = length(np.ones(2))
-    scales = 1.0 + np.diag(shares)
-    return hypot(*(length(scale) - plain for scale in scales))

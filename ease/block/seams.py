@@ -162,10 +162,13 @@ class _Places:
 
     def edge(self, row: FloatArray, piece: str, edge: Edge) -> Edge:
         """Return an edge that follows its corners."""
+        return replace(edge, control=self.control(row, piece, edge))
+
+    def control(self, row: FloatArray, piece: str, edge: Edge) -> FloatArray:
+        """Return the cubics of an edge that follows its corners, shape (k, 4, 2)."""
         start = edge.first + self.shift(row, PointRef(piece, edge.start))
         end = edge.last + self.shift(row, PointRef(piece, edge.end))
-        control = follow_ends(edge.control, edge.control, edge.straight, start, end)
-        return replace(edge, control=control)
+        return follow_ends(edge.control, edge.control, edge.straight, start, end)
 
     def moved_block(self, row: FloatArray) -> Block:
         pieces = []
@@ -262,7 +265,7 @@ def _seam_rows(
             for k, column in enumerate(columns):
                 rows[1 + 2 * k, column] += _STEP_CM
                 rows[2 + 2 * k, column] -= _STEP_CM
-            chains = np.stack([places.edge(r, piece, edge).control for r in rows])
+            chains = np.stack([places.control(r, piece, edge) for r in rows])
             lengths = arc_length(chains).sum(axis=1)
             off[i] += sign * lengths[0]
             by[i, columns] += sign * (lengths[1::2] - lengths[2::2]) / (2 * _STEP_CM)

@@ -69,9 +69,10 @@ def fill_in(columns: Mapping[str, ArrayLike]) -> FilledColumns:
         spread = sd.setdefault(target, np.full(count, np.nan))
         chosen = _choose(target, value, known)
         used[target] = chosen
-        for index in np.unique(chosen[chosen >= 0]):
+        for index, equation in enumerate(EQUATIONS):
             rows = chosen == index
-            value[rows], spread[rows] = _apply(EQUATIONS[index], given, sd, rows)
+            if rows.any():
+                value[rows], spread[rows] = _apply(equation, given, sd, rows)
     return FilledColumns(given, sd, used)
 
 
