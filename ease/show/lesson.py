@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from ease.block.lesson import Lesson
+from ease.show.places import Spot, place_words
 from ease.units import CM_PER, percent_text
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ __all__ = [
 
 TYPE: Final = 13.0  # least type of the pictures, points
 INK: Final = "#000000"
+PUSH: Final = 0.17  # length of an arrow's tail, sides of the relaxed square
 BLUE: Final = "#0072B2"
 SHADE: Final = "#dcdcdc"
 LINE: Final[dict[str, Any]] = {"color": INK, "linewidth": 3.0}
@@ -87,7 +89,7 @@ def _short(value_cm: float, units: str) -> str:
 
 
 def _bars(axes: Axes, bars: list[tuple[str, float, str]]) -> None:
-    """Draw lengths as bars from one edge, each with its name and number inside."""
+    """Draw lengths as bars from one edge, each with its name and number."""
     for row, (name, size, fill) in enumerate(bars):
         wrong = name.startswith("wrong")
         axes.barh(
@@ -100,11 +102,14 @@ def _bars(axes: Axes, bars: list[tuple[str, float, str]]) -> None:
             linestyle="--" if wrong else "-",
             gid=name.split()[0],
         )
-        axes.text(0.03 * bars[0][1], row, name, va="center", fontsize=TYPE + 1)
     longest = max(size for _, size, _ in bars)
     axes.set_xlim(-0.01 * longest, 1.02 * longest)
     axes.set_ylim(len(bars) + 0.9, -0.5)
     axes.set_axis_off()
+    for row, (name, size, _) in enumerate(bars):
+        inside = Spot(0.02 * longest, row, "left", "center")
+        beside = Spot(size, row, "left", "center", 6)
+        place_words(axes, name, [inside, beside], fontsize=TYPE + 1)
 
 
 def _below(axes: Axes, *lines: str) -> Axes:
@@ -128,18 +133,32 @@ def draw_shortening(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
     axes.add_patch(
         Rectangle((0, 0), 1, 1, fill=False, lw=2.0, ls=(0, (4, 2)), gid="relaxed")
     )
-    axes.text(0.04, 0.93 * high, "relaxed: dashed", va="top")
-    for start, end in (((1.0, 0.25), (wide, 0.25)), ((0.6, 1.0), (0.6, high))):
+    axes.text(0.04, 0.93 * high, "dashed: relaxed", va="top", fontsize=TYPE)
+    # Each arrow pushes an edge to where it ends; the number stands at its tail or tip.
+    for start, end in (
+        ((1.0 - PUSH, 0.25), (wide, 0.25)),
+        ((0.6, 1.0 + PUSH), (0.6, high)),
+    ):
         axes.annotate(
-            "", end, start, arrowprops={"arrowstyle": "-|>", "lw": 2.5, "fc": INK}
+            "",
+            end,
+            start,
+            arrowprops={
+                "arrowstyle": "-|>,head_length=0.6,head_width=0.3",
+                "lw": 2.5,
+                "fc": INK,
+                "shrinkA": 0,
+                "shrinkB": 0,
+            },
         )
-    axes.text(wide + 0.03, 0.25, f"+{percent_text(wide - 1)} %", va="center")
-    axes.text(0.6, 1.03, f"−{percent_text(1 - high)} %", ha="center")
+    grown, lost = f"+{percent_text(wide - 1)} %", f"−{percent_text(1 - high)} %"
+    axes.text(wide + 0.03, 0.25, grown, va="center", fontsize=TYPE)
+    axes.text(0.64, 1.04, lost, fontsize=TYPE)
     free = lesson.free_loop_cm
     if free is not None:
         loop = _short(reduction.body["torso_loop"], units)
         _below(axes, f"loop {loop} → {_short(free, units)} {units}: it pulls")
-    axes.set_xlim(-0.03, max(1.55, wide + 0.35))
-    axes.set_ylim(-0.28, 1.15)
+    axes.set_xlim(-0.03, max(1.55, 1.4 * wide))  # room for the number beside it
+    axes.set_ylim(-0.28, 1.0 + PUSH)
     axes.set_axis_off()
     return axes

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ease.block.lesson import Lesson
 from ease.fit.decide import Decision, membrane_of
-from ease.show.lesson import BLUE, DASHED, INK, LINE, SHADE, TYPE
+from ease.show.lesson import DASHED, INK, LINE, SHADE, TYPE
+from ease.show.places import Spot, place_words
 from ease.units import CM_PER, length_text
 
 if TYPE_CHECKING:
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
     from ease.fit.size_run import SizeRun
 
 __all__ = ["draw_falling", "draw_sizes", "draw_window"]
+
+FloatArray = NDArray[np.float64]
 
 
 def draw_window(axes: Axes, lesson: Lesson) -> Axes:
@@ -29,25 +33,33 @@ def draw_window(axes: Axes, lesson: Lesson) -> Axes:
         lesson: The lesson.
     """
     girth = lesson.reduction.girth
-    high = 100 * girth.high.strain if girth.high else 100 * girth.strain
-    right = 1.2 * max(high, 100 * girth.strain)
+    decided = 100 * girth.strain
+    high = 100 * girth.high.strain if girth.high else decided
+    low = 100 * girth.low.strain if girth.low else 0.0
+    right = 1.25 * max(high, decided)
     worn = [100 * state.strain for state in lesson.grown]
-    left = min(worn) - 0.48 * right
+    # Left of the window is room for the words, nearly half of the picture.
+    left = min(min(worn) - 0.05 * right, (low - 0.45 * right) / 0.55)
     top, height = _draw_tension(axes, lesson, right)
-    _draw_span(axes, girth, top)
-    axes.plot(100 * girth.strain, height, "o", color=INK, markersize=11, gid="decided")
-    axes.annotate(
-        f"{100 * girth.strain:.1f} %",
-        (100 * girth.strain, height),
-        xytext=(-9, 6),
-        textcoords="offset points",
-        ha="right",
-        fontweight="bold",
-    )
-    _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
     axes.set_xlim(left, right)
     axes.set_ylim(0.0, top)
     axes.set_xlabel("worn strain (%)", fontsize=TYPE)
+    _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
+    axes.plot(decided, height, "o", color=INK, markersize=11, gid="decided")
+    _draw_span(axes, girth, top)
+    place_words(
+        axes,
+        f"{decided:.1f} %",
+        [
+            Spot(decided, height, "right", "bottom", -9, 6),
+            Spot(decided, height, "left", "top", 9, -6),
+            Spot(decided, height, "left", "bottom", 9, 6),
+            Spot(decided, height, "left", "top", -8, -18),
+            Spot(decided, height, "left", "top", -20, -26),
+        ],
+        fontsize=TYPE,
+        fontweight="bold",
+    )
     return axes
 
 
@@ -66,16 +78,12 @@ def _draw_body_size(
         clip_on=False,
         gid="body size",
     )
-    said = "body size\n0: no pull"
+    said = "body size\n0: no hold"
     if len(worn) > 1:
         said += f"\n{lesson.grown[-1].state}: −{abs(worn[-1]):.1f} %"
-    axes.annotate(
-        said,
-        (worn[0], 0.0),
-        xytext=place,
-        arrowprops={"arrowstyle": "-", "linewidth": 1.5},
-        va="bottom",
-    )
+    axes.text(*place, said, va="bottom", fontsize=TYPE)
+    x, y = place
+    axes.plot([0.5 * (x + worn[0]), worn[0]], [0.95 * y, 0.06 * y], color=INK, lw=1.5)
 
 
 def _draw_tension(axes: Axes, lesson: Lesson, right: float) -> tuple[float, float]:
@@ -90,8 +98,8 @@ def _draw_tension(axes: Axes, lesson: Lesson, right: float) -> tuple[float, floa
     down = reduction.length.strain
     pull, _ = membrane.tensions(strains, down, outside="nan")
     axes.plot(100 * strains[:-1], pull[:-1], **LINE, gid="tension")
-    axes.set_ylabel("pull (N/m)", fontsize=TYPE)
-    return 1.5 * float(np.nanmax(pull)), float(pull[-1])
+    axes.set_ylabel("tension (N/m)", fontsize=TYPE)
+    return 1.75 * float(np.nanmax(pull)), float(pull[-1])
 
 
 def _draw_span(axes: Axes, girth: Decision, top: float) -> None:
@@ -108,12 +116,15 @@ def _draw_span(axes: Axes, girth: Decision, top: float) -> None:
         zorder=0,
         gid="window",
     )
-    axes.text(
-        0.5 * (low + high),
-        0.97 * top,
-        f"window\n{low:.1f} to {high:.1f} %",
-        ha="center",
-        va="top",
+    place_words(
+        axes,
+        f"window\n{low:.1f} to\n{high:.1f} %",
+        [
+            Spot(0.5 * (low + high), 0.98 * top, "center", "top"),
+            Spot(low, 0.98 * top, "right", "top", -5),
+            Spot(high, 0.98 * top, "left", "top", 5),
+        ],
+        fontsize=TYPE,
     )
 
 
@@ -137,41 +148,56 @@ def draw_sizes(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         linewidth=1.0,
         gid="window",
     )
-    axes.plot(bust, fixed, **LINE, gid="fixed")
-    axes.plot(bust, np.full(bust.shape, same), **DASHED, gid="factor")
-    _name_sizes(axes, run, bust, units)
-    low, high = 100 * float(run.low[0]), 100 * float(run.high[0])
-    up = 0.1 if fixed[0] > 0.5 * (low + high) else 0.6
-    axes.text(bust[0] + 0.05 * (bust[-1] - bust[0]), low + up * (high - low), "window")
+    amount = length_text(run.fixed_cm, units).removesuffix(".0")
+    axes.plot(bust, fixed, **LINE, gid="fixed", label=f"{amount} {units} a quarter")
+    axes.plot(
+        bust,
+        np.full(bust.shape, same),
+        **DASHED,
+        gid="factor",
+        label=f"factor {run.factor:.3f}",
+    )
     top = max(float(fixed.max()), same, 100 * float(run.high.max()))
-    axes.set_ylim(0.0, 1.22 * top)
+    axes.set_ylim(0.0, 1.62 * top)  # above are two lines of the legend and a number
     axes.set_xlim(bust[0], bust[-1])
     axes.set_xlabel(f"bust ({units})", fontsize=TYPE)
     axes.set_ylabel("worn strain (%)", fontsize=TYPE)
+    axes.legend(
+        loc="upper left",
+        frameon=False,
+        fontsize=TYPE,
+        **{"borderpad": 0, "labelspacing": 0.2, "handlelength": 2.2},
+    )
+    _name_sizes(axes, run, bust)
     return axes
 
 
-def _name_sizes(axes: Axes, run: SizeRun, bust: Any, units: str) -> None:  # noqa: ANN401 - array of floats
-    """Write each line's name beside it, on the side that is free."""
-    fixed, same = 100 * run.fixed_strain, 100 * run.factor_strain
-    amount = length_text(run.fixed_cm, units).removesuffix(".0")
-    above, below = bool(fixed[-1] > same), bool(fixed[0] > same)
-    labels = (
-        (f"{fixed[0]:.1f} %: {amount} {units} a quarter", 0, fixed[0], True, INK),
-        (f"{fixed[-1]:.1f} %", -1, fixed[-1], above, INK),
-        (f"factor {run.factor:.3f}", 0, same, not below, BLUE),
+def _name_sizes(axes: Axes, run: SizeRun, bust: FloatArray) -> None:
+    """Write the strains of the first and the last size at their line, and the window."""
+    fixed = 100 * run.fixed_strain
+    # The line falls: below it a word hangs at its right end, above it at its left one.
+    inner = (0.7 * bust[0] + 0.3 * bust[-1], 0.3 * bust[0] + 0.7 * bust[-1])
+    at = [float(np.interp(x, bust, fixed)) for x in inner]
+    ends = (
+        (
+            Spot(bust[0], fixed[0], "left", "bottom", 6, 4),
+            Spot(inner[0], at[0], "right", "top", -2, -5),
+        ),
+        (
+            Spot(bust[-1], fixed[-1], "right", "top", -4, -5),
+            Spot(inner[1], at[1], "left", "bottom", 2, 4),
+        ),
     )
-    for text, at, y, over, ink in labels:
-        axes.annotate(
-            text,
-            (bust[at], y),
-            xytext=(-4 if at else 7, 9 if over else -8),
-            textcoords="offset points",
-            ha="right" if at else "left",
-            va="bottom" if over else "top",
-            color=ink,
-            fontweight="bold" if ink == INK else "normal",
-        )
+    for value, spots in zip((fixed[0], fixed[-1]), ends, strict=True):
+        place_words(axes, f"{value:.1f} %", spots, fontsize=TYPE, fontweight="bold")
+    places = np.linspace(bust[0], bust[-1], 9)[1:-1]
+    low, high = (100 * np.interp(places, bust, x) for x in (run.low, run.high))
+    middles = [
+        Spot(x, bottom + up * (roof - bottom), "center", "center")
+        for up in (0.5, 0.3, 0.7, 0.15, 0.85)
+        for x, bottom, roof in zip(places, low, high, strict=True)
+    ]
+    place_words(axes, "window", middles, fontsize=TYPE)
 
 
 def draw_falling(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
@@ -189,17 +215,6 @@ def draw_falling(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
     axes.plot(
         falling.girth * scale, falling.pressure, "o", color=INK, markersize=9, gid="at"
     )
-    # Named are the least, the bust, and the largest; the others would crowd them.
-    for at in (0, falling.names.index("bust"), -1):
-        cm, kpa, last = falling.girth[at], falling.pressure[at], at == -1
-        axes.annotate(
-            f"{falling.names[at]} {length_text(cm, units)}: {kpa:.2f}",
-            (cm * scale, kpa),
-            xytext=(8 if last else 5, -14 if last else 6),
-            textcoords="offset points",
-            ha="right" if last else "left",
-            va="top" if last else "bottom",
-        )
     if falling.is_example:
         axes.text(
             0.97,
@@ -208,9 +223,33 @@ def draw_falling(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
             transform=axes.transAxes,
             ha="right",
             va="top",
+            fontsize=TYPE,
         )
-    axes.set_xlim(girth[0] * scale, 1.12 * girth[-1] * scale)
+    axes.set_xlim(girth[0] * scale, 1.25 * girth[-1] * scale)
     axes.set_ylim(0.0, 1.05 * float(falling.at(girth[:1])[0]))
     axes.set_xlabel(f"girth ({units})", fontsize=TYPE)
     axes.set_ylabel("mean pressure (kPa)", fontsize=TYPE)
+    # Named are the least, the bust, and the largest; the others would crowd them.
+    for at in dict.fromkeys((0, falling.names.index("bust"), len(falling.names) - 1)):
+        x, kpa = falling.girth[at] * scale, falling.pressure[at]
+        place_words(
+            axes,
+            f"{falling.names[at]} {length_text(falling.girth[at], units)}: {kpa:.2f}",
+            _round_a_point(x, kpa),
+            fontsize=TYPE,
+        )
     return axes
+
+
+def _round_a_point(x: float, y: float) -> list[Spot]:
+    """Return places beside a point of a falling line, above it and below it."""
+    return [
+        Spot(x, y, "left", "bottom", 5, 6),
+        *(
+            Spot(x, y, "right", "top", right, -down)
+            for down in (14, 30, 46)
+            for right in (8, 24, 40)
+        ),
+        Spot(x, y, "center", "bottom", -4, 20),
+        Spot(x, y, "center", "bottom", -4, 36),
+    ]

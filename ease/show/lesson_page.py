@@ -14,6 +14,7 @@ from ease.units import CM_PER, length_text, percent_text
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.text import Text
 
 __all__ = ["SIZE_IN", "draw_page"]
 
@@ -23,7 +24,8 @@ LEFTS: Final = (0.028, 0.362, 0.696)
 WIDTH: Final = 0.285
 ROWS: Final = ((0.525, 0.325), (0.115, 0.325))  # foot and height of each row
 INDENT: Final = (0.045, 0.065)  # room for the scales of a graph, beside and below
-WIDEST: Final = 78  # letters of the last step at its full type
+FOOT: Final = 1 - 2 * LEFTS[0]  # the words at the foot, a share of the page
+GAP: Final = 0.02  # between heading and what the sheet is about
 
 
 def draw_page(figure: Figure, lesson: Lesson, *, units: str = "cm") -> Figure:
@@ -36,11 +38,12 @@ def draw_page(figure: Figure, lesson: Lesson, *, units: str = "cm") -> Figure:
     """
     figure.set_layout_engine("none")
     _head(figure, lesson)
+    long_unit = "inches" if units == "in" else "cm"
     steps: tuple[tuple[str, bool, Callable[..., Axes]], ...] = (
         (_stretch_title(lesson), False, partial(draw_stretch, units=units)),
         ("2  25 % is not 25 %", False, partial(draw_two_cuts, units=units)),
         ("3  Body size: no hold", True, draw_window),
-        ("4  Fixed cm or a factor", True, partial(draw_sizes, units=units)),
+        (f"4  Fixed {long_unit} or a factor", True, partial(draw_sizes, units=units)),
         ("5  Wider means shorter", False, partial(draw_shortening, units=units)),
         ("6  More girth, less hold", True, partial(draw_falling, units=units)),
     )
@@ -72,21 +75,32 @@ def _enlarge(axes: Axes) -> None:
 
 def _head(figure: Figure, lesson: Lesson) -> None:
     fabric, body = lesson.reduction.fabric, lesson.reduction.body
-    figure.text(
+    title = figure.text(
         LEFTS[0],
         0.935,
         "Why swimwear is cut below body size",
         fontsize=24,
         weight="bold",
     )
-    figure.text(
+    about = figure.text(
         1 - LEFTS[0],
-        0.94,
-        f"{fabric.name} ({fabric.origin})\non {body.name} ({body.origin})",
+        0.945,
+        f"{fabric.name} ({fabric.origin})\non {body.name} ({body.origin})\n"
+        f"block {lesson.block.name}",
         fontsize=TYPE,
         ha="right",
         va="center",
     )
+    used = title.get_window_extent().x1 / figure.bbox.x1
+    _fit(figure, about, 1 - LEFTS[0] - used - GAP)
+
+
+def _fit(figure: Figure, words: Text, share: float) -> None:
+    """Make words smaller until they are no wider than a share of the page."""
+    wide = share * figure.bbox.width
+    # Letters of another size are not exactly in step with it.
+    while (now := words.get_window_extent().width) > wide:
+        words.set_fontsize(float(words.get_fontsize()) * min(wide / now, 0.99))
 
 
 def _foot(figure: Figure, lesson: Lesson, units: str) -> None:
@@ -97,12 +111,9 @@ def _foot(figure: Figure, lesson: Lesson, units: str) -> None:
     ]
     factor = lesson.reduction.girth.factor
     said = f"7  Block: {', '.join(cuts)} {units} (body × {factor:.3f})"
-    size = min(17.0, 17.0 * WIDEST / len(said))
-    figure.text(LEFTS[0], 0.055, said, fontsize=size, weight="bold")
-    figure.text(
-        LEFTS[0],
-        0.02,
-        f"Block {lesson.block.name}. Pressure figures are comfort estimates, not medical "
-        "advice. A swimsuit is not a flotation aid.",
-        fontsize=9,
+    caution = (
+        "Pressure figures are comfort estimates, not medical advice. "
+        "A swimsuit is not a flotation aid."
     )
+    _fit(figure, figure.text(LEFTS[0], 0.055, said, fontsize=17, weight="bold"), FOOT)
+    figure.text(LEFTS[0], 0.018, caution, fontsize=TYPE)

@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
-from matplotlib.text import Text
+from matplotlib.text import Annotation, Text
 from pypdf import PdfReader
 
 from ease.block.lesson import Lesson, make_lesson
@@ -19,9 +19,10 @@ from ease.block.pieces import Block
 from ease.body.load import load_body
 from ease.fabric.profile import Fabric
 from ease.fabric.store import fabric_names, load_fabric
+from ease.fit.aims import AIMS
 from ease.fit.decide import decide
 from ease.show.figure import figure_bytes
-from ease.show.lesson import TYPE, draw_shortening, draw_stretch, draw_two_cuts
+from ease.show.lesson import SHADE, TYPE, draw_shortening, draw_stretch, draw_two_cuts
 from ease.show.lesson_graphs import draw_falling, draw_sizes, draw_window
 from ease.show.lesson_page import SIZE_IN, draw_page
 
@@ -166,6 +167,8 @@ def texts_of(figure: Figure) -> list[Text]:
     found = list(figure.texts)
     for axes in figure.axes:
         found += axes.texts
+        if legend := axes.get_legend():
+            found += legend.get_texts()
         if not axes.axison:
             continue
         for axis in (axes.xaxis, axes.yaxis):
@@ -180,33 +183,103 @@ def texts_of(figure: Figure) -> list[Text]:
 
 
 USABLE = [name for name in fabric_names() if name != "one-way-stretch"]
+Case = tuple[str, str, str, str, float]
+CASES: list[Case] = [
+    *((name, "demo", "regular", "cm", 4.0) for name in USABLE),
+    *((name, "demo", "regular", "in", 4.0) for name in USABLE),
+    ("soft-tricot", "en-140", "firm", "cm", 2.0),
+    ("power-net", "en-140", "firm", "in", 6.0),
+    ("power-net", "en-76-short", "easy", "cm", 4.0),
+    ("firm-tricot", "us-1968-20", "regular", "in", 4.0),
+    ("heavy-matt", "demo", "regular", "cm", 2.0),
+    ("lining-mesh", "en-76-short", "regular", "cm", 8.0),
+    ("recycled-polyamide", "demo", "easy", "in", 3.81),
+    ("rib", "en-110", "easy", "cm", 6.0),
+]
 
 
-@pytest.mark.parametrize(
-    ("name", "units"), [*((name, "cm") for name in USABLE), ("firm-tricot", "in")]
-)
-def test_the_page_can_be_read(make_tube: Tube, name: str, units: str) -> None:
-    """Large type, inside the paper, and no word over another of its picture."""
-    made = make_lesson(make_tube(), decide(load_fabric(name), load_body("demo")))
-    figure = page(made, units)
-    edge = figure.bbox
-    for text in texts_of(figure):
-        small = text.get_text().startswith("Block ")
-        assert float(text.get_fontsize()) >= (9 if small else TYPE), text.get_text()
-        box = Text.get_window_extent(text)
-        assert box.x0 >= edge.x0, text.get_text()
-        assert box.x1 <= edge.x1, text.get_text()
-        assert box.y0 >= edge.y0
-        assert box.y1 <= edge.y1
-    for axes in figure.axes:
-        boxes = [(text.get_text(), Text.get_window_extent(text)) for text in axes.texts]
-        for i, (first, a) in enumerate(boxes):
-            for second, b in boxes[i + 1 :]:
-                assert not (first.strip() and second.strip() and a.overlaps(b)), (
-                    first,
-                    second,
-                )
+def lesson_of(make_tube: Tube, case: Case) -> Lesson:
+    name, body, hold, _, fixed_cm = case
+    reduction = decide(load_fabric(name), load_body(body), aim=AIMS[hold])
+    return make_lesson(make_tube(), reduction, fixed_cm)
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: "-".join(map(str, case)))
+def test_the_page_can_be_read(make_tube: Tube, case: Case) -> None:
+    """Large type, inside the paper, and no word over another word or a line."""
+    figure = page(lesson_of(make_tube, case), case[3])
     assert len(figure.axes) == 6
+    edge = figure.bbox
+    boxes = []
+    for text in texts_of(figure):
+        said = text.get_text()
+        assert float(text.get_fontsize()) >= TYPE, said
+        box = Text.get_window_extent(text)
+        assert box.x0 >= edge.x0, said
+        assert box.x1 <= edge.x1, said
+        assert box.y0 >= edge.y0, said
+        assert box.y1 <= edge.y1, said
+        boxes.append((said, box))
+    for i, (first, a) in enumerate(boxes):
+        for second, b in boxes[i + 1 :]:
+            assert not a.overlaps(b), (first, second)
+    assert words_on_lines(figure) == []
+
+
+def words_on_lines(figure: Figure) -> list[str]:
+    """Words of the pictures that stand on ink, as the page without its words shows."""
+    texts = [text for axes in figure.axes for text in axes.texts]
+    texts = [text for text in texts if text.get_text().strip()]
+    boxes = [(text.get_text(), Text.get_window_extent(text)) for text in texts]
+    for axes in figure.axes:
+        if legend := axes.get_legend():
+            boxes.append(("legend", legend.get_window_extent()))
+            legend.set_visible(False)
+    for text in texts:
+        text.set_visible(False)
+    data = BytesIO()
+    figure.savefig(data, format="rgba", dpi=figure.dpi)
+    wide, high = (int(edge) for edge in figure.bbox.size)
+    pixels = np.frombuffer(data.getvalue(), np.uint8).reshape(high, wide, 4)
+    grey = pixels[::-1, :, :3].min(axis=2)
+    shade = int(SHADE[1:3], 16)
+    found = []
+    for said, box in boxes:
+        x0, y0, x1, y1 = (round(edge) for edge in box.extents)
+        if grey[y0:y1, x0:x1].min() < shade - 8:
+            found.append(said)
+    return found
+
+
+def test_the_arrow_of_the_shortening_ends_at_the_cloth(lesson: Lesson) -> None:
+    axes = draw_shortening(panel(), lesson)
+    tips = {note.xy for note in axes.texts if isinstance(note, Annotation)}
+    wide = 1 + lesson.reduction.girth.strain
+    assert tips == {(wide, 0.25), (0.6, lesson.reduction.free_length)}
+
+
+def test_a_long_name_is_told_small_and_not_over_the_heading(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    cloth = make_fabric({"stretch": 0.8}, name="a-cloth-with-a-name-" + "x" * 40)
+    made = make_lesson(
+        make_tube(name="block " + "y" * 80), decide(cloth, load_body("demo"))
+    )
+    figure = page(made)
+    boxes = [Text.get_window_extent(text) for text in figure.texts]
+    for i, a in enumerate(boxes):
+        assert a.x0 >= figure.bbox.x0
+        assert a.x1 <= figure.bbox.x1
+        for b in boxes[i + 1 :]:
+            assert not a.overlaps(b)
+
+
+def test_the_heading_names_the_unit(lesson: Lesson) -> None:
+    def heads(units: str) -> list[str]:
+        return [text.get_text() for text in page(lesson, units).texts]
+
+    assert "4  Fixed cm or a factor" in heads("cm")
+    assert "4  Fixed inches or a factor" in heads("in")
 
 
 def test_the_cautions_and_the_origin_stand_on_the_page(lesson: Lesson) -> None:
