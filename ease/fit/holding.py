@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ease.fit.aims import Aim, Allowed
+from ease.fit.aims import Allowed
 from ease.fit.cases import BodyArrays
 from ease.fit.membrane import Membrane
 from ease.fit.pressure import ellipse_radii, tension_for_pressure
@@ -24,6 +24,7 @@ from ease.fit.pressure import ellipse_radii, tension_for_pressure
 __all__ = [
     "DEPTH_OVER_BREADTH",
     "aimed_girth",
+    "carried_pull",
     "girth_holding",
     "length_holding",
     "pull_tension",
@@ -68,7 +69,7 @@ def pull_tension(
 
 
 def _settle(
-    membrane: Membrane, around: FloatArray, pull_n: float, waist: FloatArray
+    membrane: Membrane, around: FloatArray, pull_n: ArrayLike, waist: FloatArray
 ) -> FloatArray:
     """Return the strain round where tension and both strains agree.
 
@@ -77,14 +78,14 @@ def _settle(
     step from it settles in a few rounds, so that no answer depends on the others that
     are solved with it. Where such a step leads past the test, plain steps go on.
     """
-    eh = np.zeros(np.broadcast_shapes(np.shape(around), np.shape(waist)))
+    eh = np.zeros(np.broadcast_shapes(*map(np.shape, (around, pull_n, waist))))
     ev = np.zeros_like(eh)
     last_eh, last_ev, plain = eh, ev, np.zeros(eh.shape, dtype=bool)
     for _ in range(STEPS):
         down = pull_tension(pull_n, eh, waist)
         new_eh, new_ev = membrane.strains(around * (1.0 + ev), down, outside="nan")
         lost = np.isnan(new_eh)
-        plain |= lost
+        plain = plain | lost
         # How each tension asked for grows with the strain in the other direction.
         growth = around, pull_tension(pull_n, np.zeros_like(eh), waist)
         step = _newton(membrane, (new_eh, new_ev), (new_eh - eh, new_ev - ev), growth)
@@ -130,7 +131,7 @@ def _newton(
 
 
 def _held_down(
-    membrane: Membrane, around: FloatArray, pull_n: float, waist: FloatArray
+    membrane: Membrane, around: FloatArray, pull_n: ArrayLike, waist: FloatArray
 ) -> FloatArray:
     """Return the strain round where the test down ends before it carries the pull.
 
@@ -148,20 +149,40 @@ def _beyond(strain: FloatArray, last: FloatArray) -> FloatArray:
     return np.where(np.isnan(strain), np.nextafter(last, np.inf), strain)
 
 
-def aimed_girth(membrane: Membrane, body: BodyArrays, aim: Aim) -> FloatArray:
+def aimed_girth(
+    membrane: Membrane, body: BodyArrays, pressure_kpa: float, pull_n: ArrayLike
+) -> FloatArray:
     """Return the worn strain round that gives the aimed pressure at the bust.
 
     Args:
         membrane: The cloth, or a batch.
         body: Girths, cm.
-        aim: Pressure and pull aimed at.
+        pressure_kpa: Pressure aimed at, kPa.
+        pull_n: Pull over both shoulders with which it is worn, N.
     """
-    around = tension_for_pressure(aim.pressure_kpa, body.bust)
-    return _settle(membrane, around, aim.pull_n, body.waist)
+    around = tension_for_pressure(pressure_kpa, body.bust)
+    return _settle(membrane, around, pull_n, body.waist)
+
+
+def carried_pull(
+    membrane: Membrane, girth: FloatArray, length: FloatArray, waist: FloatArray
+) -> FloatArray:
+    """Return the pull over both shoulders at worn strains, N; the mate of pull_tension.
+
+    Slack cloth pulls nothing. NaN past the load test.
+
+    Args:
+        membrane: The cloth, or a batch.
+        girth: Worn strain round the body.
+        length: Worn strain down the body.
+        waist: Waist girth of the body, cm.
+    """
+    _, down = membrane.tensions(girth, length, outside="nan")
+    return np.asarray(np.maximum(down, 0.0) * (waist / 100.0) / (1.0 + girth))
 
 
 def girth_holding(
-    membrane: Membrane, body: BodyArrays, aim: Aim, allowed: Allowed
+    membrane: Membrane, body: BodyArrays, pull_n: ArrayLike, allowed: Allowed
 ) -> tuple[dict[str, FloatArray], dict[str, FloatArray]]:
     """Return the low and the high limits round that pressure sets.
 
@@ -171,7 +192,7 @@ def girth_holding(
     Args:
         membrane: The cloth, or a batch.
         body: Girths, cm.
-        aim: Pull at which the limits are read.
+        pull_n: Pull over both shoulders at which the limits are read, N.
         allowed: Numbers of the limits.
     """
     least = tension_for_pressure(allowed.least_pressure_kpa, body.widest)
@@ -184,10 +205,10 @@ def girth_holding(
             )
         )
     ).max(axis=0)
-    least_strain = _settle(membrane, least, aim.pull_n, body.waist)
+    least_strain = _settle(membrane, least, pull_n, body.waist)
     low = {"least_pressure": _beyond(least_strain, membrane.girth.last_strain)}
     high = {
-        "most_pressure": _settle(membrane, most, aim.pull_n, body.waist),
+        "most_pressure": _settle(membrane, most, pull_n, body.waist),
         "test_range": membrane.girth.last_strain,
     }
     return low, high

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.fit.aims import Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays
-from ease.fit.holding import aimed_girth, girth_holding, length_holding, pull_tension
+from ease.fit.holding import (
+    aimed_girth,
+    carried_pull,
+    girth_holding,
+    length_holding,
+    pull_tension,
+)
 from ease.fit.limits import girth_bounds, pull_bounds
 from ease.fit.membrane import Membrane
 from ease.fit.window import Chosen, Strains, choose
@@ -17,6 +24,8 @@ from ease.fit.window import Chosen, Strains, choose
 __all__ = ["Solution", "solve"]
 
 FloatArray = NDArray[np.float64]
+_ROUNDS: Final = 40  # three to five are enough on every cloth seen
+_SAME_PULL_N: Final = 1e-10
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +92,41 @@ def _by_pressure(
     allowed: Allowed,
     membrane: Membrane,
 ) -> Solution:
+    """Choose by pressure and pull.
+
+    How hard the cloth presses depends on how far it is pulled down. Where a limit moves
+    that length, the pull is another than the aim, and the strain round is chosen anew
+    with the pull that is then worn, until both agree.
+    """
+    pull = np.asarray(aim.pull_n, dtype=np.float64)
+    for _ in range(_ROUNDS):
+        solution = _with_pull(cloth, body, aim, allowed, membrane, pull)
+        girth, length = solution.girth.strain, solution.length.strain
+        carried = carried_pull(membrane, girth, length, body.waist)
+        # Kept once it stands still, so that no answer depends on its neighbours.
+        moving = np.abs(carried - pull) > _SAME_PULL_N  # never where it is nan
+        if not moving.any():
+            break
+        pull = np.where(moving, carried, pull)
+    return solution
+
+
+def _with_pull(
+    cloth: ClothArrays,
+    body: BodyArrays,
+    aim: Aim,
+    allowed: Allowed,
+    membrane: Membrane,
+    pull: FloatArray,
+) -> Solution:
+    """Choose the strain round as worn with a pull, and the strain down for the aim."""
     girth = choose(
-        _held_at(aimed_girth(membrane, body, aim), membrane.girth.last_strain),
+        _held_at(
+            aimed_girth(membrane, body, aim.pressure_kpa, pull),
+            membrane.girth.last_strain,
+        ),
         girth_bounds(cloth, body, allowed).joined(
-            *girth_holding(membrane, body, aim, allowed)
+            *girth_holding(membrane, body, pull, allowed)
         ),
     )
     free = 1.0 + membrane.length_strain(girth.strain, outside="nan")

@@ -62,7 +62,11 @@ def test_the_aimed_strain_round_solves_both_equations(
     make_fabric: Make, e_h: float, e_v: float, ratio: float
 ) -> None:
     eh, _ = by_hand(e_h, e_v, ratio, AIM.pressure_kpa)
-    found = float(aimed_girth(cloth(make_fabric, e_h, e_v, ratio), BODY, AIM))
+    found = float(
+        aimed_girth(
+            cloth(make_fabric, e_h, e_v, ratio), BODY, AIM.pressure_kpa, AIM.pull_n
+        )
+    )
     assert found == pytest.approx(eh, abs=1e-8)
 
 
@@ -70,7 +74,7 @@ def test_the_aim_gives_the_aimed_pressure_by_laplace(make_fabric: Make) -> None:
     """P = T / ((1 + ev) R) with T per relaxed width. Source key: laplace-bandage."""
     eh, ev = by_hand(200.0, 260.0, 0.3, AIM.pressure_kpa)
     membrane = cloth(make_fabric, 200.0, 260.0, 0.3)
-    strain = aimed_girth(membrane, BODY, AIM)
+    strain = aimed_girth(membrane, BODY, AIM.pressure_kpa, AIM.pull_n)
     around, down = membrane.tensions(strain, ev)
     radius_m = 0.88 / (2 * pi)
     assert float(around) / ((1 + ev) * radius_m) == pytest.approx(400.0, rel=1e-7)
@@ -94,7 +98,7 @@ def test_side_over_mean_is_the_ellipse(name: str, ratio: float) -> None:
 
 def test_pressure_limits_round_without_contraction(make_fabric: Make) -> None:
     membrane = cloth(make_fabric, 250.0, 250.0, 0.0)
-    low, high = girth_holding(membrane, BODY, AIM, Allowed())
+    low, high = girth_holding(membrane, BODY, AIM.pull_n, Allowed())
     f = AIM.pull_n / 0.70
 
     def strain_at(mean_kpa: float, girth_cm: float) -> float:
@@ -132,7 +136,10 @@ def test_a_least_pressure_past_the_test_lies_past_every_strain(
 ) -> None:
     membrane = cloth(make_fabric, 5.0, 250.0, 0.0)
     low, high = girth_holding(
-        membrane, BODY, AIM, Allowed(least_pressure_kpa=0.2, most_side_pressure_kpa=9)
+        membrane,
+        BODY,
+        AIM.pull_n,
+        Allowed(least_pressure_kpa=0.2, most_side_pressure_kpa=9),
     )
     assert float(low["least_pressure"]) > float(high["test_range"])
     assert np.isnan(high["most_pressure"])
@@ -157,13 +164,13 @@ def test_a_short_test_down_does_not_push_the_girth_to_its_end(
     )
     membrane = Membrane.from_fabric(fabric)
     p = 1000 * AIM.pressure_kpa * 0.88 / (2 * pi)
-    found = float(aimed_girth(membrane, BODY, AIM))
+    found = float(aimed_girth(membrane, BODY, AIM.pressure_kpa, AIM.pull_n))
     assert found == pytest.approx(p * 1.02 / 250.0, rel=1e-9)
 
 
 def test_a_pressure_that_the_test_does_not_reach_is_nan(make_fabric: Make) -> None:
     weak = cloth(make_fabric, 20.0, 250.0, 0.0, tested=0.3)
-    assert np.isnan(aimed_girth(weak, BODY, AIM))
+    assert np.isnan(aimed_girth(weak, BODY, AIM.pressure_kpa, AIM.pull_n))
 
 
 def test_many_bodies_at_once(make_fabric: Make) -> None:
@@ -175,7 +182,7 @@ def test_many_bodies_at_once(make_fabric: Make) -> None:
         hip=np.full(3, 96.0),
         shoulder_girth=np.full(3, np.nan),
     )
-    together = aimed_girth(membrane, body, AIM)
+    together = aimed_girth(membrane, body, AIM.pressure_kpa, AIM.pull_n)
     for i in range(3):
         one = BodyArrays(
             bust=bust[i],
@@ -184,7 +191,7 @@ def test_many_bodies_at_once(make_fabric: Make) -> None:
             shoulder_girth=BODY.shoulder_girth,
         )
         assert float(together[i]) == pytest.approx(
-            float(aimed_girth(membrane, one, AIM)), abs=1e-10
+            float(aimed_girth(membrane, one, AIM.pressure_kpa, AIM.pull_n)), abs=1e-10
         )
     # A larger body needs more tension for the same pressure.
     assert (np.diff(together) > 0).all()
