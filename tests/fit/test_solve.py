@@ -1,0 +1,107 @@
+"""What is chosen keeps its promises as worn, also where a limit moves the length."""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+import pytest
+
+from ease.body.fill_in import complete
+from ease.body.sizes import load_sizes
+from ease.errors import EmptyWindowError
+from ease.fabric.store import load_fabric
+from ease.fit.aims import AIMS, Allowed
+from ease.fit.cases import BodyArrays, ClothArrays
+from ease.fit.decide import Reduction, decide, membrane_of
+from ease.fit.solve import solve
+
+TESTED = (
+    "firm-tricot",
+    "heavy-matt",
+    "one-way-stretch",
+    "power-net",
+    "recycled-polyamide",
+    "rib",
+    "soft-tricot",
+)
+BODIES = [complete(body) for body in load_sizes("en")[::3]]
+
+
+def worn(found: Reduction) -> tuple[float, float]:
+    """Return mean pressure at the bust, kPa, and pull, N, from tensions as worn."""
+    membrane = membrane_of(found.fabric, found.round_body)
+    assert membrane is not None
+    eh, ev = found.girth.strain, found.length.strain
+    around, down = (float(t) for t in membrane.tensions(eh, ev))
+    bust, waist = found.body["bust"] / 100, found.body["waist"] / 100
+    # Laplace on the worn width: N/m of relaxed width, girth in m, Pa to kPa.
+    return around / (1 + ev) * 2 * pi / bust / 1000, down * waist / (1 + eh)
+
+
+@pytest.mark.parametrize("name", TESTED)
+@pytest.mark.parametrize("hold", AIMS)
+def test_an_aim_that_binds_is_met_as_worn(name: str, hold: str) -> None:
+    aim, fabric = AIMS[hold], load_fabric(name)
+    for body in BODIES:
+        try:
+            found = decide(fabric, body, aim=aim)
+        except EmptyWindowError:
+            continue
+        pressure, pull = worn(found)
+        if found.girth.bound_by == "aim":
+            assert pressure == pytest.approx(aim.pressure_kpa, abs=1e-10)
+        if found.length.bound_by == "aim":
+            assert pull == pytest.approx(aim.pull_n, abs=1e-8)
+
+
+def test_the_length_is_moved_by_a_limit_in_some_of_these() -> None:
+    found = [
+        decide(load_fabric(name), body, aim=AIMS["easy"])
+        for name in ("heavy-matt", "power-net")
+        for body in BODIES
+    ]
+    moved = [
+        one
+        for one in found
+        if one.girth.bound_by == "aim" and one.length.bound_by != "aim"
+    ]
+    assert len(moved) > 5
+
+
+@pytest.mark.parametrize("limit", ["least_pressure_kpa", "most_side_pressure_kpa"])
+def test_a_pressure_limit_holds_as_worn(limit: str) -> None:
+    """The length is moved by wet growth, and the pressure limit by that length."""
+    fabric = load_fabric("heavy-matt")
+    low = limit == "least_pressure_kpa"
+    allowed = Allowed(least_pressure_kpa=0.25) if low else Allowed(
+        most_side_pressure_kpa=0.3
+    )  # fmt: skip
+    for body in BODIES:
+        found = decide(fabric, body, aim=AIMS["easy"], allowed=allowed)
+        assert found.length.bound_by == "wet_growth"
+        assert found.girth.bound_by == ("least_pressure" if low else "most_pressure")
+        pressure, _ = worn(found)
+        if low:
+            widest = max(body[name] for name in ("bust", "waist", "hip"))
+            assert pressure * body["bust"] / widest == pytest.approx(0.25, abs=1e-9)
+
+
+def test_many_bodies_at_once_are_one_after_another() -> None:
+    fabric = load_fabric("heavy-matt")
+    cloth = ClothArrays.from_fabric(fabric, fabric.round_body)
+    membrane = membrane_of(fabric, fabric.round_body)
+    assert membrane is not None
+    alone = [BodyArrays.from_body(body) for body in BODIES]
+    together = BodyArrays(
+        **{
+            name: np.array([getattr(body, name) for body in alone])
+            for name in BodyArrays.__dataclass_fields__
+        }
+    )
+    found = solve(cloth, together, AIMS["easy"], Allowed(), membrane)
+    for row, body in enumerate(alone):
+        one = solve(cloth, body, AIMS["easy"], Allowed(), membrane)
+        for axis in ("girth", "length"):
+            both = getattr(found, axis).strain[row], getattr(one, axis).strain
+            assert both[0] == pytest.approx(float(both[1]), abs=1e-12)
