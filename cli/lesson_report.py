@@ -239,7 +239,7 @@ def _shortens(lesson: Lesson, units: str) -> list[RenderableType]:
         ]
     title = "5  Stretched round, it gets shorter"
     ask = "Ask: hold a strip at both ends and pull. What does its middle do?"
-    return [title + "\n" + _text(*said), ask]
+    return [title, _text(*said), ask]
 
 
 def _falls(lesson: Lesson, units: str) -> list[RenderableType]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -12,8 +12,11 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from ease.block.lesson import Lesson
+    from ease.show.report import ReportHeading
 
     from .report import Target
+
+_STEP: Final = re.compile(r"\d  .*")
 
 
 def report_lesson(
@@ -44,15 +47,16 @@ def report_lesson(
     )
 
 
-def _headed(parts: Sequence[RenderableType]) -> list[RenderableType]:
-    """Part the heading of a step from the text that follows it."""
-    parted: list[RenderableType] = []
-    for part in parts:
-        if isinstance(part, str) and re.match(r"\d  .*\n", part):
-            parted += part.split("\n", 1)
-        else:
-            parted.append(part)
-    return parted
+def _headed(
+    parts: Sequence[RenderableType],
+) -> list[RenderableType | ReportHeading]:
+    """Make the first line of every step a heading."""
+    from ease.show.report import ReportHeading
+
+    return [
+        ReportHeading(part) if isinstance(part, str) and _STEP.fullmatch(part) else part
+        for part in parts
+    ]
 
 
 def _words(lesson: Lesson, units: str) -> str:

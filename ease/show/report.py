@@ -6,6 +6,7 @@ bytes. Every text is escaped.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,7 +16,14 @@ from typing import Final
 from ease.errors import RefusedError
 from ease.show.report_svg import inline_svg
 
-__all__ = ["Report", "ReportFigure", "ReportTable", "page_html"]
+__all__ = ["Report", "ReportFigure", "ReportHeading", "ReportTable", "page_html"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReportHeading:
+    """The heading of a step."""
+
+    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +79,7 @@ class Report:
     Attributes:
         title: Heading.
         version: Version of the program.
-        parts: Texts, tables and figures.
+        parts: Headings, texts, tables and figures.
         notes: What the reader should know.
         cautions: What must be heeded.
         inputs: Kind, name and SHA-256 of each input.
@@ -80,7 +88,7 @@ class Report:
 
     title: str
     version: str
-    parts: tuple[str | ReportTable | ReportFigure, ...]
+    parts: tuple[str | ReportHeading | ReportTable | ReportFigure, ...]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     inputs: tuple[tuple[str, str, str], ...] = ()
@@ -106,6 +114,7 @@ tbody tr { border-bottom: 1px solid #bbb; }
 tbody th { font-weight: normal; }
 .n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 .hash { font: .8rem monospace; overflow-wrap: anywhere; }
+code { font-family: "Liberation Mono", monospace; font-size: .95em; }
 .remark { font-size: .9rem; margin-top: -.6rem; }
 figure { margin: 1rem 0; }
 figcaption { font-weight: bold; }
@@ -123,6 +132,7 @@ svg { width: 100%; height: auto; max-height: 100vh; }
   svg { max-height: 230mm; }
 }
 """
+_TYPED: Final = re.compile(r"`([^`\n]+)`")
 _POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
 
@@ -136,13 +146,15 @@ def page_html(report: Report) -> str:
             body.append(_figure(part, number))
         elif isinstance(part, ReportTable):
             body.append(_table(part))
+        elif isinstance(part, ReportHeading):
+            body.append(f"<h2>{_text(part.text)}</h2>")
         else:
             # Lines were broken for a terminal; a page breaks its own.
             body.append(f"<p>{_text(' '.join(part.split()))}</p>")
     body += _list("Notes", report.notes, "notes")
     body += _list("Cautions", report.cautions, "cautions")
     body += _origin(report)
-    title = escape(_shown(report.title))
+    title = escape(_spoken(report.title))
     made = f"ease {escape(report.version)}"
     lines = [
         "<!DOCTYPE html>",
@@ -157,7 +169,7 @@ def page_html(report: Report) -> str:
         "</head>",
         "<body>",
         "<main>",
-        f"<h1>{title}</h1>",
+        f"<h1>{_text(report.title)}</h1>",
         f'<p class="made">Made with {made}.</p>',
         *body,
         "</main>",
@@ -168,7 +180,14 @@ def page_html(report: Report) -> str:
 
 
 def _text(text: str) -> str:
-    return escape(_shown(text).strip()).replace("\n", "<br>")
+    """Return a text escaped; what is to be typed, in backticks, as code."""
+    safe = escape(_shown(text).strip())
+    return _TYPED.sub(r"<code>\1</code>", safe).replace("\n", "<br>")
+
+
+def _spoken(text: str) -> str:
+    """Return a text to be read aloud, without the marks of what is to be typed."""
+    return _TYPED.sub(r"\1", _shown(text))
 
 
 def _shown(text: str) -> str:
@@ -205,7 +224,7 @@ def _cell(text: str, place: int, table: ReportTable, *, head: bool = False) -> s
 
 
 def _figure(figure: ReportFigure, number: int) -> str:
-    picture = inline_svg(figure.svg, f"f{number}", _shown(figure.alt))
+    picture = inline_svg(figure.svg, f"f{number}", _spoken(figure.alt))
     title = _text(figure.title)
     return f"<figure>\n{picture}\n<figcaption>{title}</figcaption>\n</figure>"
 

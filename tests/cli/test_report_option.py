@@ -53,6 +53,25 @@ def test_the_same_input_gives_the_same_bytes(tmp_path: Path, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", LINES)
+def test_what_is_to_be_typed_is_code_and_no_backtick_is_left(
+    tmp_path: Path, name: str
+) -> None:
+    text = page(tmp_path, LINES[name])
+    said = "".join(part.stdout + part.stderr for part in [RUN.invoke(app, LINES[name])])
+    assert "`" not in text
+    for typed in re.findall(r"`([^`]+)`", " ".join(said.split())):
+        assert f"<code>{typed}</code>" in text
+
+
+def test_every_step_of_the_lesson_is_headed_alike(tmp_path: Path) -> None:
+    text = page(tmp_path, LINES["lesson"])
+    heads = re.findall(r"<h2>(\d)  ([^<]+)</h2>", text)
+    assert [number for number, _ in heads] == list("1234567")
+    assert heads[4][1] == "Stretched round, it gets shorter"
+    assert not re.search(r"<(p|caption)>\d  ?[A-Z0-9]", text)
+
+
+@pytest.mark.parametrize("name", LINES)
 def test_nothing_outside_is_named(tmp_path: Path, name: str) -> None:
     text = page(tmp_path, LINES[name])
     rest = text.replace('xmlns="http://www.w3.org/2000/svg"', "")

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 
 from ease.errors import RefusedError
 from ease.show.figure import figure_bytes
-from ease.show.report import Report, ReportFigure, ReportTable, page_html
+from ease.show.report import Report, ReportFigure, ReportHeading, ReportTable, page_html
 from ease.show.report_svg import inline_svg
 
 # Elements of HTML that have no end tag. Source: HTML standard, "void elements" (from
@@ -219,3 +219,31 @@ def test_rows_that_do_not_fit_and_pictures_without_words_are_refused() -> None:
         ReportFigure(title="t", svg=drawn(), alt=" ")
     with pytest.raises(RefusedError, match="must be an SVG"):
         inline_svg(b"<html></html>", "f", "a")
+
+
+def test_what_is_to_be_typed_is_code_but_not_where_it_is_read_aloud() -> None:
+    table = ReportTable(
+        title="of `ease check`", columns=("`a<b`",), rows=(("it's 3` by 4",),)
+    )
+    figure = ReportFigure(title="`firm`", svg=drawn(), alt="hold `firm` in grey")
+    text = page_html(
+        Report(
+            title="Cut by `ease factors`",
+            version="1",
+            parts=("run `ease lesson` again", table, figure),
+            notes=("see `ease body --list`",),
+        )
+    )
+    page = Page(text)
+    assert len(page.all("code")) == 6
+    assert "<caption>of <code>ease check</code></caption>" in text
+    assert "<code>a&lt;b</code>" in text
+    assert "it&#x27;s 3` by 4" in text  # one alone marks nothing
+    assert "<title>Cut by ease factors</title>" in text
+    assert 'aria-label="hold firm in grey"' in text
+
+
+def test_a_heading_stands_between_parts() -> None:
+    heading = ReportHeading("5  Wider & shorter")
+    text = page_html(Report(title="t", version="1", parts=(heading, "then words")))
+    assert "<h2>5  Wider &amp; shorter</h2>\n<p>then words</p>" in text
