@@ -29,11 +29,11 @@ class Pair(NamedTuple):
     coupling: Floats
 
     def take(self, keep: NDArray[np.bool_]) -> Pair:
-        """Return the cloths of some elements."""
+        """Return the cloths of some elements, flat."""
         k = self.coupling
-        return Pair(
-            self.girth.take(keep), self.length.take(keep), k[keep] if k.ndim else k
-        )
+        if k.ndim:
+            k = np.broadcast_to(k, keep.shape)[keep]
+        return Pair(self.girth.take(keep), self.length.take(keep), k)
 
 
 def in_runs(

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, fields, replace
+from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.fit.aims import Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays
+from ease.fit.coupled import Pair
 from ease.fit.holding import (
     aimed_girth,
     carried_pull,
@@ -24,6 +25,7 @@ from ease.fit.window import Chosen, Strains, choose
 __all__ = ["Solution", "solve"]
 
 FloatArray = NDArray[np.float64]
+_Arrays = TypeVar("_Arrays", ClothArrays, BodyArrays)
 _ROUNDS: Final = 40  # three to five are enough on every cloth seen
 _SAME_PULL_N: Final = 1e-10
 
@@ -96,19 +98,59 @@ def _by_pressure(
 
     How hard the cloth presses depends on how far it is pulled down. Where a limit moves
     that length, the pull is another than the aim, and the strain round is chosen anew
-    with the pull that is then worn, until both agree.
+    with the pull that is then worn, until both agree. A round takes up only those that
+    do not agree yet: they are few, and no answer depends on its neighbours.
     """
     pull = np.asarray(aim.pull_n, dtype=np.float64)
+    whole = solution = _with_pull(cloth, body, aim, allowed, membrane, pull)
+    places = np.ones(solution.girth.strain.shape, dtype=bool)
     for _ in range(_ROUNDS):
-        solution = _with_pull(cloth, body, aim, allowed, membrane, pull)
         girth, length = solution.girth.strain, solution.length.strain
         carried = carried_pull(membrane, girth, length, body.waist)
-        # Kept once it stands still, so that no answer depends on its neighbours.
         moving = np.abs(carried - pull) > _SAME_PULL_N  # never where it is nan
         if not moving.any():
             break
-        pull = np.where(moving, carried, pull)
-    return solution
+        places[places] = moving.ravel()
+        pull = carried[moving]
+        cloth, body = _taken(cloth, moving), _taken(body, moving)
+        strips = Pair(membrane.girth, membrane.length, membrane.coupling)
+        membrane = Membrane(*strips.take(moving))
+        solution = _with_pull(cloth, body, aim, allowed, membrane, pull)
+        whole = _put(whole, places, solution)
+    return whole
+
+
+def _taken(arrays: _Arrays, keep: NDArray[np.bool_]) -> _Arrays:
+    """Return the elements of cloths or bodies that are kept, flat."""
+    taken: dict[str, Any] = {
+        item.name: np.broadcast_to(getattr(arrays, item.name), keep.shape)[keep]
+        for item in fields(arrays)
+    }
+    return replace(arrays, **taken)
+
+
+def _put(whole: Solution, places: NDArray[np.bool_], part: Solution) -> Solution:
+    """Return a solution with other answers at some places."""
+
+    def joined(old: Chosen, new: Chosen) -> Chosen:
+        columns = {
+            item.name: _filled(getattr(old, item.name), places, getattr(new, item.name))
+            for item in fields(Chosen)
+            if item.name not in ("low_keys", "high_keys")
+        }
+        return replace(old, **columns)
+
+    return Solution(
+        joined(whole.girth, part.girth),
+        joined(whole.length, part.length),
+        _filled(whole.free_length, places, part.free_length),
+    )
+
+
+def _filled(old: FloatArray, places: NDArray[np.bool_], new: FloatArray) -> Any:  # noqa: ANN401 - an array of the kind it was
+    filled = np.array(old)
+    filled[..., places] = new
+    return filled
 
 
 def _with_pull(

@@ -149,14 +149,17 @@ class Strip:
         )
 
     def take(self, keep: NDArray[np.bool_]) -> Self:
-        """Return the cloths of some elements; the fields are flat or of shape ()."""
+        """Return the cloths of some elements, flat; the fields broadcast with them."""
 
         def cut(values: Floats) -> Floats:
-            return values if values.ndim == 0 else values[keep]
+            if values.ndim == 0:
+                return values
+            return np.broadcast_to(values, keep.shape)[keep]
 
         return replace(
             self,
             modulus=cut(self.modulus),
+            measured_ratio=None,
             ratio=cut(self.ratio),
             scale=cut(self.scale),
             growth=cut(self.growth),
