@@ -114,7 +114,7 @@ def adjust(
         read_wanted,
     )
 
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     _check_files(screen, out, overlay, force=force)
     target = report_target(ctx, report)
     drawing = DrawingHelp(drawing_map, known_length, units_in)
@@ -133,7 +133,8 @@ def adjust(
     screen.show(*adjust_tables(result, units, elastic))
     notes = list(dict.fromkeys([*file.notes, *choice.notes, *result.notes]))
     screen.notes(notes)
-    screen.document("adjust", {**adjust_json(result, elastic), "notes": notes})
+    if as_json:
+        screen.document("adjust", {**adjust_json(result, elastic), "notes": notes})
     written = write_adjusted(result, out, overlay, units, force=force)
     target = target.about(
         ("block", block),

@@ -57,7 +57,7 @@ def factors(
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     reduction = read_reduction(fabric, read_person(body), wanted)
     spread = spread_of(reduction)
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     parts: list[RenderableType] = [
         *factor_tables(reduction, spread, units),
         *explain(reduction),
@@ -67,7 +67,8 @@ def factors(
     screen.show(*parts)
     notes = [*reduction.body.notes, *reduction.notes, *spread.advice(units)]
     screen.notes([*notes, *pressure_cautions(reduction)])
-    screen.document("factors", reduction_json(reduction, spread))
+    if as_json:
+        screen.document("factors", reduction_json(reduction, spread))
 
 
 def pressure_cautions(reduction: Reduction) -> list[str]:
@@ -214,7 +215,10 @@ def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:
 
 def reduction_json(reduction: Reduction, spread: Spread) -> dict[str, Any]:
     """Return the JSON body of a reduction."""
+    from ease.fit.notes import LOOP_TO_CUT
+
     body = reduction.body
+    loop = [LOOP_TO_CUT] if "torso_loop" in body.values else []
     return {
         "fabric": reduction.fabric.name,
         "body": body.name,
@@ -240,7 +244,7 @@ def reduction_json(reduction: Reduction, spread: Spread) -> dict[str, Any]:
         "most_of_the_spread": {
             name: shares[0][0] for name, shares in spread.shares.items() if shares
         },
-        "notes": [*body.notes, *reduction.notes, *spread.advice()],
+        "notes": [*body.notes, *reduction.notes, *spread.advice(), *loop],
     }
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from contextlib import contextmanager
@@ -59,10 +58,12 @@ class Screen:
     Attributes:
         as_json: One JSON document instead of tables.
         quiet: No notes.
+        units: ``cm`` or ``in``, in which notes say their lengths.
     """
 
     as_json: bool = False
     quiet: bool = False
+    units: str = "cm"
 
     def show(self, *renderables: RenderableType) -> None:
         """Print tables or text to stdout; nothing where JSON is wanted."""
@@ -82,11 +83,14 @@ class Screen:
         """Print notes to stderr, unless they were asked to be left out."""
         if self.quiet:
             return
+        from ease.sentence import in_units
+
         from .tables import folded, harmless
 
         with _console(stderr=True) as console:
             for note in notes:
-                said = folded(f"note: {harmless(note)}", console.width)
+                said = harmless(in_units(note, self.units))
+                said = folded(f"note: {said}", console.width)
                 console.print(said, markup=False)
 
     def check(
@@ -100,15 +104,17 @@ class Screen:
 
         Pictures must also end in a kind that can be drawn.
         """
-        from ease.show.figure import figure_format
         from ease.write import check_writable
 
         wanted = [path for path in pictures if path is not None]
         for path in (*paths, *wanted):
             if path is not None:
                 check_writable(path, force=force)
-        for path in wanted:
-            figure_format(path)
+        if wanted:
+            from ease.show.figure import figure_format
+
+            for path in wanted:
+                figure_format(path)
 
     def wrote(self, paths: Sequence[object]) -> None:
         """Name the files that were written, on stderr, one a line and unbroken."""
@@ -126,6 +132,8 @@ class Screen:
             body: Keys with their units in the names; no NaN.
         """
         if self.as_json:
+            import json
+
             document = {"schema": f"ease/{schema}/1", **plain(body)}
             # JSON is UTF-8; a stream of another encoding gets plain ASCII.
             encoding = (sys.stdout.encoding or "").lower().replace("-", "")

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 from ease.block.pieces import Block
 from ease.errors import InputError, UsageError
-from ease.files.drawing import Drawing, KnownLength
-from ease.files.drawing_map import DrawingMap, load_map
 
 if TYPE_CHECKING:
+    from ease.files.drawing import Drawing, KnownLength
+    from ease.files.drawing_map import DrawingMap
     from ease.files.dxf_out import DxfVersion
 
 __all__ = [
@@ -80,7 +80,11 @@ def read_block_file(
     """
     kind = file_kind(path)
     _check_options(kind, map_path=map_path, known=known, units_in=units_in)
-    mapping = load_map(map_path) if map_path is not None else None
+    mapping = None
+    if map_path is not None:
+        from ease.files.drawing_map import load_map
+
+        mapping = load_map(map_path)
     if kind == "toml":
         from ease.files.block_toml import load_block
 

@@ -69,10 +69,12 @@ def interval_of(values: FloatArray) -> Interval:
     Args:
         values: Samples; nan where one lies past the load test.
     """
-    known = values[~np.isnan(values)]
+    known = np.sort(values[~np.isnan(values)])
     if known.size < 0.975 * values.size:
         return Interval(float("nan"), float("nan"))
-    low, high = np.percentile(known, [2.5, 97.5])
+    # What np.percentile gives; that one imports masked arrays, which takes longer.
+    places = np.array([0.025, 0.975]) * (known.size - 1)
+    low, high = np.interp(places, np.arange(known.size), known)
     return Interval(float(low), float(high))
 
 
