@@ -104,20 +104,40 @@ def _by_pressure(
     pull = np.asarray(aim.pull_n, dtype=np.float64)
     whole = solution = _with_pull(cloth, body, aim, allowed, membrane, pull)
     places = np.ones(solution.girth.strain.shape, dtype=bool)
+    last: tuple[FloatArray, FloatArray] | None = None
     for _ in range(_ROUNDS):
         girth, length = solution.girth.strain, solution.length.strain
         carried = carried_pull(membrane, girth, length, body.waist)
-        moving = np.abs(carried - pull) > _SAME_PULL_N  # never where it is nan
+        gap = np.asarray(carried - pull)
+        moving = np.abs(gap) > _SAME_PULL_N  # never where it is nan
         if not moving.any():
             break
         places[places] = moving.ravel()
-        pull = carried[moving]
+        fresh = carried if last is None else _nearer(pull, gap, carried, *last)
+        last = np.broadcast_to(pull, gap.shape)[moving], gap[moving]
+        pull = fresh[moving]
         cloth, body = _taken(cloth, moving), _taken(body, moving)
         strips = Pair(membrane.girth, membrane.length, membrane.coupling)
         membrane = Membrane(*strips.take(moving))
         solution = _with_pull(cloth, body, aim, allowed, membrane, pull)
         whole = _put(whole, places, solution)
     return whole
+
+
+def _nearer(
+    pull: FloatArray,
+    gap: FloatArray,
+    carried: FloatArray,
+    last_pull: FloatArray,
+    last_gap: FloatArray,
+) -> FloatArray:
+    """Return the pull at which a line through two rounds leaves no gap.
+
+    Where the gap has not shrunk to a half, the pull that is carried goes on.
+    """
+    shrinks = np.abs(gap) < 0.5 * np.abs(last_gap)
+    slope = np.where(shrinks, gap - last_gap, 1.0)
+    return np.where(shrinks, pull - gap * (pull - last_pull) / slope, carried)
 
 
 def _taken(arrays: _Arrays, keep: NDArray[np.bool_]) -> _Arrays:
