@@ -22,6 +22,8 @@ __all__ = ["LevelLabel", "draw_overlay", "outline_path"]
 FloatArray = NDArray[np.float64]
 GAP_CM: Final = 9.0
 LABEL_CM: Final = 4.0
+# Texts that stand well inside: no need to look whether they do, or to make room.
+_INSIDE: Final[Any] = {"annotation_clip": False, "in_layout": False}
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +149,7 @@ def _draw_fold(axes: Axes, piece: Piece, offset: float) -> None:
             rotation=90,
             ha="right",
             va="center",
+            **_INSIDE,
         )
 
 
@@ -171,6 +174,7 @@ def _name_lines(
             va="center",
             color=style["color"],
             fontweight="bold" if index else "normal",
+            **_INSIDE,
         )
 
 
@@ -187,6 +191,7 @@ def _draw_levels(
             xytext=(3, 0),
             textcoords="offset points",
             va="center",
+            annotation_clip=False,
         )
 
 
