@@ -42,7 +42,7 @@ def body(
 
     Example: ease body me.csv
     """
-    screen = Screen(as_json, quiet)
+    screen = Screen(as_json, quiet, units)
     if how + list_all + (name is not None) != 1:
         message = "name one BODY, or ask for --how or --list"
         raise UsageError(message)

@@ -72,7 +72,7 @@ def check(
     from .check_report import show_check
     from .loading import DrawingHelp, read_drawn_block, read_person, read_wanted
 
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     screen.check(pictures=[picture], force=force)
     target = report_target(ctx, report)
     if picture is not None and fabric is None:

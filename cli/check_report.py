@@ -180,6 +180,7 @@ def _band(loads: Loads, index: int) -> str:
 
 
 def _verdict_lines(result: WearCheck, units: str) -> list[str]:
+    from ease.sentence import in_units
     from ease.units import length_text
 
     lines, pulls = [], []
@@ -200,7 +201,7 @@ def _verdict_lines(result: WearCheck, units: str) -> list[str]:
     name, girth = result.passes
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
     lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
-    lines += [f"{key}: {text}." for key, text in result.faults.items()]
+    lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
     round_only = "" if result.sizes.length_known else " (round the body only)"
     lines.append(f"Verdict: {result.verdict}{round_only}.")
     return lines

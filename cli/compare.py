@@ -71,7 +71,7 @@ def compare(
 
     from .loading import read_wanted
 
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     screen.check(pictures=[overlay], force=force)
     wanted = read_wanted(hold, numbers, round_body)
     if need:
@@ -114,6 +114,7 @@ def _show(
     force: bool,
 ) -> None:
     from ease.fit.pressure import CAUTIONS
+    from ease.sentence import Sentence
 
     from .check_report import length_notes
     from .compare_json import compare_json
@@ -126,12 +127,13 @@ def _show(
     for one in compared.suited:
         name = one.fabric.name
         if one.refused:
-            notes.append(f"{name}: refused, {one.refused}")
+            notes.append(Sentence("{}: refused, {}", name, one.refused))
         if one.reduction is not None:
             notes += [f"{name}: {note}" for note in one.reduction.notes]
         if one.as_it_is is not None:
             faults = one.as_it_is.faults.items()
-            notes += [f"{name}, block as it is: {key}: {why}" for key, why in faults]
+            said = "{}, block as it is: {}: {}"
+            notes += [Sentence(said, name, key, why) for key, why in faults]
     screen.notes(notes)
     if compared.body is not None:
         screen.notes(CAUTIONS[key] for key in ("comfort", "flotation"))

@@ -93,7 +93,7 @@ def convert(
         unfold=unfold,
         units=units,
     )
-    screen = Screen(as_json, quiet)
+    screen = Screen(as_json, quiet, units)
     screen.check([target], force=force)
     drawing = DrawingHelp(map_path, known_length, units_in)
     found = read_drawn_block(source, drawing, units)

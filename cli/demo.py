@@ -34,7 +34,7 @@ def demo(
     A maker's old one-piece block was cut for a soft tricot. She has tested a swatch of
     a firmer one with a ruler and weights, and wants the block for it.
     """
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     folder = _make(out)
     fabric, swatch_part = _test_swatch(units)
     result, notes, adjust_part = _adjust(fabric, units)

@@ -105,7 +105,7 @@ def draft(
     from .draft_report import draft_json, draft_tables, write_draft
     from .loading import check_block_file, read_person, read_wanted
 
-    screen = Screen(as_json, quiet)
+    screen = Screen(as_json, quiet, units)
     screen.check([out], pictures=[picture, overlay], force=force)
     check_block_file(out)
     _check_overlay(overlay, fabric)

@@ -31,8 +31,9 @@ from .screen import Screen, error_text
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from ease.block.grade import Grading
+    from ease.block.grade import GradedSize, Grading
     from ease.body.measures import Body
+    from ease.sentence import Sentence
 
     from .loading import Wanted
 
@@ -100,11 +101,13 @@ def grade(
 
     Example: ease grade en --only 84,88,92,96 --fabric soft-tricot --overlay nest.png
     """
+    from ease.sentence import in_units
+
     from .grade_report import grade_json, grade_notes, grade_tables
     from .grade_write import check_targets, write_grading
     from .loading import read_wanted
 
-    screen = Screen(as_json, quiet)
+    screen = Screen(as_json, quiet, units)
     options = sheet_options(
         paper=paper,
         seam_allowance=seam_allowance,
@@ -121,7 +124,7 @@ def grade(
     screen.wrote(write_grading(result, overlay, out, options, force=force))
     failed = [size for size in result.sizes if size.block is None]
     for size in failed:
-        error_text(f"size {size.label}: {size.fault}")
+        error_text(in_units(_why_not(size), units))
     if failed:
         raise typer.Exit(1)
 
@@ -163,6 +166,7 @@ def _graded(
     from ease.errors import RefusedError, UsageError
     from ease.fabric.store import load_fabric
     from ease.fit.batch import Cloth
+    from ease.sentence import joined
 
     from .loading import person_for, read_block
 
@@ -179,6 +183,12 @@ def _graded(
         base=None if own is None else person_for(own, body),
     )
     if not result.made:
-        reasons = "\n".join(f"size {s.label}: {s.fault}" for s in result.sizes)
-        raise RefusedError(reasons)
+        raise RefusedError(joined("\n", [_why_not(size) for size in result.sizes]))
     return result
+
+
+def _why_not(size: GradedSize) -> Sentence:
+    """Return why a size cannot be cut."""
+    from ease.sentence import Sentence
+
+    return Sentence("size {}: {}", size.label, size.fault)

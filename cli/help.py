@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from typer.core import TyperCommand
 
+from ease.errors import EaseError
+
 if TYPE_CHECKING:
     import typer
 
@@ -50,7 +52,15 @@ def _row(param: Any, ctx: typer.Context) -> tuple[str, str] | None:  # noqa: ANN
 
 
 class EaseCommand(TyperCommand):
-    """A command whose help names values as makers do."""
+    """A command whose help names values as makers do, and its errors their units."""
+
+    def invoke(self, ctx: typer.Context) -> Any:  # type: ignore[override]  # noqa: ANN401 - as the base class has it
+        """Run the command; an error says its lengths in the unit of ``--units``."""
+        try:
+            return super().invoke(ctx)
+        except EaseError as error:
+            error.units = str(ctx.params.get("units", error.units))
+            raise
 
     def format_options(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - of the parser
         """Write what the command takes: first its arguments, then its options."""

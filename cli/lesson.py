@@ -78,7 +78,7 @@ def lesson(
     from ease.errors import UsageError
     from ease.show.figure import figure_format
 
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     screen.check([out], force=force)
     target = report_target(ctx, report)
     if quiz is not None and report is not None:

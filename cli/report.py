@@ -69,16 +69,18 @@ class Target:
             choices: Aim and limits in force.
         """
         from ease import __version__
+        from ease.sentence import in_units
         from ease.show.report import Report, page_html
         from ease.write import write_text
 
         if self.path is None:
             return []
+        units = str(self.settings.get("--units", "cm"))
         page = Report(
             title=title,
             version=__version__,
             parts=tuple(_titled([_plain(part) for part in parts])),
-            notes=tuple(dict.fromkeys(notes)),
+            notes=tuple(in_units(note, units) for note in dict.fromkeys(notes)),
             cautions=tuple(cautions),
             inputs=tuple(
                 _digest(kind, str(name)) for kind, name in self.inputs if name

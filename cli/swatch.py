@@ -67,7 +67,7 @@ def swatch(
 
     from .swatch_tables import readings_table, summary_table, swatch_json
 
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     if save is not None:
         check_save(save, force=force)
     file = read_reading_file(_filled(readings, units, screen, ask=ask))

@@ -79,7 +79,7 @@ def toile(
     from .toile_json import toile_json
     from .toile_report import toile_notes, toile_parts
 
-    screen = Screen(as_json=as_json, quiet=quiet)
+    screen = Screen(as_json=as_json, quiet=quiet, units=units)
     screen.check([out], force=force)
     check_block_file(out)
     measured_on = _day(day)

@@ -60,7 +60,7 @@ def trace(
     from ease.files.trace_file import load_trace
     from ease.units import parse_length
 
-    screen = Screen(as_json, quiet)
+    screen = Screen(as_json, quiet, units)
     screen.check([out], pictures=[picture], force=force)
     check_block_file(out)
     allowed = None if tolerance is None else parse_length(tolerance, units.value)

@@ -44,20 +44,41 @@ class Problem:
 
     def __str__(self) -> str:
         """Return ``where: what`` (or only what, where there is no place)."""
-        return f"{self.where}: {self.what}" if self.where else self.what
+        return self.told("cm")
+
+    def told(self, units: str) -> str:
+        """Return the same with lengths in ``cm`` or ``in``."""
+        what = _told(self.what, units)
+        return f"{self.where}: {what}" if self.where else what
+
+
+def _told(text: str, units: str) -> str:
+    # A sentence with lengths says them in any unit; this module knows only that much.
+    said = getattr(text, "in_units", None)
+    return str(said(units)) if said else text
 
 
 class EaseError(Exception):
-    """Root of every error that the project raises on purpose."""
+    """Root of every error that the project raises on purpose.
+
+    Attributes:
+        units: ``cm`` or ``in``, in which ``str`` says the lengths of the message.
+    """
 
     exit_code = 1
     hint = ""
+    units = "cm"
 
     def __init__(self, message: str, *, hint: str = "") -> None:
         """Keep the message and, where there is one, what would mend it."""
         super().__init__(message)
+        self.message = message
         if hint:
             self.hint = hint
+
+    def __str__(self) -> str:
+        """Return the message, its lengths in ``units``."""
+        return _told(self.message, self.units)
 
 
 class RefusedError(EaseError, ValueError):
@@ -103,15 +124,24 @@ class InputError(EaseError, ValueError):
     def __init__(
         self, source: str, problems: Sequence[Problem] | str, *, hint: str = ""
     ) -> None:
-        """Build the message from the file's name and the faults."""
+        """Keep the file's name and the faults."""
         if isinstance(problems, str):
             problems = [Problem("", problems)]
         self.source = source
         self.problems = tuple(problems)
-        lines = [f"{source}: {problem}" for problem in self.problems[:MOST_SHOWN]]
-        if len(self.problems) > MOST_SHOWN:
-            lines.append(f"{source}: and {len(self.problems) - MOST_SHOWN} faults more")
-        super().__init__("\n".join(lines), hint=hint)
+        super().__init__(self._listed("cm"), hint=hint)
+
+    def __str__(self) -> str:
+        """Return every fault, a line each, its lengths in ``units``."""
+        return self._listed(self.units)
+
+    def _listed(self, units: str) -> str:
+        shown = self.problems[:MOST_SHOWN]
+        lines = [f"{self.source}: {problem.told(units)}" for problem in shown]
+        more = len(self.problems) - MOST_SHOWN
+        if more > 0:
+            lines.append(f"{self.source}: and {more} fault{'s' * (more > 1)} more")
+        return "\n".join(lines)
 
 
 class ReadingError(InputError):

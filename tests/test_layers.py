@@ -15,6 +15,7 @@ ROOT = Path(__file__).resolve().parents[1]
 STAGES = (
     ("errors",),
     ("units",),
+    ("sentence",),
     ("cells", "lines", "read", "write"),
     ("table",),
     ("fabric",),

@@ -17,6 +17,7 @@ from ease.block.measure import walk_seams
 from ease.block.pieces import Block, DraftedFor, Edge, Piece
 from ease.block.seams import Trueing, refuse_crossed, true_seams
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence
 
 __all__ = ["RATIO_RANGE", "Adjustment", "Change", "SeamChange", "adjust_block"]
 
@@ -90,7 +91,9 @@ def _block_map(
     for level in block.levels if own else ():
         ratio = own.get(level.name, girth_ratio)
         if by_height.setdefault(level.y, ratio) != ratio:
-            message = f"two levels at y = {level.y:.6g} cm ask for different ratios"
+            message = Sentence(
+                "two levels at y = {} ask for different ratios", Length(level.y, None)
+            )
             raise RefusedError(message)
     rising = sorted(by_height.items()) or [(0.0, girth_ratio)]
     heights, ratios = np.array(rising).T

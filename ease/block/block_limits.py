@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence, lengths
 
 if TYPE_CHECKING:
     from ease.block.pieces import Block
@@ -63,13 +64,20 @@ def check_size(block: Block) -> None:
         reach = float(np.abs(np.concatenate(points)).max())
         if not (reach <= LIMIT_CM and size >= LEAST_CM):
             far = reach if size >= LEAST_CM else size
-            message = f"piece {piece.name} measures {far:.4g} cm, and a piece measures "
-            message += f"{LEAST_CM:g} to {LIMIT_CM:g} cm; is its unit right?"
+            message = Sentence(
+                "piece {} measures {}, and a piece measures {} to {}; is its unit right?",
+                *(
+                    piece.name,
+                    Length(far, None),
+                    *lengths(LEAST_CM, LIMIT_CM, digits=None),
+                ),
+            )
             raise RefusedError(message)
     for level in block.levels:
         if not abs(level.y) <= LIMIT_CM:
-            message = (
-                f"level {level.name} lies at {level.y:g} cm, over {LIMIT_CM:.0f} cm"
+            message = Sentence(
+                "level {} lies at {}, over {}",
+                *(level.name, Length(level.y, None), Length(LIMIT_CM, 0)),
             )
             raise RefusedError(message)
 

@@ -17,6 +17,7 @@ from ease.fit.decide import Reduction, decide, membrane_of
 from ease.fit.explain import sizes_at
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.wear import loads
+from ease.sentence import Sentence, joined
 
 __all__ = ["MOST", "Comparison", "Held", "Suited", "compare_fabrics"]
 
@@ -143,7 +144,8 @@ def compare_fabrics(
         _suited(fabric, body, block, aim, allowed, round_body) for fabric in fabrics
     )
     if body is not None and all(one.reduction is None for one in suited):
-        message = "; ".join(f"{one.fabric.name}: {one.refused}" for one in suited)
+        said = [Sentence("{}: {}", one.fabric.name, one.refused) for one in suited]
+        message = joined("; ", said)
         raise RefusedError(message)
     return Comparison(body, block, suited)
 
@@ -167,7 +169,7 @@ def _suited(
         cut = None if block is None else _cut(block, body, found)
     except RefusedError as refusal:
         return Suited(
-            fabric=fabric, round_body=way, refused=str(refusal), as_it_is=worn
+            fabric=fabric, round_body=way, refused=refusal.message, as_it_is=worn
         )
     return Suited(
         fabric=fabric,

@@ -31,6 +31,7 @@ from ease.block.styles import Style
 from ease.body.fill_in import complete, fill_in
 from ease.body.measures import Body
 from ease.errors import RefusedError
+from ease.sentence import joined
 
 __all__ = ["Drafts", "draft_block", "draft_blocks"]
 
@@ -97,7 +98,7 @@ class Drafts:
             RefusedError: If this body cannot be drafted; every reason is named.
         """
         if self.faults[row]:
-            raise RefusedError("\n".join(self.faults[row]))
+            raise RefusedError(joined("\n", self.faults[row]))
         pieces = tuple(self._piece(row, side) for side in ("front", "back"))
         return Block(
             name=name,

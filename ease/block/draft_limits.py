@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from ease.block.draft_points import DraftPoints
 from ease.block.styles import Style
+from ease.sentence import Length, Sentence
 
 __all__ = ["draft_faults"]
 
@@ -47,15 +48,18 @@ def draft_faults(
         *_strap_rules(points, style),
         *_neck_rules(points, style),
     ]
-    for bad, message, numbers in rules:
+    for bad, message, fixed, numbers in rules:
         for row in np.flatnonzero(bad):
-            found[row].append(
-                message.format(*(float(number[row]) for number in numbers))
-            )
+            lengths = (Length(float(number[row])) for number in numbers)
+            found[row].append(Sentence(message, *fixed, *lengths))
     return tuple(tuple(reasons) for reasons in found)
 
 
-Rule = tuple[NDArray[np.bool_], str, tuple[FloatArray, ...]]
+# Where a draft is bad, what is said of it, and what goes into the gaps: first the same for
+# every body, then lengths of each.
+Rule = tuple[
+    NDArray[np.bool_], str, tuple[Length | str | float, ...], tuple[FloatArray, ...]
+]
 
 
 def _length_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Rule]:
@@ -67,21 +71,24 @@ def _length_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[R
     return [
         (
             off,
-            "torso_loop {:.1f} cm does not go with nape_to_waist {:.1f} and crotch_length"
-            f" {{:.1f}}: they make about {{:.1f}}, and it may be {-low:g} shorter to"
-            f" {high:g} longer; measure the three again",
+            "torso_loop {2} does not go with nape_to_waist {3} and crotch_length {4}: they "
+            "make about {5}, and it may be {0} shorter to {1} longer; measure the three "
+            "again",
+            (Length(-low), Length(high)),
             (body["torso_loop"], body["nape_to_waist"], body["crotch_length"], parts),
         ),
         (
             level["waist"] - level["bust"] < LEAST_BUST_TO_WAIST,
-            "the bust level lies only {:.1f} cm above the waist: nape_to_waist {:.1f} is"
-            " too short for bust {:.1f}",
+            "the bust level lies only {} above the waist: nape_to_waist {} is too short "
+            "for bust {}",
+            (),
             (level["waist"] - level["bust"], body["nape_to_waist"], body["bust"]),
         ),
         (
             ~(front_crotch - level["hip"] >= LEAST_HIP_TO_CROTCH) & ~off,
-            "the hip level lies only {:.1f} cm above the front crotch line: waist_to_hip"
-            " {:.1f} is too long for crotch_length {:.1f}",
+            "the hip level lies only {} above the front crotch line: waist_to_hip {} is "
+            "too long for crotch_length {}",
+            (),
             (front_crotch - level["hip"], body["waist_to_hip"], body["crotch_length"]),
         ),
     ]
@@ -93,13 +100,15 @@ def _width_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Ru
     return [
         (
             body["bust_point_distance"] / 2 > 0.85 * half_bust,
-            "bust_point_distance {:.1f} is too wide for bust {:.1f}",
+            "bust_point_distance {} is too wide for bust {}",
+            (),
             (body["bust_point_distance"], body["bust"]),
         ),
         (
             armhole < LEAST_ARMHOLE,
-            "the armhole is only {:.1f} cm deep: armscye_depth {:.1f} or side_height do not"
-            " go with the bust level {:.1f} cm below the nape",
+            "the armhole is only {} deep: armscye_depth {} or side_height do not go with "
+            "the bust level {} below the nape",
+            (),
             (armhole, body["armscye_depth"], points.level["bust"]),
         ),
     ]
@@ -109,62 +118,78 @@ def _leg_rules(points: DraftPoints, style: Style) -> list[Rule]:
     below_waist = points.leg_side - points.level["waist"]
     to_crotch = points.front["crotch_centre"][:, 1] - points.leg_side
     hip = points.front_side.x[:, 3]
+    raised = Length(style.leg_height)
     return [
         (
             below_waist < LEAST_WAIST_TO_LEG,
-            f"leg_height {style.leg_height:g} brings the leg line to {{:.1f}} cm below the"
-            f" waist; at least {LEAST_WAIST_TO_LEG:g} must stay",
+            "leg_height {0} brings the leg line to {2} below the waist; at least {1} must "
+            "stay",
+            (raised, Length(LEAST_WAIST_TO_LEG)),
             (below_waist,),
         ),
         (
             to_crotch < LEAST_LEG_TO_CROTCH,
-            f"leg_height {style.leg_height:g} leaves only {{:.1f}} cm from the leg line at"
-            f" the side to the crotch; at least {LEAST_LEG_TO_CROTCH:g} are needed",
+            "leg_height {0} leaves only {2} from the leg line at the side to the crotch; "
+            "at least {1} are needed",
+            (raised, Length(LEAST_LEG_TO_CROTCH)),
             (to_crotch,),
         ),
         (
             style.crotch_width / 2 > 0.4 * hip,
-            f"crotch_width {style.crotch_width:g} is too wide for a half front of {{:.1f}}"
-            " cm at the hip",
+            "crotch_width {} is too wide for a half front of {} at the hip",
+            (Length(style.crotch_width),),
             (hip,),
         ),
     ]
 
 
 def _strap_rules(points: DraftPoints, style: Style) -> list[Rule]:
-    strap = f"strap_width {style.strap_width:g} at strap_place {style.strap_place:g}"
+    strap = "strap_width {} at strap_place {:g}"
+    chosen = (Length(style.strap_width), style.strap_place)
     inner, outer = (points.front[key][:, 0] for key in ("strap_neck", "strap_arm"))
     under = np.minimum(points.front_side.x[:, 0], points.back_side.x[:, 0])
     return [
-        (inner < 2.0, f"{strap} comes within {{:.1f}} cm of the centre line", (inner,)),
+        (
+            inner < 2.0,
+            f"{strap} comes within {{}} of the centre line",
+            chosen,
+            (inner,),
+        ),
         (
             outer > under - 1.0,
-            f"{strap} reaches out to {{:.1f}} cm, past the underarm at {{:.1f}}",
+            f"{strap} reaches out to {{}}, past the underarm at {{}}",
+            chosen,
             (outer, under),
         ),
     ]
 
 
 def _neck_rules(points: DraftPoints, style: Style) -> list[Rule]:
-    back = f"neck_back {style.neck_back:g} + back_scoop {style.back_scoop:g}"
     rules: list[Rule] = []
-    for name, piece, choice in (
-        ("front", points.front, f"neck_front {style.neck_front:g}"),
-        ("back", points.back, back),
+    least, front, back, scoop = (
+        Length(cm)
+        for cm in (LEAST_OPENING, style.neck_front, style.neck_back, style.back_scoop)
+    )
+    for name, piece, choice, fixed in (
+        ("front", points.front, "neck_front {1}", (least, front)),
+        ("back", points.back, "neck_back {1} + back_scoop {2}", (least, back, scoop)),
     ):
         centre = piece["neck_centre"][:, 1]
         depth = centre - piece["strap_neck"][:, 1]
         length = piece["crotch_centre"][:, 1] - centre
+        own = f"{{{len(fixed)}}}"
         rules += [
             (
                 depth < LEAST_OPENING,
-                f"{choice} leaves the {name} neckline only {{:.1f}} cm below the strap; at"
-                f" least {LEAST_OPENING:g} are needed",
+                f"{choice} leaves the {name} neckline only {own} below the strap; at "
+                "least {0} are needed",
+                fixed,
                 (depth,),
             ),
             (
                 length < LEAST_CENTRE,
-                f"{choice} leaves only {{:.1f}} cm of the {name} down to the crotch",
+                f"{choice} leaves only {own} of the {name} down to the crotch",
+                fixed,
                 (length,),
             ),
         ]

@@ -40,7 +40,7 @@ class GradedSize:
         factors: Cut over body, round and down; None where no strain meets all limits.
         bound_by: Which limit decides round and down; empty at body size.
         block: Its block; None where it cannot be made.
-        fault: Why not; empty where it can.
+        fault: Why not, a line each reason; empty where it can.
     """
 
     label: str
@@ -213,7 +213,7 @@ def _size(
         try:
             block = make(row, body, decided.factors)
         except RefusedError as error:
-            fault = "; ".join(str(error).splitlines())
+            fault = error.message
     return GradedSize(
         label=label,
         body=body,

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from ease.block.pieces import Block
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence
 
 __all__ = ["loop_legs", "loop_length_strain"]
 
@@ -55,9 +56,9 @@ def loop_length_strain(
         return None
     across, down = np.abs(legs[:, 0] * (1.0 + girth_strain)), np.abs(legs[:, 1])
     if across.sum() >= body_loop or not down.sum():
-        message = (
-            f"the torso loop of {body_loop:.1f} cm cannot be met: its path runs "
-            f"{across.sum():.1f} cm round the body alone"
+        message = Sentence(
+            "the torso loop of {} cannot be met: its path runs {} round the body alone",
+            *(Length(body_loop), Length(float(across.sum()))),
         )
         raise RefusedError(message)
     # The length is convex and rising in the stretch, so Newton from above closes in.

@@ -15,6 +15,7 @@ from ease.block.lengths import arc_length, chain_lengths
 from ease.block.loop import loop_length_strain
 from ease.block.pieces import Block, Edge, Piece
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence
 
 __all__ = [
     "HeldDistance",
@@ -147,8 +148,9 @@ def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
     if heights.ndim:
         return np.where(total > 0, 2 * total, np.nan)
     if not total > 0:
-        message = (
-            f"no piece that counts for a girth is met at y = {float(heights):.6g} cm"
+        message = Sentence(
+            "no piece that counts for a girth is met at y = {}",
+            Length(float(heights), None),
         )
         raise RefusedError(message)
     return float(2 * total)

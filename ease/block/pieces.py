@@ -24,6 +24,7 @@ from ease.block.fittings import (
     Seam,
 )
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence
 
 __all__ = [
     "LOOP_SHARE",
@@ -83,7 +84,8 @@ class Edge:
             raise RefusedError(message)
         gaps = np.abs(control[1:, 0] - control[:-1, 3]).max(initial=0.0)
         if gaps > JOIN_TOLERANCE_CM:
-            message = f"edge {self.name}: its segments do not join ({gaps:.3g} cm)"
+            gap = Length(float(gaps), 3)
+            message = Sentence("edge {}: its segments do not join ({})", self.name, gap)
             raise RefusedError(message)
         control.setflags(write=False)
         object.__setattr__(self, "control", control)
@@ -135,9 +137,10 @@ class Piece:
         ):
             gap = float(np.abs(edge.last - after.first).max())
             if edge.end != after.start or gap > JOIN_TOLERANCE_CM:
-                message = (
-                    f"piece {self.name}: edge {edge.name!r} ends at {edge.end!r}, "
-                    f"edge {after.name!r} starts at {after.start!r}, {gap:.3g} cm away"
+                message = Sentence(
+                    "piece {}: edge {!r} ends at {!r}, edge {!r} starts at {!r}, {} away",
+                    *(self.name, edge.name, edge.end, after.name, after.start),
+                    Length(gap, 3),
                 )
                 raise RefusedError(message)
         if (

@@ -8,6 +8,7 @@ from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.body.measures import Body
+from ease.sentence import Length, Sentence
 
 __all__ = ["refit_notes"]
 
@@ -63,9 +64,13 @@ def _far_off(block: Block, old: Factors, body: Body) -> list[str]:
     total = sum(wanted.values())
     if not shared or abs(sum(own[name] for name in shared) / total - 1) <= FAR_OFF:
         return []
-    found = ", ".join(f"{name} {own[name]:.1f} cm" for name in shared)
-    there = ", ".join(f"{wanted[name]:.1f}" for name in shared)
+    gaps = ", ".join("{} {}" for _ in shared)
+    found = [part for name in shared for part in (name, Length(own[name]))]
+    there = [part for name in shared for part in (name, Length(wanted[name]))]
     return [
-        f"the block measures {found}, but drafted as said ({old.origin}) it would be "
-        f"{there}; --from inferred goes by its own size"
+        Sentence(
+            f"the block measures {gaps}, but drafted as said ({{}}) it would be {gaps}; "
+            "--from inferred goes by its own size",
+            *(*found, old.origin, *there),
+        )
     ]

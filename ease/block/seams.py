@@ -17,6 +17,7 @@ from ease.block.lengths import arc_length
 from ease.block.measure import SeamLengths, outline, walk_seams
 from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
 from ease.errors import RefusedError
+from ease.sentence import Sentence, lengths
 
 __all__ = [
     "SEAM_TOLERANCE_CM",
@@ -96,15 +97,17 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Trueing:
     try:
         trued = places.moved_block(shift)
     except RefusedError as error:
-        message = f"the seams cannot be trued without spoiling an outline: {error}"
+        spoilt = "the seams cannot be trued without spoiling an outline: {}"
+        message = Sentence(spoilt, error.message)
         raise RefusedError(message) from None
     after = walk_seams(trued)
     for seam in after:
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM:
-            message = (
-                f"seam {seam.first} / {seam.second} cannot be matched: "
-                f"{seam.first_cm:.2f} and {seam.second_cm:.2f} cm are left, because "
-                "folds and held distances leave its ends no room"
+            message = Sentence(
+                "seam {} / {} cannot be matched: {} and {} are left, because folds and "
+                "held distances leave its ends no room",
+                *(seam.first, seam.second),
+                *lengths(seam.first_cm, seam.second_cm, digits=2),
             )
             raise RefusedError(message)
     refuse_crossed(trued, "after truing its seams")
@@ -125,10 +128,9 @@ def refuse_crossed(block: Block, when: str) -> None:
     for piece in block.pieces:
         places = self_crossings(outline(piece))
         if len(places):
-            x, y = places[0]
-            message = (
-                f"the outline of piece {piece.name!r} crosses itself {when}, "
-                f"near x = {x:.2f}, y = {y:.2f} cm"
+            message = Sentence(
+                "the outline of piece {!r} crosses itself {}, near x = {}, y = {}",
+                *(piece.name, when, *lengths(*places[0], digits=2)),
             )
             raise RefusedError(message)
 

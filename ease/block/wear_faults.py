@@ -13,6 +13,7 @@ from ease.fit.limits import room_to_move
 from ease.fit.membrane import Membrane
 from ease.fit.pressure import REFUSED_FROM
 from ease.fit.wear import Loads, Sizes, WearState
+from ease.sentence import Length, Sentence
 
 __all__ = [
     "VERDICTS",
@@ -62,9 +63,9 @@ def going_on_faults(
         part, needed = f"body at the {names[worst]}", own
     if sizes.share[worst] < 1.0 or reached[worst] > needed - SAME_CM:
         return {}
-    text = (
-        f"stops at the {names[worst]}: it reaches {reached[worst]:.1f} cm, the {part} "
-        f"measures {needed:.1f} cm"
+    text = Sentence(
+        "stops at the {}: it reaches {}, the {} measures {}",
+        *(names[worst], Length(float(reached[worst])), part, Length(needed)),
     )
     return {"does not go on": text}
 

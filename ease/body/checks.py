@@ -12,6 +12,7 @@ from ease.body.dictionary import MEASURES
 from ease.body.equations import EQUATIONS, Equation
 from ease.body.measures import Body
 from ease.body.survey import PERCENTILES, SURVEY
+from ease.sentence import Length, Sentence
 from ease.units import CM_PER
 
 __all__ = ["Finding", "check_body", "percentile"]
@@ -96,8 +97,11 @@ def _order(values: Mapping[str, float]) -> list[Finding]:
                 Finding(
                     "order",
                     (small, large),
-                    f"{small} {values[small]:.1f} must be less than {times}{large}"
-                    f" {values[large]:.1f}: {why}",
+                    Sentence(
+                        "{} {} must be less than {}{} {}: {}",
+                        *(small, _said(small, values[small]), times),
+                        *(large, _said(large, values[large]), why),
+                    ),
                     impossible=True,
                 )
             )
@@ -110,19 +114,17 @@ def _rare(taken: Mapping[str, float]) -> list[Finding]:
         rank = percentile(key, value)
         if rank is None or EDGE_PERCENT <= rank <= 100 - EDGE_PERCENT:
             continue
-        unit = "kg" if MEASURES[key].kind == "weight" else "cm"
-        quantiles = SURVEY[key]
-        if value < quantiles[0]:
-            place = f"less than any surveyed woman (least {quantiles[0]:g})"
-        elif value > quantiles[-1]:
-            place = f"more than any surveyed woman (most {quantiles[-1]:g})"
-        else:
-            place = f"percentile {rank:.1f} of the surveyed women"
+        least, most = (_said(key, SURVEY[key][end]) for end in (0, -1))
+        place = f"percentile {rank:.1f} of the surveyed women"
+        if value < SURVEY[key][0]:
+            place = Sentence("less than any surveyed woman (least {})", least)
+        elif value > SURVEY[key][-1]:
+            place = Sentence("more than any surveyed woman (most {})", most)
         found.append(
             Finding(
                 "percentile",
                 (key,),
-                f"{key} {value:.1f} {unit}: {place}; read it again",
+                Sentence("{} {}: {}; read it again", key, _said(key, value), place),
             )
         )
     return found
@@ -142,13 +144,18 @@ def _agreement(taken: Mapping[str, float]) -> list[Finding]:
         if abs(taken[target] - expected) <= FAR_SD * equation.sd:
             continue
         others = ", ".join(equation.inputs)
-        text = (
-            f"{target} {taken[target]:.1f} does not agree with {others}, which let expect"
-            f" {expected:.1f} +- {equation.sd:.1f}"
+        text = Sentence(
+            "{} {} does not agree with {}, which let expect {} +- {}{}",
+            *(target, _said(target, taken[target]), others, _said(target, expected)),
+            *(_said(target, equation.sd), _slip(equation, taken)),
         )
-        keys = (target, *equation.inputs)
-        found.append(Finding("agreement", keys, text + _slip(equation, taken)))
+        found.append(Finding("agreement", (target, *equation.inputs), text))
     return found
+
+
+def _said(key: str, value: float) -> Length | str:
+    """Return a measure with its unit, as a sentence can say it."""
+    return f"{value:.1f} kg" if MEASURES[key].kind == "weight" else Length(value)
 
 
 def _judges(equation: Equation) -> bool:
@@ -165,18 +172,19 @@ def _value(equation: Equation, values: Mapping[str, float]) -> float:
 def _slip(equation: Equation, taken: Mapping[str, float]) -> str:
     """Return the slip that would explain it, if one brings the value near."""
     target, inch = equation.target, CM_PER["in"]
+    off = Sentence("a tape was read {} off", Length(10, 0))
     changes: tuple[tuple[str, Callable[[float], float]], ...] = (
         ("it was read in inches", lambda value: value * inch),
         ("it was turned from inches to cm twice", lambda value: value / inch),
         ("only half was measured", lambda value: value * 2),
         ("half was meant", lambda value: value / 2),
-        ("a tape was read 10 cm off", lambda value: value + 10),
-        ("a tape was read 10 cm off", lambda value: value - 10),
+        (off, lambda value: value + 10),
+        (off, lambda value: value - 10),
     )
     limit = NEAR_SD * equation.sd
     for words, change in changes:
         if abs(change(taken[target]) - _value(equation, taken)) <= limit:
-            return f"; perhaps {words}"
+            return Sentence("; perhaps {}", words)
     for other, value in taken.items():
         if other == target or MEASURES[other].kind == "weight":
             continue

@@ -13,14 +13,14 @@ from ease.body.dictionary import NEEDED
 from ease.body.equations import EQUATIONS, FITTED_RANGE, Equation
 from ease.body.measures import Body, Filled
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence, lengths
 
 __all__ = ["FilledColumns", "complete", "fill_in"]
 
 FloatArray = NDArray[np.float64]
 LOOP_NOTE: Final = (
-    "THE TORSO LOOP WAS NOT MEASURED. It was filled in as {value:.1f} cm and may be wrong"
-    " by {sd:.1f} cm ({share:.1f} % of it), as much as any length factor takes off:"
-    " measure it before cutting"
+    "THE TORSO LOOP WAS NOT MEASURED. It was filled in as {} and may be wrong by {} "
+    "({:.1f} % of it), as much as any length factor takes off: measure it before cutting"
 )
 
 
@@ -140,16 +140,20 @@ def complete(body: Body) -> Body:
 
 
 def _notes(values: Mapping[str, float], marks: Mapping[str, Filled]) -> list[str]:
-    notes = []
+    notes: list[str] = []
     if "torso_loop" in marks:
         value, sd = values["torso_loop"], marks["torso_loop"].sd
-        notes.append(LOOP_NOTE.format(value=value, sd=sd, share=100 * sd / value))
+        share = 100 * sd / value
+        notes.append(Sentence(LOOP_NOTE, Length(value), Length(sd), share))
     if not marks:
         return notes
     for key, (low, high) in FITTED_RANGE.items():
         if not low <= values[key] <= high:
             notes.append(
-                f"{key} {values[key]:.1f} cm lies outside {low}-{high}, where the fill-in"
-                " equations were fitted: trust the filled-in measures less"
+                Sentence(
+                    "{} {} lies outside {} to {}, where the fill-in equations were fitted: "
+                    "trust the filled-in measures less",
+                    *(key, Length(values[key]), *lengths(low, high)),
+                )
             )
     return notes

@@ -10,6 +10,7 @@ from typing import Final, Literal
 
 from ease.body.dictionary import KEYS, MEASURES, NEEDED
 from ease.errors import BodyError, Problem, RefusedError
+from ease.sentence import Length, Sentence, lengths
 from ease.units import CM_PER
 
 __all__ = ["TAPE_SD_CM", "Body", "BodyOrigin", "Filled"]
@@ -130,13 +131,15 @@ def body_problems(values: Mapping[str, float]) -> list[Problem]:
         if key not in values:
             continue
         measure, value = MEASURES[key], values[key]
-        unit = "kg" if measure.kind == "weight" else "cm"
-        if not (isfinite(value) and measure.lowest <= value <= measure.highest):
-            accepted = f"accepted are {measure.lowest:g} to {measure.highest:g} {unit}"
-            what = f"{value:g} {unit} is outside a grown body; {accepted}"
-            problems.append(
-                Problem(key, what + _slip(value, measure.lowest, measure.highest))
-            )
+        low, high = measure.lowest, measure.highest
+        if not (isfinite(value) and low <= value <= high):
+            shown = (Length(value, None), *lengths(low, high, digits=None))
+            said = "{} is outside a grown body; accepted are {} to {}{}"
+            what = Sentence(said, *shown, _slip(value, low, high))
+            if measure.kind == "weight":
+                accepted = f"accepted are {low:g} to {high:g} kg"
+                what = Sentence(f"{value:g} kg is outside a grown body; {accepted}")
+            problems.append(Problem(key, what))
     return problems
 
 

@@ -9,6 +9,7 @@ from typing import Final
 
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName
+from ease.sentence import Length, Sentence
 from ease.units import CM_PER
 
 __all__ = ["FIGURES", "HandReading", "impossible"]
@@ -145,7 +146,7 @@ def _length_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, s
         return
     if extended is not None:
         if extended < gauge:
-            yield "extended", f"{extended:g} cm is shorter than the gauge, {gauge:g} cm"
+            yield "extended", _two("{} is shorter than the gauge, {}", extended, gauge)
         elif extended == gauge:
             yield (
                 "extended",
@@ -154,22 +155,32 @@ def _length_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, s
         elif extended > gauge * (1 + MOST_STRETCH):
             yield "extended", _too_far(gauge, extended)
         elif rested is not None and rested > extended:
-            yield "rested", f"{rested:g} cm is longer than extended, {extended:g} cm"
+            yield "rested", _two("{} is longer than extended, {}", rested, extended)
     if rested is not None and rested < gauge * LEAST_RESTED:
-        what = (
-            f"{rested:g} cm is shorter than the gauge, {gauge:g} cm, by a fifth or more"
+        short = (
+            "{} is shorter than the gauge, {}, by a fifth or more; read the distance of "
+            "the marks, not the growth"
         )
-        yield "rested", what + "; read the distance of the marks, not the growth"
+        yield "rested", _two(short, rested, gauge)
 
 
 def _too_far(gauge: float, extended: float) -> str:
     stretch = 100 * (extended / gauge - 1)
-    what = f"{extended:g} cm is a stretch of {stretch:.0f} % on {gauge:g} cm"
+    why = "no knit does that"
     for factor, unit in ((CM_PER["mm"], "mm"), (1 / CM_PER["in"], "inches")):
         if 1 < extended * factor / gauge <= 3:
             wrong = "mm" if unit == "mm" else "another unit"
-            return f"{what}; was it read in {wrong} and headed cm?"
-    return f"{what}; no knit does that"
+            why = f"was it read in {wrong} and headed cm?"
+            break
+    return Sentence(
+        "{} is a stretch of {:.0f} % on {}; {}",
+        *(Length(extended, None), stretch, Length(gauge, None), why),
+    )
+
+
+def _two(pattern: str, first: float, second: float) -> Sentence:
+    """Return a sentence on two lengths as they were read."""
+    return Sentence(pattern, Length(first, None), Length(second, None))
 
 
 def _width_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]:
@@ -177,5 +188,5 @@ def _width_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, st
     if width is not None and narrow is not None and narrow > width:
         yield (
             "width_extended",
-            f"{narrow:g} cm is wider than before the pull, {width:g} cm",
+            _two("{} is wider than before the pull, {}", narrow, width),
         )

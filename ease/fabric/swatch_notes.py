@@ -7,6 +7,7 @@ from typing import Final
 
 from ease.fabric.hand_reading import HandReading
 from ease.fabric.profile import DIRECTIONS, DirectionName
+from ease.sentence import Length, Sentence
 
 __all__ = ["FEW_FOR_OUTLIERS", "direction_notes", "pair_notes"]
 
@@ -55,15 +56,18 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
 
 def _gauge_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list[str]:
     """A wrong unit leaves stretch as it is, so that only the gauge shows it."""
-    notes = []
+    notes: list[str] = []
     for odd, slip in (
         ([one for one in repeats if one.gauge > MOST_GAUGE], "mm and headed cm"),
         ([one for one in repeats if one.gauge < LEAST_GAUGE], "cm and headed mm"),
     ):
         if odd:
+            gauge, which = Length(odd[0].gauge, None), [one.repeat for one in odd]
             notes.append(
-                f"{name}: a gauge of {odd[0].gauge:g} cm in repeat "
-                f"{_listed([one.repeat for one in odd])}; was it read in {slip}?"
+                Sentence(
+                    "{}: a gauge of {} in repeat {}; was it read in {}?",
+                    *(name, gauge, _listed(which), slip),
+                )
             )
     return notes
 

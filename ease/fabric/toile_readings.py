@@ -18,6 +18,7 @@ from ease.fabric.reading_file import (
     origin_of,
     readings,
 )
+from ease.sentence import Length, Sentence, lengths
 from ease.units import parse_length
 
 __all__ = [
@@ -167,7 +168,10 @@ def _tape_sd(cells: Cells, unit: str) -> float:
         return TAPE_SD_CM
     low, high = TAPE_SD_RANGE
     if not low <= value <= high:
-        what = f"must lie within {low:g} to {high:g} cm, not {value:g} cm"
+        what = Sentence(
+            "must lie within {} to {}, not {}",
+            *(*lengths(low, high, digits=None), Length(value, None)),
+        )
         cells.problems.append(Problem("tape_sd", what))
         return TAPE_SD_CM
     return value
@@ -237,8 +241,9 @@ def _check_lengths(
         return
     low, high = WORN_RANGE
     if not low <= worn / relaxed <= high:
-        what = (
-            f"{worn:g} cm on a mark of {relaxed:g} cm is no cloth on a body; was one of "
-            "them read in another unit?"
+        what = Sentence(
+            "{} on a mark of {} is no cloth on a body; was one of them read in another "
+            "unit?",
+            *(Length(worn, None), Length(relaxed, None)),
         )
         cells.fault(row, "worn", what)

@@ -26,6 +26,7 @@ from ease.files.outline import (
 )
 from ease.files.own_data import PieceParts
 from ease.files.roles import Outline, Sorted, clean, sort_shapes
+from ease.sentence import Length, Sentence
 
 __all__ = ["block_from_drawing"]
 
@@ -70,7 +71,7 @@ def block_from_drawing(
         try:
             parts.append(_piece_parts(outline, found, mapping, notes))
         except RefusedError as error:
-            problems.append(Problem(f"piece {outline.name}", str(error)))
+            problems.append(Problem(f"piece {outline.name}", error.message))
     if problems:
         raise BlockError(drawing.source, problems)
     names = [*dict.fromkeys(name for item in parts for name in item.level_y)]
@@ -83,7 +84,7 @@ def block_from_drawing(
     try:
         block = _assembled(_aligned(parts, anchor, notes), anchor, mapping, notes)
     except RefusedError as error:
-        raise BlockError(drawing.source, str(error)) from error
+        raise BlockError(drawing.source, error.message) from error
     said = (" ".join(text.split()) for text in (mapping.name, drawing.title))
     name = next(filter(None, said), name_from_file(drawing.source))
     return replace(block, name=name), tuple(notes)
@@ -128,8 +129,8 @@ def _check_simple(runs: Sequence[Run]) -> None:
         return
     crossings = self_crossings(control, _CROSSING_CM)
     if len(crossings):
-        x, y = crossings[0]
-        message = f"its outline crosses itself, {x:.1f} cm across and {y:.1f} cm down"
+        at = (Length(float(x)) for x in crossings[0])
+        message = Sentence("its outline crosses itself, {} across and {} down", *at)
         raise RefusedError(message)
 
 
@@ -259,10 +260,10 @@ def _levels(
         for name, y in item.level_y.items():
             known = heights.setdefault(name, y)
             if abs(known - y) > _LEVEL_GAP_CM:
-                notes.append(
-                    f"level {name}: {item.name} draws it {abs(known - y):.2f} cm "
-                    f"{'lower' if y > known else 'higher'}; the first drawn is taken"
-                )
+                where = "lower" if y > known else "higher"
+                off = Length(abs(known - y), 2)
+                said = "level {}: {} draws it {} {}; the first drawn is taken"
+                notes.append(Sentence(said, name, item.name, off, where))
     loops = {name: item.loop for name, item in mapping.levels.items()}
     levels = [Level(name, y, loops.get(name, "closed")) for name, y in heights.items()]
     return tuple(sorted(levels, key=lambda level: level.y))

@@ -16,6 +16,7 @@ from ease.block.fittings import FACTOR_RANGE
 from ease.block.pieces import LOOP_SHARE, Edge, Loop, line
 from ease.errors import EaseError, Problem, UnitError
 from ease.fabric.profile_toml import nearest_text
+from ease.sentence import Length, Sentence
 from ease.units import CM_PER, parse_length
 
 __all__ = ["LIMIT_CM", "Tables", "lines_of"]
@@ -70,9 +71,9 @@ class Tables:
         for key, found in self._far.items():
             if len(found) > 1:
                 first = kept[found[0]]
-                what = (
-                    f"{first.what}, one of {len(found)} such numbers of {key}; is "
-                    f'units = "{self.unit}" right?'
+                what = Sentence(
+                    '{}, one of {} such numbers of {}; is units = "{}" right?',
+                    *(first.what, len(found), key, self.unit),
                 )
                 kept[found[0]] = replace(first, what=what)
                 for index in found[1:]:
@@ -180,7 +181,10 @@ class Tables:
             piece = re.match(r"piece\[[0-9]+\]", path)
             key = piece[0] if piece else path.partition("[")[0]
             self._far.setdefault(key, []).append(len(self.problems))
-            self.fault(path, f"lies over {LIMIT_CM:.0f} cm from the centre: {value}")
+            far = Sentence(
+                "lies over {} from the centre: {}", Length(LIMIT_CM, 0), value
+            )
+            self.fault(path, far)
         else:
             return float(length)
         return 0.0

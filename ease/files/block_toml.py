@@ -152,7 +152,7 @@ def _block(reader: Tables, data: dict[str, Any]) -> Block | None:
         )
     except EaseError as error:
         if not reader.problems:
-            reader.fault("", str(error))
+            reader.fault("", error.message)
         return None
 
 
@@ -194,7 +194,7 @@ def _piece(reader: Tables, item: object, path: str) -> Piece | None:
     try:
         return Piece(name, tuple(found), marks, on_fold, in_girth)
     except EaseError as error:
-        reader.fault(path, str(error))
+        reader.fault(path, error.message)
         return None
 
 

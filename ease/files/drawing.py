@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from ease.block.curves import bounds
 from ease.block.pieces import Block, Piece
 from ease.errors import InputError, RefusedError
+from ease.sentence import Length, Sentence
 
 __all__ = [
     "JOIN_CM",
@@ -107,7 +108,8 @@ class KnownLength:
     def __post_init__(self) -> None:
         """Refuse a length that is none."""
         if not 0 < self.length_cm < MAX_EXTENT_CM:
-            message = f"a known length of {self.length_cm:g} cm is none"
+            length = Length(self.length_cm, None)
+            message = Sentence("a known length of {} is none", length)
             raise RefusedError(message)
 
 

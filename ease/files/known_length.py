@@ -10,6 +10,7 @@ from ease.block.lengths import arc_length
 from ease.errors import InputError
 from ease.files.drawing import Drawing, KnownLength, box_round
 from ease.files.roles import answers
+from ease.sentence import Length, Sentence
 
 __all__ = ["scaled_to"]
 
@@ -38,7 +39,8 @@ def scaled_to(drawing: Drawing, known: KnownLength) -> Drawing:
     if not drawn > 0:
         raise InputError(drawing.source, f"{known.name!r} has no length")
     factor = known.length_cm / drawn
-    notes = (*drawing.notes, f"scaled so that {known.name} is {known.length_cm:g} cm")
+    length = Length(known.length_cm, None)
+    notes = (*drawing.notes, Sentence("scaled so that {} is {}", known.name, length))
     return replace(
         drawing,
         shapes=tuple(replace(s, control=s.control * factor) for s in drawing.shapes),

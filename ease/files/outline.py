@@ -14,6 +14,7 @@ from ease.block.curves import reverse, signed_area
 from ease.block.pieces import Edge
 from ease.errors import RefusedError
 from ease.files.drawing import JOIN_CM, Shape
+from ease.sentence import Sentence, lengths
 
 __all__ = [
     "CORNER_DEGREES",
@@ -82,9 +83,9 @@ def chain(shapes: Iterable[Shape]) -> list[Run]:
         walked.append(runs[which].reversed() if side else runs[which])
     gap = float(np.abs(walked[-1].control[-1, 3] - walked[0].control[0, 0]).max())
     if gap > JOIN_CM or len(walked) < len(runs):
-        x, y = walked[-1].control[-1, 3]
+        end = lengths(*walked[-1].control[-1, 3], digits=2)
         message = (
-            f"its lines do not close: the outline stops at {x:.2f}, {y:.2f} cm"
+            Sentence("its lines do not close: the outline stops at {}, {}", *end)
             if gap > JOIN_CM
             else f"{len(runs) - len(walked)} of its lines are not part of one outline"
         )

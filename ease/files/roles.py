@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ease.errors import BlockError, Problem
 from ease.files.drawing import JOIN_CM, Drawing, Shape, box_round
 from ease.files.drawing_map import DrawingMap
+from ease.sentence import Sentence, lengths
 
 __all__ = ["LEVEL_NAMES", "Outline", "Sorted", "answers", "clean", "sort_shapes"]
 
@@ -182,8 +183,8 @@ def _refuse_open(source: str, outlines: list[Outline], left: list[Shape]) -> Non
         if inside or shape.closed or _OTHER.search(clean(shape.label)):
             continue
         if float(np.prod(np.ptp(box, axis=0))) > least:
-            x, y = shape.control[-1, 3]
-            what = f"it does not close: it stops at {x:.2f}, {y:.2f} cm"
+            end = lengths(*shape.control[-1, 3], digits=2)
+            what = Sentence("it does not close: it stops at {}, {}", *end)
             problems.append(Problem(f"line {shape.label or 'without a name'}", what))
     if problems:
         hint = "close it, or name the pieces in --map"

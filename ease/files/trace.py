@@ -22,6 +22,7 @@ from ease.errors import BlockError, Problem, RefusedError
 from ease.files.block_table import Tables
 from ease.files.block_toml import block_from_tables
 from ease.files.trace_fit import fit_curve
+from ease.sentence import Length, Sentence, lengths
 from ease.units import CM_PER
 
 __all__ = [
@@ -147,7 +148,7 @@ def trace_block(
             whole.append(piece)
             made.append(_piece_table(piece, fits, tolerance_cm, CM_PER[reader.unit]))
         except RefusedError as error:
-            problems.append(Problem(f"piece {one.name}", str(error)))
+            problems.append(Problem(f"piece {one.name}", error.message))
     if problems:
         raise BlockError(source, [*reader.told(), *problems])
     block = block_from_tables({**tables, "piece": made}, reader, source)
@@ -165,7 +166,8 @@ def joined(piece: TracedPiece) -> TracedPiece:
     """
     size = np.ptp(np.concatenate([edge.points for edge in piece.edges]), axis=0).max()
     if size > _LONGEST_CM:
-        message = f"it is {size:.0f} cm long; were the points read in mm?"
+        long = Length(float(size), 0)
+        message = Sentence("it is {} long; were the points read in mm?", long)
         raise RefusedError(message)
     following = [*piece.edges[1:], piece.edges[0]]
     pairs = list(zip(piece.edges, following, strict=True))
@@ -178,10 +180,11 @@ def joined(piece: TracedPiece) -> TracedPiece:
     edges = []
     for (edge, after), met in zip(pairs, meets, strict=True):
         if not met and len(edge.points) > 1:
-            (x, y), (u, v) = edge.points[-1], after.points[0]
-            message = (
-                f"edge {edge.name} ends at {x:g}, {y:g} cm and {after.name} begins at "
-                f"{u:g}, {v:g} cm: write the edge between them, such as the fold"
+            message = Sentence(
+                "edge {} ends at {}, {} and {} begins at {}, {}: write the edge between "
+                "them, such as the fold",
+                *(edge.name, *lengths(*edge.points[-1], digits=None)),
+                *(after.name, *lengths(*after.points[0], digits=None)),
             )
             raise RefusedError(message)
         kept = edge.points[:-1] if met else edge.points
@@ -211,13 +214,13 @@ def _check_outlines(block: Block, source: str) -> None:
     for piece in block.pieces:
         crossings = self_crossings(outline(piece))
         if len(crossings):
-            x, y = crossings[0]
-            what = f"its outline crosses itself near {x:.1f}, {y:.1f} cm"
+            near = lengths(*crossings[0])
+            what = Sentence("its outline crosses itself near {}, {}", *near)
             problems.append(Problem(f"piece {piece.name}", what))
     heights = np.concatenate([outline(piece)[..., 1].ravel() for piece in block.pieces])
     for level in block.levels:
         if not heights.min() <= level.y <= heights.max():
-            what = f"lies {level.y:.1f} cm down, where no piece is"
+            what = Sentence("lies {} down, where no piece is", Length(level.y))
             problems.append(Problem(f"level {level.name}", what))
     if problems:
         raise BlockError(source, problems)
@@ -225,8 +228,10 @@ def _check_outlines(block: Block, source: str) -> None:
 
 def _notes(block: Block) -> tuple[str, ...]:
     return tuple(
-        f"{seam.first} is {seam.first_cm:.1f} cm and {seam.second} {seam.second_cm:.1f} cm "
-        "long; they are sewn together: measure both again"
+        Sentence(
+            "{} is {} and {} {} long; they are sewn together: measure both again",
+            *(seam.first, Length(seam.first_cm), seam.second, Length(seam.second_cm)),
+        )
         for seam in walk_seams(block)
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
     )

@@ -20,6 +20,7 @@ from ease.files.trace import (
     trace_block,
 )
 from ease.read import read_text, read_toml
+from ease.sentence import Length, Sentence, lengths
 from ease.table import read_table
 from ease.units import CM_PER
 
@@ -82,7 +83,10 @@ def _from_toml(path: Path, tolerance_cm: float | None) -> Traced:
 
 def _checked(tolerance: float, source: str) -> float:
     if not 0.001 <= tolerance <= 2:
-        what = f"{tolerance:g} cm is not between 0.001 and 2 cm"
+        what = Sentence(
+            "{} is not between {} and {}",
+            *(Length(tolerance, None), *lengths(0.001, 2, digits=None)),
+        )
         raise BlockError(source, [Problem("tolerance", what)])
     return tolerance
 

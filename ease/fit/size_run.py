@@ -20,6 +20,7 @@ from ease.fit.pressure import mean_pressure
 from ease.fit.reduction import strain_from_factor
 from ease.fit.solve import solve
 from ease.fit.window import LIMITS, Chosen
+from ease.sentence import Length, Sentence
 
 __all__ = ["QUARTERS", "SIZES", "SizeRun", "size_run"]
 
@@ -94,9 +95,10 @@ def size_run(reduction: Reduction, fixed_cm: float) -> SizeRun:
     """
     bust = np.array(SIZES)
     if not (isfinite(fixed_cm) and 0 < QUARTERS * fixed_cm < bust[0]):
-        message = (
-            f"a fixed {fixed_cm:g} cm off each quarter must lie above 0 and below "
-            f"{bust[0] / QUARTERS:g} cm, a quarter of the least bust"
+        message = Sentence(
+            "a fixed {} off each quarter must lie above 0 and below {}, a quarter of the "
+            "least bust",
+            *(Length(fixed_cm, None), Length(float(bust[0]) / QUARTERS, None)),
         )
         raise UsageError(message)
     membrane = membrane_of(reduction.fabric, reduction.round_body)

@@ -151,7 +151,7 @@ def test_a_longer_loop_lengthens_nothing_but_length() -> None:
         ({"torso_loop": 125.0}, "torso_loop 125.0 cm does not go with nape_to_waist 41.0"),
         ({"torso_loop": 200.0}, "torso_loop 200.0 cm does not go with"),
         ({"waist_to_hip": 30.0, "body_rise": 32.0}, "hip level lies only"),
-        ({"bust_point_distance": 36.0, "bust": 70.0}, "bust_point_distance 36.0 is too"),
+        ({"bust_point_distance": 36.0, "bust": 70.0}, "bust_point_distance 36.0 cm is too"),
         ({"armscye_depth": 11.0, "torso_loop": 145.0, "shoulder": 20.0}, "armhole is only"),
     ],
 )  # fmt: skip
@@ -169,7 +169,7 @@ def test_impossible_bodies_are_refused_by_name(
     [
         (
             {"leg_height": 19.0},
-            "leg_height 19 brings the leg line to 1.0 cm below the waist",
+            "leg_height 19.0 cm brings the leg line to 1.0 cm below the waist",
         ),
         ({"strap_width": 9.0, "strap_place": 0.9}, "past the underarm"),
         ({"neck_back": 0.5}, "back neckline only"),

@@ -170,7 +170,7 @@ def test_a_block_that_is_not_what_it_is_said_to_be_is_named(make_tube: Tube) -> 
     cut = refit(make_tube(), BODY_SIZE, NEW, MARIT).block
     (note,) = [n for n in refit(cut, BODY_SIZE, NEW, MARIT).notes if "as said" in n]
     assert "bust 70.4 cm, waist 56.0 cm, hip 76.8 cm" in note
-    assert "(body size) it would be 88.0, 70.0, 96.0" in note
+    assert "(body size) it would be bust 88.0 cm, waist 70.0 cm, hip 96.0 cm" in note
     for old in (NEW, Factors(0.83, 1.0, "as given")):
         assert not any("as said" in n for n in refit(cut, old, NEW, MARIT).notes)
     own = Factors(1.0, 1.0, "own", levels={"bust": 0.8, "waist": 0.8, "hip": 0.8})

@@ -33,11 +33,11 @@ def test_no_size_of_a_table_is_impossible(name: str) -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"torso_loop": 125.0}, "torso_loop 125.0 does not agree with"),
+        ({"torso_loop": 125.0}, "torso_loop 125.0 cm does not agree with"),
         ({"nape_to_waist": 50.0, "torso_loop": 160.0}, "a tape was read 10 cm off"),
-        ({"thigh": 75.0}, "thigh 75.0 does not agree with hip"),
-        ({"neck_base": 29.0, "shoulder": 13.0}, "neck_base 29.0 does not agree"),
-        ({"waist_to_hip": 26.0}, "waist_to_hip 26.0 must be less than body_rise"),
+        ({"thigh": 75.0}, "thigh 75.0 cm does not agree with hip"),
+        ({"neck_base": 29.0, "shoulder": 13.0}, "neck_base 29.0 cm does not agree"),
+        ({"waist_to_hip": 26.0}, "waist_to_hip 26.0 cm must be less than body_rise"),
         ({"waist_to_hip": 30.0, "body_rise": 20.0}, "below the crotch"),
     ],
 )  # fmt: skip

@@ -11,6 +11,8 @@ from ease.body.fill_in import complete, fill_in
 from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.errors import BodyError, RefusedError
+from ease.sentence import in_units
+from ease.units import length_text
 
 GIRTHS = {"bust": 92.0, "waist": 76.0, "hip": 100.0}
 
@@ -101,4 +103,19 @@ def test_every_equation_names_known_measures() -> None:
 
 def test_outside_the_fitted_range_is_said() -> None:
     whole = complete(Body(name="b", values={"bust": 140, "waist": 124, "hip": 142}))
-    assert any("bust 140.0 cm lies outside 75-125" in note for note in whole.notes)
+    (said,) = [note for note in whole.notes if note.startswith("bust")]
+    assert said.startswith("bust 140.0 cm lies outside 75.0 to 125.0 cm,")
+    # 140, 75 and 125 cm over 2.54, to the nearest eighth.
+    assert in_units(said, "in").startswith(
+        "bust 55 1/8 in lies outside 29 1/2 to 49 1/4"
+    )
+
+
+def test_a_loop_that_was_filled_in_is_told_in_either_unit() -> None:
+    whole = complete(Body(name="b", values={"bust": 92, "waist": 76, "hip": 100}))
+    (said,) = [note for note in whole.notes if note.startswith("THE TORSO LOOP")]
+    loop = whole["torso_loop"]
+    assert f"filled in as {loop:.1f} cm" in said
+    inches = in_units(said, "in")
+    assert f"filled in as {length_text(loop, 'in')} in" in inches
+    assert "cm" not in inches
