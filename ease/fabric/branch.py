@@ -209,7 +209,7 @@ class Branch:
 
     def _tension_and_slope(self, e: Floats) -> tuple[Floats, Floats]:
         place = self._place(e)
-        c3, c2, c1, c0, start = (column.take(place) for column in self._pieces)
+        c3, c2, c1, c0, start = self._pieces.take(place, axis=1)
         x = e - start
         tension = ((c3 * x + c2) * x + c1) * x + c0
         return tension, (3 * c3 * x + 2 * c2) * x + c1

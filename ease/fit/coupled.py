@@ -10,14 +10,23 @@ from numpy.typing import NDArray
 
 from ease.fit.strip import Strip
 
-__all__ = ["Pair", "in_runs", "response", "solve_both", "solve_one", "stored"]
+__all__ = [
+    "Pair",
+    "convexity",
+    "in_runs",
+    "slopes",
+    "solve_both",
+    "solve_one",
+    "stored",
+    "tensions",
+]
 
 Floats = NDArray[np.float64]
 
 RUN: Final = 16384  # elements at a time, so that a run stays in the processor's cache
 PLAIN_STEPS: Final = 8
 NEWTON_STEPS: Final = 60
-SETTLED: Final = 1e-9  # after so small a Newton step the miss is its square
+SETTLED: Final = 1e-8  # after so small a Newton step the miss is its square
 CLOSE: Final = 1e-13  # a step in strain that moves no reading
 
 
@@ -79,6 +88,26 @@ def response(strip: Strip, coupling: Floats, strain: Floats) -> tuple[Floats, Fl
         tension = np.where(shorter, firm * strain, tension)
         slope = np.where(shorter, firm, slope)
     return tension, slope
+
+
+def tensions(pair: Pair, eh: Floats, ev: Floats) -> tuple[Floats, Floats]:
+    """Return the tensions round and down at strains, N/m."""
+    fh, _ = response(pair.girth, pair.coupling, eh)
+    fv, _ = response(pair.length, pair.coupling, ev)
+    return fh + pair.coupling * ev, fv + pair.coupling * eh
+
+
+def slopes(pair: Pair, eh: Floats, ev: Floats) -> tuple[Floats, Floats]:
+    """Return the slopes ``phi_h'`` and ``phi_v'``, N/m per unit strain."""
+    _, a = response(pair.girth, pair.coupling, eh)
+    _, b = response(pair.length, pair.coupling, ev)
+    return a, b
+
+
+def convexity(pair: Pair, eh: Floats, ev: Floats) -> tuple[Floats]:
+    """Return ``phi_h' phi_v' - k^2``: above 0 where the energy is convex."""
+    a, b = slopes(pair, eh, ev)
+    return (a * b - pair.coupling**2,)
 
 
 def stored(strip: Strip, coupling: Floats, strain: Floats) -> Floats:

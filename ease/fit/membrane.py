@@ -25,7 +25,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fabric.tension import Outside
-from ease.fit.coupled import Pair, in_runs, response, solve_both, solve_one, stored
+from ease.fit.coupled import (
+    Pair,
+    convexity,
+    in_runs,
+    slopes,
+    solve_both,
+    solve_one,
+    stored,
+    tensions,
+)
 from ease.fit.coupling import couple, strips_of
 from ease.fit.outside import kept
 from ease.fit.strip import STATES, State, Strip
@@ -169,13 +178,7 @@ class Membrane:
             TensionRangeError: If a strain lies past the load test.
         """
         eh, ev = _arrays(girth, length)
-
-        def work(pair: Pair, eh: Floats, ev: Floats) -> tuple[Floats, ...]:
-            fh, _ = response(pair.girth, pair.coupling, eh)
-            fv, _ = response(pair.length, pair.coupling, ev)
-            return fh + pair.coupling * ev, fv + pair.coupling * eh
-
-        th, tv = in_runs(self._pair, [eh, ev], work)
+        th, tv = in_runs(self._pair, [eh, ev], tensions)
         th, tv = self._kept(eh, ev, (th, tv), outside, solved=False)
         return th, tv
 
@@ -243,9 +246,7 @@ class Membrane:
 
     def tangent(self, girth: ArrayLike, length: ArrayLike) -> Floats:
         """Return the slopes of both tensions by both strains; shape (..., 2, 2)."""
-        eh, ev = _arrays(girth, length)
-        a = response(self.girth, self.coupling, eh)[1]
-        b = response(self.length, self.coupling, ev)[1]
+        a, b = slopes(self._pair, *_arrays(girth, length))
         a, b, k = np.broadcast_arrays(a, b, self.coupling)
         return np.stack([np.stack([a, k], -1), np.stack([k, b], -1)], -2)
 
@@ -255,10 +256,7 @@ class Membrane:
         ``phi_h' phi_v' > k^2``. At rest it always is; it may fail where both curves
         have softened, and after an hour below the set.
         """
-        eh, ev = _arrays(girth, length)
-        a = response(self.girth, self.coupling, eh)[1]
-        b = response(self.length, self.coupling, ev)[1]
-        return np.asarray(a * b > self.coupling**2)
+        return in_runs(self._pair, [*_arrays(girth, length)], convexity)[0] > 0
 
     def came_from_higher(
         self, girth: ArrayLike, length: ArrayLike
