@@ -45,7 +45,7 @@ def lesson(
             "--fixed",
             metavar="LENGTH",
             help="Fixed amount off each quarter to set against the factor; "
-            "4 cm if not given (common practice, no source).",
+            "4 cm or 1 1/2 in if not given (common practice, no source).",
         ),
     ] = None,
     quiz: Annotated[
@@ -106,14 +106,17 @@ def _work(
     names: tuple[str, str, str], wanted: Wanted, fixed: str | None, units: str
 ) -> Lesson:
     from ease.block.lesson import FIXED_CM, make_lesson
+    from ease.fit.lesson import GAUGE_CM
     from ease.units import CM_PER, parse_length
 
     from .loading import read_block, read_person, read_reduction
 
     fabric, body, block = names
-    fixed_cm = FIXED_CM if fixed is None else parse_length(fixed, units)
-    # A fold of five inches is the class's gauge where rulers show inches.
-    gauge_cm = 5 * CM_PER["in"] if units == "in" else 10.0
+    # Where rulers show inches, the class works with a round number of them.
+    inch = CM_PER["in"] if units == "in" else None
+    fixed_cm, gauge_cm = (1.5 * inch, 5 * inch) if inch else (FIXED_CM, GAUGE_CM)
+    if fixed is not None:
+        fixed_cm = parse_length(fixed, units)
     reduction = read_reduction(fabric, read_person(body), wanted)
     return make_lesson(read_block(block), reduction, fixed_cm, gauge_cm)
 

@@ -46,9 +46,9 @@ class Length:
         if self.digits is not None:
             return f"{value:.{self.digits}f}"
         parts = value * _SIXTEENTH
-        if units == "in" and abs(parts - round(parts)) < _CLOSE:
+        if units == "in" and abs(parts - round(parts)) < _CLOSE * min(1.0, abs(parts)):
             return length_text(self.cm, units, parts=_SIXTEENTH)
-        return f"{value:.6g}"
+        return f"{value:.{6 if units == 'cm' else 4}g}"
 
 
 def lengths(*values_cm: float, digits: int | None = 1) -> tuple[Length, ...]:

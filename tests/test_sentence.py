@@ -76,7 +76,9 @@ def test_a_reading_off_a_ruler_comes_back_as_it_was_read(sixteenths: int) -> Non
     [
         (Length(100.0), "100.0 cm", "39 3/8 in"),
         (Length(0.05, 2), "0.05 cm", "0.02 in"),
-        (Length(30.0, None), "30 cm", "11.811 in"),
+        (Length(30.0, None), "30 cm", "11.81 in"),
+        (Length(0.001, None), "0.001 cm", "0.0003937 in"),
+        (Length(0.0, None), "0 cm", "0 in"),
         (Length(100.0, 0), "100 cm", "39 in"),
     ],
 )

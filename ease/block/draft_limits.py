@@ -106,8 +106,8 @@ def _width_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[Ru
         ),
         (
             armhole < LEAST_ARMHOLE,
-            "the armhole is only {} deep: armscye_depth {} or side_height do not go with "
-            "the bust level {} below the nape",
+            "the armhole is only {} deep: armscye_depth {} or the side height do not go "
+            "with the bust level {} below the nape",
             (),
             (armhole, body["armscye_depth"], points.level["bust"]),
         ),
@@ -122,21 +122,21 @@ def _leg_rules(points: DraftPoints, style: Style) -> list[Rule]:
     return [
         (
             below_waist < LEAST_WAIST_TO_LEG,
-            "leg_height {0} brings the leg line to {2} below the waist; at least {1} must "
+            "leg height {0} brings the leg line to {2} below the waist; at least {1} must "
             "stay",
             (raised, Length(LEAST_WAIST_TO_LEG)),
             (below_waist,),
         ),
         (
             to_crotch < LEAST_LEG_TO_CROTCH,
-            "leg_height {0} leaves only {2} from the leg line at the side to the crotch; "
+            "leg height {0} leaves only {2} from the leg line at the side to the crotch; "
             "at least {1} are needed",
             (raised, Length(LEAST_LEG_TO_CROTCH)),
             (to_crotch,),
         ),
         (
             style.crotch_width / 2 > 0.4 * hip,
-            "crotch_width {} is too wide for a half front of {} at the hip",
+            "crotch width {} is too wide for a half front of {} at the hip",
             (Length(style.crotch_width),),
             (hip,),
         ),
@@ -144,7 +144,7 @@ def _leg_rules(points: DraftPoints, style: Style) -> list[Rule]:
 
 
 def _strap_rules(points: DraftPoints, style: Style) -> list[Rule]:
-    strap = "strap_width {} at strap_place {:g}"
+    strap = "strap width {} at strap place {:g}"
     chosen = (Length(style.strap_width), style.strap_place)
     inner, outer = (points.front[key][:, 0] for key in ("strap_neck", "strap_arm"))
     under = np.minimum(points.front_side.x[:, 0], points.back_side.x[:, 0])
@@ -171,8 +171,8 @@ def _neck_rules(points: DraftPoints, style: Style) -> list[Rule]:
         for cm in (LEAST_OPENING, style.neck_front, style.neck_back, style.back_scoop)
     )
     for name, piece, choice, fixed in (
-        ("front", points.front, "neck_front {1}", (least, front)),
-        ("back", points.back, "neck_back {1} + back_scoop {2}", (least, back, scoop)),
+        ("front", points.front, "neck front {1}", (least, front)),
+        ("back", points.back, "neck back {1} + back scoop {2}", (least, back, scoop)),
     ):
         centre = piece["neck_centre"][:, 1]
         depth = centre - piece["strap_neck"][:, 1]

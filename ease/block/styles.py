@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from ease.errors import RefusedError
+from ease.sentence import Length, Sentence, joined, lengths
 
 __all__ = ["STYLE_RANGE", "Style"]
 
@@ -66,8 +67,17 @@ class Style:
             if value is None and field.default is None:
                 continue
             if not (isfinite(value) and low <= value <= high):
-                faults.append(
-                    f"{field.name} {value:g} is not within {low:g} to {high:g}"
-                )
+                faults.append(_outside(field.name, value, low, high))
         if faults:
-            raise RefusedError("; ".join(faults))
+            raise RefusedError(joined("; ", faults))
+
+
+def _outside(name: str, value: float, low: float, high: float) -> Sentence:
+    words = name.replace("_", " ")
+    if name == "strap_place":
+        accepted = (
+            f"{words} {value:g} is not within {low:g} to {high:g} of the shoulder"
+        )
+        return Sentence(accepted)
+    ends = (Length(value, None), *lengths(low, high, digits=None))
+    return Sentence("{} {} is not within {} to {}", words, *ends)

@@ -14,6 +14,7 @@ from ease.body.measures import Body, BodyOrigin, body_problems
 from ease.body.shipped import shipped_body, shipped_names
 from ease.errors import BodyError, Problem, UnitError
 from ease.read import is_file, read_text, read_toml
+from ease.sentence import Sentence
 from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_load
 
 __all__ = ["SCHEMA", "load_body", "read_body"]
@@ -182,7 +183,8 @@ def _body(
     for fault in body_problems(values):
         if fault.where not in unread:
             place = places.get(fault.where, "[body]" * (path.suffix == ".toml"))
-            problems.append(Problem(place, f"{fault.where} {fault.what}"))
+            what = Sentence("{} {}", fault.where, fault.what)
+            problems.append(Problem(place, what))
     if problems:
         raise BodyError(str(path), problems)
     note = header.get("note", "")

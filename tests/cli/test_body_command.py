@@ -72,8 +72,9 @@ def test_an_impossible_body_is_refused(tmp_path: Path) -> None:
     path.write_text("bust,92\nwaist,76\nhip,100\nwaist_to_hip,28\nbody_rise,22\n")
     done = runner.invoke(app, ["body", str(path)])
     assert done.exit_code == 1
-    assert "waist_to_hip 28.0 must be less than body_rise 22.0" in done.stderr.replace(
-        "\n", " "
+    assert (
+        "waist_to_hip 28.0 cm must be less than body_rise 22.0 cm"
+        in done.stderr.replace("\n", " ")
     )
 
 

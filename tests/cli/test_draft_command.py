@@ -70,7 +70,7 @@ def test_says_by_how_much_the_thigh_does_not_pass() -> None:
     ("options", "code", "words"),
     [
         (["--leg-height", "x"], 2, "--leg-height: 'x' is not a number"),
-        (["--leg-height", "40"], 1, "leg_height 40 is not within -1.5 to 20"),
+        (["--leg-height", "40"], 1, "leg height 40 cm is not within -1.5 to 20 cm"),
         (["--leg-height", "19"], 1, "below the waist"),
         (["--picture", "a.bmp"], 2, "a picture ends in"),
     ],

@@ -89,6 +89,12 @@ def test_the_amount_can_carry_a_unit() -> None:
     assert document["pulled"][0]["gauge_cm"] == 12.7
 
 
+@pytest.mark.parametrize(("units", "said"), [("cm", "4.0 cm"), ("in", "1 1/2 in")])
+def test_the_amount_is_round_in_the_units_of_the_class(units: str, said: str) -> None:
+    done = run("--units", units)
+    assert f"{said} off each quarter, or the factor" in " ".join(done.stdout.split())
+
+
 def test_json_holds_every_step() -> None:
     done = run("--json", "-q")
     document = json.loads(done.stdout)
