@@ -5,9 +5,7 @@ The same solver, so the same numbers; only the words are left to the caller.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Any, Final, Self
 
 import numpy as np
@@ -16,33 +14,19 @@ from numpy.typing import NDArray
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import Aim, Allowed
-from ease.fit.cases import BodyArrays, ClothArrays, directions
-from ease.fit.decide import Limit, clash_text, fabric_notes, membrane_of
+from ease.fit.cases import BodyArrays, ClothArrays
+from ease.fit.decide import Limit, clash_text, membrane_of
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.membrane import Membrane
+from ease.fit.notes import cloth_notes, pulled_twice
 from ease.fit.pressure import REFUSED_FROM, local_pressures, mean_pressure
 from ease.fit.solve import Solution, solve
 from ease.fit.window import Chosen
 
-__all__ = ["NOT_TESTED", "WARNINGS", "Cloth", "Many", "decide_many"]
+__all__ = ["NOT_TESTED", "Cloth", "Many", "decide_many"]
 
 FloatArray = NDArray[np.float64]
 NOT_TESTED: Final = "not_tested"
-
-WARNINGS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "rule_of_thumb": "no load test both ways: the aim is a share of the stretch",
-        "growth_not_read": "growth was not read, so sagging cannot be ruled out",
-        "wet_growth_not_read": "wet growth was not read",
-        "contraction_assumed": "contraction was not measured in either direction",
-        "length_not_tested": "the direction down the body was not tested",
-        "unsafe_pressure": "presses more at the side than is safe",
-        "torso_loop_filled_in": "the torso loop was not measured: measure it to cut",
-        "shoulders_filled_in": "the girth over the shoulders was not measured",
-        "outside_fill_in_range": "the body lies outside what the fill-in was fitted on",
-    }
-)
-"""Warnings of a row by their short names, in the order in which they are listed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,7 +38,7 @@ class Cloth:
         round_body: Cloth direction that goes round the body.
         figures: Figures of its hand test.
         membrane: Its load tests; None where a direction has none.
-        warnings: Names in ``WARNINGS`` that hold for every body.
+        warnings: Names in ``notes.WARNINGS`` that hold for every body.
         notes: The same in whole sentences, as ``decide`` says them.
     """
 
@@ -78,13 +62,14 @@ class Cloth:
         """
         way = round_body or fabric.round_body
         membrane = membrane_of(fabric, way)
+        notes = cloth_notes(fabric, way, membrane)
         return cls(
             fabric=fabric,
             round_body=way,
             figures=ClothArrays.from_fabric(fabric, way),
             membrane=membrane,
-            warnings=_cloth_warnings(fabric, way, membrane),
-            notes=fabric_notes(fabric, way, membrane),
+            warnings=tuple(dict.fromkeys(note.name for note in notes)),
+            notes=tuple(note.text for note in notes),
         )
 
 
@@ -130,6 +115,11 @@ class Many:
     def unsafe(self) -> NDArray[np.bool_]:
         """Where the pressure at the side is more than is safe."""
         return np.asarray(self.side_pressure >= REFUSED_FROM)
+
+    @property
+    def pulled_twice(self) -> NDArray[np.bool_]:
+        """Where the length is pulled by contraction and by the shorter cut as well."""
+        return pulled_twice(self.length_strain, self.solution.free_length)
 
     def clash(self, row: int) -> str:
         """Return why a body has no answer, in words; empty where it has one."""
@@ -204,20 +194,3 @@ def _holding(
     pull = np.maximum(down, 0.0) * body.waist / (1.0 + girth) / 100.0
     most = np.maximum(np.maximum(sides[0], sides[1]), sides[2])
     return mean_pressure(around, body.bust, length), most, pull
-
-
-def _cloth_warnings(
-    fabric: Fabric, way: DirectionName, membrane: Membrane | None
-) -> tuple[str, ...]:
-    girth, length = directions(fabric, way)
-    told = girth.contraction is not None or (
-        membrane is not None and length is not None and length.contraction is not None
-    )
-    found = {
-        "rule_of_thumb": membrane is None,
-        "growth_not_read": girth.growth is None,
-        "wet_growth_not_read": girth.wet_growth is None,
-        "contraction_assumed": not told,
-        "length_not_tested": length is None,
-    }
-    return tuple(name for name, holds in found.items() if holds)

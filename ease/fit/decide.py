@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError
-from ease.fabric.evidence import evidence_notes
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays, directions
 from ease.fit.membrane import Membrane
+from ease.fit.notes import cloth_notes, garment_notes
 from ease.fit.solve import Solution, solve
 from ease.fit.window import LIMITS, Chosen
 
@@ -23,12 +23,8 @@ __all__ = [
     "Reduction",
     "clash_text",
     "decide",
-    "fabric_notes",
     "membrane_of",
 ]
-
-BOTH_TAKEN: Final = 0.01  # strain from each above which a note is due; own choice
-RECIPROCITY_GAP: Final = 0.25  # above it a note is due; own choice
 
 Axis = Literal["girth", "length"]
 
@@ -172,6 +168,11 @@ def decide(
     solution = solve(cloth, girths, aim, allowed, membrane)
     girth, length = _decision("girth", solution.girth), _length(solution)
     free = float(solution.free_length)
+    unsure = allowed.over_head and "shoulder_girth" in body.filled
+    notes = (
+        *cloth_notes(fabric, way, membrane),
+        *garment_notes(length.strain, free, shoulders_filled_in=unsure),
+    )
     return Reduction(
         fabric=fabric,
         body=body,
@@ -182,7 +183,7 @@ def decide(
         girth=girth,
         length=length,
         free_length=free,
-        notes=(*fabric_notes(fabric, way, membrane), *_both_taken(length, free)),
+        notes=tuple(note.text for note in notes),
     )
 
 
@@ -195,18 +196,6 @@ def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
     root = float(np.sqrt(girth.tension.modulus / length.tension.modulus))
     assumed = min(ASSUMED_CONTRACTION, 0.9 * root)
     return Membrane.from_fabric(fabric, way, contraction=assumed)
-
-
-def _both_taken(length: Decision, free: float) -> tuple[str, ...]:
-    """Warn where a shorter cut is added to what contraction pulls already."""
-    pulled = 1.0 / free - 1.0
-    if min(length.strain, pulled) <= BOTH_TAKEN:
-        return ()
-    return (
-        f"the length is pulled twice: {100 * pulled:.1f} % by contraction and "
-        f"{100 * length.strain:.1f} % by the shorter cut; take nothing more off it, and "
-        "try it on a toile",
-    )
 
 
 def _length(solution: Solution) -> Decision:
@@ -259,36 +248,3 @@ def _mend(axis: Axis, low: Limit, high: Limit) -> str:
     # The window down moves with the strain round, and that with the hold.
     ways = [kind.mend_down or kind.mend for kind in (first, second)]
     return f"try {ways[0]}; or {ways[1]}; or another hold"
-
-
-def fabric_notes(
-    fabric: Fabric, way: DirectionName, membrane: Membrane | None
-) -> tuple[str, ...]:
-    """Return what the user should know about a fabric's answers, on any body."""
-    girth, length = directions(fabric, way)
-    notes = []
-    if membrane is None:
-        notes.append(
-            "without a load test both ways the aim is a share of the stretch: a rule of "
-            "thumb; pressure and pull cannot be told. Hang weights on a strip"
-        )
-    elif (gap := membrane.reciprocity_gap) is not None and abs(gap) > RECIPROCITY_GAP:
-        notes.append(
-            f"the contraction ratios and the load tests disagree by {100 * abs(gap):.0f} "
-            "%; an elastic cloth cannot: measure widths and loads again"
-        )
-    if girth.growth is None:
-        notes.append("growth was not read, so sagging cannot be ruled out")
-    if girth.wet_growth is None:
-        notes.append(
-            "wet growth was not read; test a wet strip before cutting swimwear"
-        )
-    told = length is not None and length.contraction is not None and membrane
-    if girth.contraction is None and not told:
-        notes.append(
-            f"contraction was not measured; {ASSUMED_CONTRACTION:g} is assumed, so the "
-            "length is uncertain: measure the strip's width too"
-        )
-    if length is None:
-        notes.append("only one direction was tested: the length stays at body length")
-    return (*notes, *evidence_notes(fabric.evidence))
