@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -26,7 +26,7 @@ from .options import (
 from .screen import Screen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Sequence
 
     from ease.body.table_head import TableHead
     from ease.files.batch_file import ResultFile
@@ -60,12 +60,18 @@ def batch(
     out: OutOption = None,
     resume: Annotated[
         bool,
-        typer.Option("--resume", help="Go on with a result file that is not finished."),
+        typer.Option(
+            "--resume", help="Go on with a result file; bad rows are all named again."
+        ),
     ] = False,
     decimals: Annotated[
         int | None,
         typer.Option(
-            "--decimals", min=0, max=15, help="Round numbers; else all digits."
+            "--decimals",
+            min=0,
+            max=15,
+            help="Decimals of lengths and pull; factors, strains, kPa get 2 more. "
+            "Else all digits.",
         ),
     ] = None,
     units: UnitsOption = Units.CM,
@@ -80,16 +86,19 @@ def batch(
     with line and column and left out; the exit code is then 3. Without --out the rows
     are printed; with it, result.csv.toml keeps the settings, and --resume goes on.
 
+    cut_torso_loop is body loop x length factor; on the flat block the loop runs aslant
+    and comes out shorter, mostly by 1 to 2 cm. How sure a row is, `ease factors` tells.
+
     Example: ease batch bodies.csv --fabric soft-tricot --fabric rib --out result.csv
     """
     from ease.body.table_head import read_head
     from ease.files.batch_table import BatchTable
 
-    from .batch_file import open_result
+    from .batch_file import bar_fits, ended_in_order, open_result, progress
     from .loading import read_wanted
 
     _check_options(bodies, fabric, out, resume=resume, as_json=as_json)
-    screen = Screen(as_json, quiet)
+    screen = Screen(as_json, quiet, units)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     head = read_head(bodies, units_in)
     cloths = _cloths(fabric, wanted)
@@ -102,11 +111,11 @@ def batch(
     with ExitStack() as stack:
         result = None
         if out is not None:
-            opened = open_result(out, head, table, wanted, resume=resume, force=force)
+            opened = open_result(out, head, table, resume=resume, force=force)
             result = stack.enter_context(opened)
-            stack.enter_context(_ended_in_order())
+            stack.enter_context(ended_in_order())
         show = stack.enter_context(
-            _progress(head.path, shown=_bar_fits(out, quiet=quiet))
+            progress(head.path, shown=bar_fits(out, quiet=quiet))
         )
         bad = _run(head, table, result, show)
     _end(screen, table, bad, out)
@@ -166,83 +175,33 @@ def _run(
     bad = done = 0
     chunk = max(256, min(8192, ROWS_AT_ONCE // len(table.cloths)))
     after = 0 if result is None else result.after_line
-    for bodies in stream_bodies(head, chunk=chunk, after_line=after):
-        if not done and not after and bodies.bad >= chunk:
+    # What an earlier run has done is read again, for the rows that it left out.
+    for bodies in stream_bodies(head, chunk=chunk):
+        if not done and bodies.bad >= chunk:
             first = bodies.faults[:FIRST_FAULTS]
             hint = "none of its first rows can be used; are the units right?"
             raise BodyError(str(head.path), first, hint=hint)
         done += len(bodies)
         bad += bodies.bad
-        write(table.lines(bodies))
-        show(bodies.at_byte, [f"{head.path}: {fault}" for fault in bodies.faults])
-    if not done and not bad and not after:
+        write(table.lines(bodies, after))
+        faults = [f"{head.path}: {one.told(table.units)}" for one in bodies.faults]
+        show(bodies.at_byte, faults)
+    if not done and not bad:
         raise BodyError(str(head.path), "holds no bodies below its header")
     return bad
 
 
-@contextmanager
-def _ended_in_order() -> Iterator[None]:
-    """Let a request to terminate end the run between rows, not inside one."""
-    import signal
-
-    def stop(number: int, _: object) -> None:
-        sys.exit(128 + number)
-
-    before = signal.signal(signal.SIGTERM, stop)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)
-
-
-def _bar_fits(out: Path | None, *, quiet: bool) -> bool:
-    """Return whether there is a terminal that a bar can have to itself."""
-    rows_there = out is None and sys.stdout.isatty()
-    return sys.stderr.isatty() and not rows_there and not quiet
-
-
-@contextmanager
-def _progress(
-    path: Path, *, shown: bool
-) -> Iterator[Callable[[int, Sequence[str]], None]]:
-    """Give a function that shows how far a run is, and what is wrong with rows."""
-    from .screen import error_text
-
-    if not shown:
-        yield lambda _, faults: error_text("\n".join(faults)) if faults else None
-        return
-    from rich.console import Console
-    from rich.progress import (
-        BarColumn,
-        DownloadColumn,
-        Progress,
-        TextColumn,
-        TimeRemainingColumn,
-    )
-
-    console = Console(stderr=True, highlight=False, emoji=False)
-    columns = (
-        TextColumn(path.name, markup=False),
-        BarColumn(),
-        DownloadColumn(),
-        TimeRemainingColumn(),
-    )
-    with Progress(*columns, console=console) as bar:
-        task = bar.add_task("", total=path.stat().st_size)
-
-        def show(at: int, faults: Sequence[str]) -> None:
-            for fault in faults:
-                bar.console.print(f"error: {fault}", style="bold red", markup=False)
-            bar.update(task, completed=at)
-
-        yield show
-
-
 def _end(screen: Screen, table: BatchTable, bad: int, out: Path | None) -> None:
     """Count what was done, and end with 3 where rows were left out."""
+    from ease.fit.notes import LOOP_TO_CUT
+    from ease.fit.pressure import CAUTIONS
+
     from .screen import error_text
 
-    screen.notes([f"{table.rows} rows, {table.refused} of them without an answer"])
+    pressures = any(cloth.membrane is not None for cloth in table.cloths)
+    screen.notes([LOOP_TO_CUT, *([CAUTIONS["comfort"]] if pressures else [])])
+    rows = "1 row" if table.rows == 1 else f"{table.rows} rows"
+    screen.notes([f"{rows}, {table.refused} without an answer"])
     screen.document(
         "batch-run", {"rows": table.rows, "refused": table.refused, "bad_rows": bad}
     )

@@ -1,68 +1,92 @@
-"""The result file of a batch, with all the settings that its rows depend on."""
+"""The file that a batch grows, and the bar that shows how far it has come."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import sys
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
     from pathlib import Path
 
     from ease.body.table_head import TableHead
     from ease.files.batch_file import ResultFile
     from ease.files.batch_table import BatchTable
 
-    from .loading import Wanted
-
 
 def open_result(
-    out: Path,
-    head: TableHead,
-    table: BatchTable,
-    wanted: Wanted,
-    *,
-    resume: bool,
-    force: bool,
+    out: Path, head: TableHead, table: BatchTable, *, resume: bool, force: bool
 ) -> ResultFile:
-    """Begin a result file, or take one up where it stopped."""
+    """Begin a result file, or take one up where it stopped; its rows are counted."""
     from ease.files.batch_file import ResultFile
-    from ease.files.batch_table import table_header
+    from ease.files.batch_settings import batch_settings
+    from ease.files.batch_table import REFUSED, STATUS, table_header
 
     header = table_header(table.units)
-    settings = batch_settings(head, table, wanted)
-    if resume and out.exists():
-        last = table.cloths[-1].fabric.name
-        return ResultFile.resume(out, header, settings, last)
-    return ResultFile.begin(out, header, settings, force=force)
+    settings = batch_settings(head, table)
+    if not resume or not out.exists():
+        return ResultFile.begin(out, header, settings, force=force)
+    last = table.cloths[-1].fabric.name
+    result = ResultFile.resume(out, header, settings, last)
+    there = result.tally(STATUS)
+    table.rows, table.refused = there.total(), there[REFUSED]
+    return result
 
 
-def batch_settings(
-    head: TableHead, table: BatchTable, wanted: Wanted
-) -> dict[str, Any]:
-    """Return all that the rows depend on, inputs by their SHA-256."""
-    import hashlib
-    from dataclasses import asdict
+@contextmanager
+def ended_in_order() -> Iterator[None]:
+    """Let a request to terminate end the run between rows, not inside one."""
+    import signal
 
-    from ease import __version__
-    from ease.fabric.store import fabric_to_toml
+    def stop(number: int, _: object) -> None:
+        sys.exit(128 + number)
 
-    with head.path.open("rb") as file:
-        digest = hashlib.file_digest(file, "sha256").hexdigest()
-    aim = asdict(wanted.aim)
-    fabrics = [
-        hashlib.sha256(fabric_to_toml(cloth.fabric).encode()).hexdigest()
-        for cloth in table.cloths
-    ]
-    return {
-        "ease": __version__,
-        "bodies": head.path.name,
-        "bodies_sha256": digest,
-        "units_in": sorted(f"{key} {unit}" for key, unit in head.units.items()),
-        "fabrics": [cloth.fabric.name for cloth in table.cloths],
-        "fabrics_sha256": fabrics,
-        "round_body": [cloth.round_body for cloth in table.cloths],
-        "hold": aim.pop("name"),
-        **aim,
-        **asdict(wanted.allowed),
-        "units": table.units,
-        "decimals": "all" if table.decimals is None else table.decimals,
-    }
+    before = signal.signal(signal.SIGTERM, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def bar_fits(out: Path | None, *, quiet: bool) -> bool:
+    """Return whether there is a terminal that a bar can have to itself."""
+    rows_there = out is None and sys.stdout.isatty()
+    return sys.stderr.isatty() and not rows_there and not quiet
+
+
+@contextmanager
+def progress(
+    path: Path, *, shown: bool
+) -> Iterator[Callable[[int, Sequence[str]], None]]:
+    """Give a function that shows how far a run is, and what is wrong with rows."""
+    from .screen import error_text
+
+    if not shown:
+        yield lambda _, faults: error_text("\n".join(faults)) if faults else None
+        return
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        DownloadColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
+    console = Console(stderr=True, highlight=False, emoji=False)
+    columns = (
+        TextColumn(path.name, markup=False),
+        BarColumn(),
+        DownloadColumn(),
+        TimeRemainingColumn(),
+    )
+    with Progress(*columns, console=console) as bar:
+        task = bar.add_task("", total=path.stat().st_size)
+
+        def show(at: int, faults: Sequence[str]) -> None:
+            for fault in faults:
+                bar.console.print(f"error: {fault}", style="bold red", markup=False)
+            bar.update(task, completed=at)
+
+        yield show

@@ -19,10 +19,11 @@ from numpy.typing import NDArray
 from ease.body.columns import Figures, read_figures
 from ease.body.dictionary import KEYS, MEASURES, NEEDED
 from ease.body.equations import FITTED_RANGE
-from ease.body.fill_in import fill_in
+from ease.body.fill_in import FilledColumns, fill_in
 from ease.body.measures import body_problems
 from ease.body.table_head import TableHead, check_line
 from ease.errors import Problem
+from ease.sentence import Length, Sentence, lengths
 
 __all__ = ["Bodies", "stream_bodies"]
 
@@ -41,7 +42,8 @@ class Bodies:
         values: Every measure, completed, cm, each of shape (n,).
         filled: For each measure that can be filled in, where it was.
         sd: How sure each measure is, cm; 0 where it was given.
-        outside: Where a body lies outside what the fill-in equations were fitted on.
+        outside: Where something was filled in for a body outside the range in which the
+            equations were fitted.
         faults: What is wrong with the rows left out, in the order of the file.
         bad: Number of rows left out.
         at_byte: How far into the file this chunk reaches.
@@ -62,22 +64,19 @@ class Bodies:
         return len(self.lines)
 
 
-def stream_bodies(
-    head: TableHead, *, chunk: int = CHUNK, after_line: int = 0
-) -> Iterator[Bodies]:
+def stream_bodies(head: TableHead, *, chunk: int = CHUNK) -> Iterator[Bodies]:
     """Yield the bodies of a table, a chunk at a time.
 
     Args:
         head: Head of the table.
         chunk: Rows of a chunk.
-        after_line: Leave out all rows up to this line.
 
     Raises:
         BodyError: If a line is too long to belong to a table.
     """
     with head.path.open("rb") as raw:
         text = head.text_of(raw)
-        start = max(head.last_line, after_line)
+        start = head.last_line
         for number in range(1, start + 1):
             check_line(head.path, number, text)
         while True:
@@ -126,7 +125,7 @@ def _chunk(head: TableHead, numbered: Sequence[tuple[int, str]], at: int) -> Bod
         values={key: column[fine] for key, column in filled.values.items()},
         filled={key: chosen[fine] >= 0 for key, chosen in filled.used.items()},
         sd={key: column[fine] for key, column in filled.sd.items()},
-        outside=_outside(filled.values)[fine],
+        outside=_outside(filled)[fine],
         faults=tuple(fault for number in sorted(faults) for fault in faults[number]),
         bad=len(faults),
         at_byte=at,
@@ -165,11 +164,12 @@ def _beyond(values: Mapping[str, FloatArray]) -> BoolArray:
     return beyond
 
 
-def _outside(values: Mapping[str, FloatArray]) -> BoolArray:
-    outside = np.zeros(len(values[NEEDED[0]]), dtype=bool)
+def _outside(filled: FilledColumns) -> BoolArray:
+    outside = np.zeros(len(filled.values[NEEDED[0]]), dtype=bool)
     for key, (low, high) in FITTED_RANGE.items():
-        outside |= (values[key] < low) | (values[key] > high)
-    return outside
+        outside |= (filled.values[key] < low) | (filled.values[key] > high)
+    for_it = np.any([chosen >= 0 for chosen in filled.used.values()], axis=0)
+    return np.asarray(outside & for_it)
 
 
 def _row_faults(figures: Figures, row: int, line: int) -> list[Problem]:
@@ -196,8 +196,11 @@ def _fill_faults(
     return [
         Problem(
             f"line {line}, column {key}",
-            f"would be filled in as {column[row]:.1f} cm, outside a grown body "
-            f"({MEASURES[key].lowest:g} to {MEASURES[key].highest:g} cm); give it",
+            Sentence(
+                "would be filled in as {}, outside a grown body ({} to {}); give it",
+                Length(float(column[row])),
+                *lengths(MEASURES[key].lowest, MEASURES[key].highest, digits=None),
+            ),
         )
         for key, column in values.items()
         if not MEASURES[key].lowest <= column[row] <= MEASURES[key].highest

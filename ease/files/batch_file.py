@@ -1,36 +1,31 @@
 """The result file of a long run: whole rows only, and a run that stopped goes on.
 
-Beside ``result.csv`` stands ``result.csv.toml`` with the settings it was made with, so
-that rows made with others are never mixed in.
+Beside it stand the settings it was made with; see ``ease.files.batch_settings``.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-import json
 import os
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Final, Self
+from typing import BinaryIO, Final, Self
 
 from ease.errors import UsageError, WriteError
+from ease.files.batch_settings import (
+    Settings,
+    check_settings,
+    settings_path,
+    settings_toml,
+)
 from ease.write import check_writable, write_bytes
 
-__all__ = ["SCHEMA", "ResultFile", "settings_path"]
+__all__ = ["ResultFile"]
 
-SCHEMA: Final = "ease/batch/1"
 _TAIL: Final = 1 << 20  # bytes at the end in which the last body's rows must lie
-
-Settings = Mapping[str, object]
-"""Texts, numbers, flags and lists of texts by name."""
-
-
-def settings_path(path: Path) -> Path:
-    """Return the file that holds the settings of a result file."""
-    return path.with_name(path.name + ".toml")
 
 
 class ResultFile:
@@ -73,7 +68,7 @@ class ResultFile:
         first = _line(header)
         # The settings last of all: rows without settings can never be taken up again.
         write_bytes(path, first, force=force)
-        write_bytes(beside, _toml(settings), force=force)
+        write_bytes(beside, settings_toml(settings), force=force)
         return cls(path, len(first), 0)
 
     @classmethod
@@ -93,27 +88,40 @@ class ResultFile:
             UsageError: If it was made with another header or other settings.
             WriteError: If it cannot be opened.
         """
-        _check_settings(path, settings)
         first = _line(header)
-        try:
-            with path.open("rb") as file:
-                if file.readline() != first:
-                    message = f"{path}: its columns are not those of this run"
-                    raise UsageError(message)
-                size = file.seek(0, os.SEEK_END)
-                start = max(len(first), size - _TAIL)
-                file.seek(start)
-                tail = file.read()
-        except OSError as error:
-            raise _unwritable(path, error) from error
+        if first.startswith(_read(path, 0, len(first) + 1)):
+            # Stopped before its first row: no row is lost, none can be mixed in.
+            return cls.begin(path, header, settings, force=True)
+        check_settings(path, settings)
+        if _read(path, 0, len(first)) != first:
+            message = f"{path}: its columns are not those of this run"
+            raise UsageError(message)
+        start = max(len(first), path.stat().st_size - _TAIL)
+        tail = _read(path, start, _TAIL)
         if start > len(first):
             cut = tail.find(b"\n") + 1
             start, tail = start + cut, tail[cut:]
-        kept, line = _whole_rows(tail, last)
+        kept, line = _whole_rows(path, tail, last)
         if start > len(first) and not kept:
             message = f"{path}: its end is not that of a table of this run"
             raise UsageError(message)
         return cls(path, start + kept, line)
+
+    def tally(self, column: int) -> Counter[str]:
+        """Count what stands in a column of the rows that are there already.
+
+        Args:
+            column: Place of the column, from 0.
+
+        Raises:
+            WriteError: If the file cannot be read.
+        """
+        try:
+            with self.path.open("rb") as file:
+                rows = _rows(self.path, file)
+                return Counter(row[column] for row in rows if len(row) > column)
+        except OSError as error:
+            raise _unwritable(self.path, error) from error
 
     def append(self, text: str) -> None:
         """Add whole rows; if that fails, the file ends as it was.
@@ -154,38 +162,33 @@ def _line(cells: Sequence[str]) -> bytes:
     return page.getvalue().encode()
 
 
-def _toml(settings: Settings) -> bytes:
-    """Return settings as TOML; a JSON string, number or list of strings is also TOML."""
-    rows = {"schema": SCHEMA, **settings}
-    text = "".join(
-        f"{key} = {json.dumps(value, ensure_ascii=False)}\n"
-        for key, value in rows.items()
-    )
-    return text.encode()
-
-
-def _check_settings(path: Path, settings: Settings) -> None:
-    beside = settings_path(path)
+def _read(path: Path, start: int, count: int) -> bytes:
+    """Return some bytes of a file."""
     try:
-        found = tomllib.loads(beside.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        message = f"{path}: cannot go on without its settings, {beside.name}"
-        raise UsageError(message) from None
-    except (OSError, ValueError) as error:
-        message = f"{beside}: cannot be read ({error})"
+        with path.open("rb") as file:
+            file.seek(start)
+            return file.read(count)
+    except OSError as error:
+        raise _unwritable(path, error) from error
+
+
+def _cells(path: Path, data: bytes) -> list[list[str]]:
+    """Return the rows that stand in some bytes of a table."""
+    try:
+        return list(csv.reader(io.StringIO(data.decode("utf-8", "replace"))))
+    except csv.Error as error:
+        message = f"{path}: does not hold a table of this run ({error})"
         raise UsageError(message) from error
-    wanted = tomllib.loads(_toml(settings).decode())
-    for key in dict.fromkeys([*wanted, *found]):
-        if found.get(key) != wanted.get(key):
-            message = (
-                f"{path}: was made with {key} {found.get(key)}, "
-                f"this run has {wanted.get(key)}"
-            )
-            hint = "give the same options and files, or begin anew with --force"
-            raise UsageError(message, hint=hint)
 
 
-def _whole_rows(tail: bytes, last: str) -> tuple[int, int]:
+def _rows(path: Path, file: BinaryIO) -> Iterator[list[str]]:
+    """Yield the rows below the header, in bounded memory."""
+    file.readline()
+    while lines := file.readlines(_TAIL):
+        yield from _cells(path, b"".join(lines))
+
+
+def _whole_rows(path: Path, tail: bytes, last: str) -> tuple[int, int]:
     """Return how many bytes of a table's end are whole groups, and the last one's line.
 
     A row that a killed run left torn is cut off, and so are the rows of a body whose
@@ -193,7 +196,7 @@ def _whole_rows(tail: bytes, last: str) -> tuple[int, int]:
     """
     end = tail.rfind(b"\n") + 1
     begins = [0, *(i + 1 for i, byte in enumerate(tail[:end]) if byte == 10)]
-    rows = list(csv.reader(io.StringIO(tail[:end].decode("utf-8", "replace"))))
+    rows = _cells(path, tail[:end])
     for number in range(len(rows), 0, -1):
         row = rows[number - 1]
         if len(row) > 2 and row[2] == last and row[0].isdigit():

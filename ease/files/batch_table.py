@@ -13,15 +13,26 @@ from numpy.typing import NDArray
 
 from ease.body.stream import Bodies
 from ease.fit.aims import Aim, Allowed
-from ease.fit.batch import WARNINGS, Cloth, Many, decide_many
+from ease.fit.batch import Cloth, Many, decide_many
 from ease.fit.cases import BodyArrays
+from ease.fit.notes import WARNINGS
 from ease.units import CM_PER
 
-__all__ = ["ANSWERED", "REFUSED", "BatchTable", "table_header"]
+__all__ = [
+    "ANSWERED",
+    "MOST_DECIMALS",
+    "REFUSED",
+    "STATUS",
+    "BatchTable",
+    "table_header",
+]
 
 FloatArray = NDArray[np.float64]
 ANSWERED: Final = "ok"
 REFUSED: Final = "refused"
+STATUS: Final = 3  # place of the column of either
+MOST_DECIMALS: Final = 15  # of a number in double precision
+FINER: Final = 2  # decimals that factors, strains and kPa have over lengths
 _GIRTHS: Final = ("bust", "waist", "hip")
 _SIZES: Final = (*_GIRTHS, "torso_loop")
 
@@ -54,7 +65,7 @@ class BatchTable:
     """Turns chunks of bodies into lines of text, and counts them.
 
     Attributes:
-        rows: Lines made so far.
+        rows: Lines made so far, and those that an earlier run had made.
         refused: How many of them have no answer.
     """
 
@@ -74,27 +85,38 @@ class BatchTable:
             aim: How firmly to hold.
             allowed: Numbers of the limits.
             units: Units of the lengths.
-            decimals: Decimal places of every number; None for all there are.
+            decimals: Decimal places of lengths and pull; fractions and pressures have
+                two more, so that a factor is as exact on 100 cm as the lengths are.
+                None for all there are.
         """
         self.cloths, self.aim, self.allowed = tuple(cloths), aim, allowed
         self.units, self.decimals = units, decimals
         self.rows = self.refused = 0
 
-    def lines(self, bodies: Bodies) -> str:
-        """Return the lines of a chunk, body after body and fabric after fabric."""
-        if not len(bodies):
+    def lines(self, bodies: Bodies, after_line: int = 0) -> str:
+        """Return the lines of a chunk, body after body and fabric after fabric.
+
+        Args:
+            bodies: The chunk.
+            after_line: Leave out bodies up to this line of their file. Those that stand
+                in a chunk with others are worked out all the same: the last bits of an
+                answer may depend on its company.
+        """
+        first = int(np.searchsorted(bodies.lines, after_line, side="right"))
+        if first == len(bodies):
             return ""
-        per_cloth = [
-            list(zip(*self._columns(bodies, cloth), strict=True))
-            for cloth in self.cloths
-        ]
+        per_cloth = []
+        for cloth in self.cloths:
+            columns = [column[first:] for column in self._columns(bodies, cloth)]
+            self.refused += columns[STATUS].count(REFUSED)
+            per_cloth.append(list(zip(*columns, strict=True)))
         page = io.StringIO()
         rows = chain.from_iterable(zip(*per_cloth, strict=True))
         csv.writer(page, lineterminator="\n").writerows(rows)
-        self.rows += len(bodies) * len(self.cloths)
+        self.rows += (len(bodies) - first) * len(self.cloths)
         return page.getvalue()
 
-    def _columns(self, bodies: Bodies, cloth: Cloth) -> list[Sequence[Any]]:
+    def _columns(self, bodies: Bodies, cloth: Cloth) -> list[list[Any]]:
         """Return the columns of one fabric, in the order of the header."""
         arrays = BodyArrays(
             **{
@@ -103,7 +125,6 @@ class BatchTable:
             }
         )
         many = decide_many(cloth, arrays, self.aim, self.allowed)
-        self.refused += int((~many.answered).sum())
         per = CM_PER[self.units]
         body = [bodies.values[key] / per for key in _SIZES]
         factors = [many.girth_factor] * len(_GIRTHS) + [many.length_factor]
@@ -111,13 +132,13 @@ class BatchTable:
         status = np.where(many.answered, ANSWERED, REFUSED).tolist()
         return [
             bodies.lines.tolist(),
-            bodies.names,
+            list(bodies.names),
             [cloth.fabric.name] * count,
             status,
-            self._numbers(many.girth_factor),
-            self._numbers(many.length_factor),
-            self._numbers(many.girth_strain),
-            self._numbers(many.length_strain),
+            self._numbers(many.girth_factor, FINER),
+            self._numbers(many.length_factor, FINER),
+            self._numbers(many.girth_strain, FINER),
+            self._numbers(many.length_strain, FINER),
             many.girth_bound.tolist(),
             many.length_bound.tolist(),
             *(self._numbers(size) for size in body),
@@ -125,18 +146,24 @@ class BatchTable:
                 self._numbers(size * factor)
                 for size, factor in zip(body, factors, strict=True)
             ),
-            self._numbers(many.pressure),
-            self._numbers(many.side_pressure),
+            self._numbers(many.pressure, FINER),
+            self._numbers(many.side_pressure, FINER),
             self._numbers(many.pull),
             _named(self._filled(bodies)),
             self._warnings(bodies, cloth, many),
             _reasons(many),
         ]
 
-    def _numbers(self, values: FloatArray) -> list[Any]:
-        """Return numbers for a table; an empty text where there is none."""
+    def _numbers(self, values: FloatArray, finer: int = 0) -> list[Any]:
+        """Return numbers for a table; an empty text where there is none.
+
+        Args:
+            values: The numbers.
+            finer: Decimal places that they have over those asked for.
+        """
         if self.decimals is not None:
-            values = np.round(values, self.decimals) + 0.0  # no -0.0
+            places = min(self.decimals + finer, MOST_DECIMALS)
+            values = np.round(values, places) + 0.0  # no -0.0
         numbers: list[Any] = values.tolist()
         if not np.isnan(values).any():
             return numbers
@@ -151,6 +178,7 @@ class BatchTable:
         filled = self._filled(bodies)
         nowhere = np.zeros(len(bodies), dtype=bool)
         own = {
+            "length_pulled_twice": many.pulled_twice,
             "unsafe_pressure": many.unsafe,
             "torso_loop_filled_in": filled["torso_loop"],
             "shoulders_filled_in": filled.get("shoulder_girth", nowhere),

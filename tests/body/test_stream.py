@@ -166,12 +166,6 @@ def test_chunks_join_to_the_whole(tmp_path: Path) -> None:
     assert parts[-1].at_byte == path.stat().st_size
 
 
-def test_reading_can_begin_after_a_line(tmp_path: Path) -> None:
-    text = HEAD + "".join(f"n{i},{80 + i},{60 + i},90,\n" for i in range(9))
-    (rest,) = read(write(tmp_path, text), after_line=7)
-    assert rest.lines.tolist() == [8, 9, 10]
-
-
 @given(
     st.lists(st.tuples(*[st.decimals(70, 120, places=2)] * 3), min_size=1, max_size=20)
 )

@@ -77,8 +77,8 @@ def test_what_was_filled_in_is_marked(table: Path) -> None:
     rows = rows_of(RUN.invoke(app, ["batch", str(table), *TWO[:2]]).stdout)
     marks = [(row["filled_in"], row["warnings"]) for row in rows]
     assert marks == [
-        ("", ""),
-        ("torso_loop", "torso_loop_filled_in"),
+        ("", "length_pulled_twice"),
+        ("torso_loop", "length_pulled_twice torso_loop_filled_in"),
         ("torso_loop", "torso_loop_filled_in outside_fill_in_range"),
     ]
 
@@ -104,7 +104,7 @@ def test_an_empty_window_is_a_row_with_the_reason(tmp_path: Path) -> None:
     assert refused["body_bust_cm"] == "80.0"
     assert "no strain round meets both limits" in refused["reason"]
     assert (answered["status"], answered["reason"]) == ("ok", "")
-    assert "2 rows, 1 of them without an answer" in done.stderr
+    assert "2 rows, 1 without an answer" in done.stderr
 
 
 def test_inches_in_and_out(tmp_path: Path) -> None:
@@ -118,7 +118,8 @@ def test_inches_in_and_out(tmp_path: Path) -> None:
     assert float(row["cut_bust_in"]) == pytest.approx(
         36 * float(row["girth_factor"]), abs=0.02
     )
-    assert len(row["girth_factor"]) <= 5
+    assert len(row["cut_bust_in"]) <= len("29.123")
+    assert 4 <= len(row["girth_factor"].partition(".")[2]) <= 5
 
 
 def test_hold_and_set_change_the_answer(table: Path) -> None:
@@ -133,19 +134,6 @@ def test_hold_and_set_change_the_answer(table: Path) -> None:
     )
 
 
-def test_a_run_is_taken_up_where_it_stopped(table: Path, tmp_path: Path) -> None:
-    whole, part = tmp_path / "whole.csv", tmp_path / "part.csv"
-    line = ["batch", str(table), *TWO, "--out"]
-    assert RUN.invoke(app, [*line, str(whole)]).exit_code == 3
-    assert RUN.invoke(app, [*line, str(part), "--resume"]).exit_code == 3
-    assert part.read_bytes() == whole.read_bytes()
-    text = whole.read_text()
-    part.write_text(text[: text.rindex("\n5,") + 100])
-    again = RUN.invoke(app, [*line, str(part), "--resume"])
-    assert "line 3" not in again.stderr  # already told
-    assert part.read_bytes() == whole.read_bytes()
-
-
 def test_a_run_with_other_settings_is_not_taken_up(table: Path, tmp_path: Path) -> None:
     out = tmp_path / "result.csv"
     line = ["batch", str(table), *TWO, "--out", str(out)]
@@ -153,13 +141,35 @@ def test_a_run_with_other_settings_is_not_taken_up(table: Path, tmp_path: Path) 
     before = out.read_bytes()
     other = RUN.invoke(app, [*line, "--resume", "--set", "pull_n=12"])
     assert other.exit_code == 2
-    assert "made with hold regular" in other.stderr
+    assert "other settings: pull_n 10 -> 12" in other.stderr
     table.write_text(TABLE.replace("92,76", "93,76", 1))
     changed = RUN.invoke(app, [*line, "--resume"])
     assert changed.exit_code == 2
-    assert "bodies_sha256" in changed.stderr
+    assert f"error: bodies.csv has changed since {out} was begun" in changed.stderr
+    assert "hint: give what it was begun with" in changed.stderr
     assert out.read_bytes() == before
     assert RUN.invoke(app, line).exit_code == 4  # nothing is replaced unasked
+    assert RUN.invoke(app, [*line, "--force"]).exit_code == 3
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"), [(1, "note: 1 row, 0 without"), (2, "note: 2 rows, 0 without")]
+)
+def test_one_row_is_no_several(tmp_path: Path, rows: int, said: str) -> None:
+    path = tmp_path / "bodies.csv"
+    path.write_text("bust,waist,hip\n" + "92,76,100\n" * rows)
+    assert said in RUN.invoke(app, ["batch", str(path), *TWO[:2]]).stderr
+
+
+def test_the_loop_and_the_pressure_are_spoken_of(table: Path) -> None:
+    def said(*more: str) -> str:
+        done = RUN.invoke(app, ["batch", str(table), "--fabric", *more])
+        return " ".join(done.stderr.split())
+
+    for fabric in ("soft-tricot", "one-way-stretch"):
+        assert "torso loop to cut is body loop x length factor" in said(fabric)
+        assert "comfort estimates, not medical advice" in said(fabric)
+    assert "torso loop" not in said("soft-tricot", "--quiet")
 
 
 def test_json_counts_the_run(table: Path, tmp_path: Path) -> None:
@@ -220,4 +230,4 @@ def test_over_the_head_marks_shoulders_that_were_filled_in(table: Path) -> None:
     done = RUN.invoke(app, ["batch", str(table), *TWO[:2], "--over-head"])
     (first, *_) = rows_of(done.stdout)
     assert first["filled_in"] == "shoulder_girth"
-    assert first["warnings"] == "shoulders_filled_in"
+    assert "shoulders_filled_in" in first["warnings"].split()

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from ease.errors import UsageError, WriteError
-from ease.files.batch_file import ResultFile, settings_path
+from ease.files.batch_file import ResultFile
+from ease.files.batch_settings import settings_path
 
 HEADER = ("line", "name", "fabric", "number")
 SETTINGS: dict[str, object] = {
@@ -66,13 +67,44 @@ def test_a_long_file_of_something_else_is_refused(path: Path) -> None:
         resume(path)
 
 
-def test_other_settings_are_named_with_both_values(path: Path) -> None:
+def test_other_settings_are_refused_and_nothing_is_touched(path: Path) -> None:
     begin(path, ROWS)
-    with pytest.raises(UsageError, match="made with hold regular, this run has firm"):
+    with pytest.raises(UsageError, match="hold regular -> firm"):
         resume(path, hold="firm")
-    with pytest.raises(UsageError, match=r"pressure_kpa 0.4, this run has 0.5"):
-        resume(path, pressure_kpa=0.5)
     assert path.read_text().endswith(ROWS)
+
+
+@pytest.mark.parametrize("cut", range(len(",".join(HEADER)) + 2))
+@pytest.mark.parametrize("settings", [True, False])
+def test_a_file_cut_before_its_first_row_is_begun_again(
+    path: Path, cut: int, settings: bool
+) -> None:
+    begin(path)
+    path.write_text(path.read_text()[:cut])
+    if not settings:  # they are written last
+        settings_path(path).unlink()
+    with resume(path) as result:
+        assert result.after_line == 0
+        result.append(ROWS)
+    assert path.read_text() == "line,name,fabric,number\n" + ROWS
+    with resume(path) as result:
+        assert result.after_line == 3
+
+
+def test_the_rows_that_are_there_are_counted(path: Path) -> None:
+    begin(path, ROWS + "4,x,so")
+    with resume(path) as result:
+        assert result.tally(2) == {"soft": 2, "firm": 2}
+        assert result.tally(1) == {"a": 2, "b, c": 2}
+        result.append("4,x,soft,5\n4,x,firm,6\n")
+    with resume(path) as result:
+        assert result.tally(2) == {"soft": 3, "firm": 3}
+
+
+def test_a_table_that_was_spoilt_by_hand_is_refused(path: Path) -> None:
+    begin(path, ROWS + '"' + "x" * 200_000 + "\n" + ROWS)
+    with pytest.raises(UsageError, match="does not hold a table of this run"):
+        resume(path)
 
 
 def test_other_columns_are_refused(path: Path) -> None:
