@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.fit.strip import Strip
+from ease.fit.strip import Strip, flat
 
 __all__ = [
     "Pair",
@@ -39,10 +39,16 @@ class Pair(NamedTuple):
 
     def take(self, keep: NDArray[np.bool_]) -> Pair:
         """Return the cloths of some elements, flat."""
+        return self.part(keep.shape, keep.reshape(-1))
+
+    def part(self, shape: tuple[int, ...], where: slice | NDArray[np.bool_]) -> Pair:
+        """Return the cloths that belong to some elements of a flattened shape."""
         k = self.coupling
-        if k.ndim:
-            k = np.broadcast_to(k, keep.shape)[keep]
-        return Pair(self.girth.take(keep), self.length.take(keep), k)
+        return Pair(
+            self.girth.part(shape, where),
+            self.length.part(shape, where),
+            flat(k, shape)[where] if k.ndim else k,
+        )
 
 
 def in_runs(
@@ -61,17 +67,11 @@ def in_runs(
         *pair.length.shapes,
         pair.coupling.shape,
     )
-    flat = [np.broadcast_to(value, shape).reshape(-1) for value in values]
+    rows = [flat(value, shape) for value in values]
     parts = []
-    for start in range(0, max(flat[0].size, 1), RUN):
+    for start in range(0, max(rows[0].size, 1), RUN):
         where = slice(start, start + RUN)
-        k = pair.coupling
-        if k.ndim:
-            k = np.broadcast_to(k, shape).reshape(-1)[where]
-        here = Pair(
-            pair.girth.part(shape, where), pair.length.part(shape, where), np.asarray(k)
-        )
-        parts.append(work(here, *(value[where] for value in flat)))
+        parts.append(work(pair.part(shape, where), *(row[where] for row in rows)))
     return tuple(
         np.concatenate(column).reshape(shape) for column in zip(*parts, strict=True)
     )

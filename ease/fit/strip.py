@@ -12,7 +12,7 @@ from ease.errors import RefusedError
 from ease.fabric.profile import ClothDirection, DirectionName
 from ease.fabric.tension import TensionCurve
 
-__all__ = ["STATES", "State", "Strip"]
+__all__ = ["STATES", "State", "Strip", "flat"]
 
 Floats = NDArray[np.float64]
 State = Literal["now", "coming down", "rested", "wet"]
@@ -20,6 +20,13 @@ State = Literal["now", "coming down", "rested", "wet"]
 STATES: Final[tuple[State, ...]] = ("now", "coming down", "rested", "wet")
 #: A curve that came down from more than this times the worn strain understates.
 MUCH_HIGHER: Final = 1.5  # the tool's own choice; no source
+
+
+def flat(values: Floats, shape: tuple[int, ...]) -> Floats:
+    """Return values broadcast to a shape, in one row."""
+    if values.shape != shape:  # broadcasting takes longer than solving a few elements
+        values = np.broadcast_to(values, shape)
+    return values.reshape(-1)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -130,31 +137,11 @@ class Strip:
         }
         return replace(own, **given)
 
-    def part(self, shape: tuple[int, ...], where: slice) -> Self:
-        """Return the cloths that belong to a run of elements of a flattened shape."""
+    def part(self, shape: tuple[int, ...], where: slice | NDArray[np.bool_]) -> Self:
+        """Return the cloths that belong to some elements of a flattened shape."""
 
         def cut(values: Floats) -> Floats:
-            if values.ndim == 0:
-                return values
-            return np.broadcast_to(values, shape).reshape(-1)[where]
-
-        return replace(
-            self,
-            modulus=cut(self.modulus),
-            measured_ratio=None,
-            ratio=cut(self.ratio),
-            scale=cut(self.scale),
-            growth=cut(self.growth),
-            wet_growth=cut(self.wet_growth),
-        )
-
-    def take(self, keep: NDArray[np.bool_]) -> Self:
-        """Return the cloths of some elements, flat; the fields broadcast with them."""
-
-        def cut(values: Floats) -> Floats:
-            if values.ndim == 0:
-                return values
-            return np.broadcast_to(values, keep.shape)[keep]
+            return values if values.ndim == 0 else flat(values, shape)[where]
 
         return replace(
             self,
