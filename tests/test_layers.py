@@ -133,7 +133,7 @@ def test_factors_and_adjust_need_no_scipy(tmp_path: Path) -> None:
         "             ['adjust', 'demo', '--to', 'firm-tricot', '--quiet']):\n"
         "    try:\n        app(line)\n"
         "    except SystemExit as stop:\n        assert not stop.code, stop.code\n"
-        "heavy = {'scipy', 'matplotlib', 'ezdxf', 'reportlab'}\n"
+        "heavy = {'scipy', 'matplotlib', 'ezdxf', 'reportlab', 'numpy.ma'}\n"
         "sys.stderr.write(','.join(sorted(heavy & set(sys.modules))))\n"
     )
     done = subprocess.run(

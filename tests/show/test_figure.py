@@ -162,3 +162,17 @@ def test_a_home_that_cannot_be_written_is_no_matter(tmp_path: Path) -> None:
         check=True,
     )
     assert done.stderr == ""
+
+
+def test_drawing_reads_neither_pyplot_nor_the_styles() -> None:
+    code = (
+        "import sys\n"
+        "from ease.show.figure import figure_bytes\n"
+        "figure_bytes(lambda figure: figure.add_subplot(), 'png',\n"
+        "             size_in=(2, 2), title='none')\n"
+        "assert 'matplotlib.figure' in sys.modules\n"
+        "assert not {'matplotlib.pyplot', 'matplotlib.style'} & set(sys.modules)\n"
+    )
+    subprocess.run(
+        [sys.executable, "-c", code], cwd=Path(__file__).parents[2], check=True
+    )
