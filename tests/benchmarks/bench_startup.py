@@ -9,6 +9,7 @@ and the shortest time of each counts: what else the machine does only adds to it
 from __future__ import annotations
 
 import argparse
+import os
 import subprocess
 import sys
 import tempfile
@@ -66,7 +67,11 @@ def seconds(command: list[str], folder: str) -> float:
     subprocess.run(
         command,
         cwd=folder,
-        env={"PYTHONPATH": f"{ROOT}:{folder}", "HOME": folder, "PATH": ""},
+        env={
+            "PYTHONPATH": os.pathsep.join((str(ROOT), folder)),
+            "HOME": folder,
+            "PATH": "",
+        },
         capture_output=True,
         check=True,
     )
