@@ -126,7 +126,7 @@ def test_over_many_chunks_too(table: Path, monkeypatch: pytest.MonkeyPatch) -> N
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs SIGKILL")
 def test_killed_and_taken_up_until_it_is_done(table: Path) -> None:
-    table.write_text(long_table(40_000))
+    table.write_text(long_table(15_000))
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"}
 
     def start(out: str, *more: str) -> subprocess.Popen[bytes]:

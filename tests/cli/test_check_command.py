@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from math import pi
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from cli.app import app
+from ease.block.check import VERDICTS
 from ease.block.pieces import Block, Level
 from ease.fabric.profile import Fabric
 from ease.fabric.store import fabric_names, fabric_to_toml
@@ -362,3 +364,13 @@ def test_intervals_and_leg_opening_are_told() -> None:
     assert low < told["shoulder_pull_n"] < high
     leg = told["leg_opening"]
     assert leg["strain"] == pytest.approx(leg["thigh_cm"] / leg["edge_cm"] - 1)
+
+
+def test_the_readme_tells_the_exit_code_of_every_verdict() -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    told = " ".join(readme.partition("`ease check --fabric` ends with 1")[2].split())
+    ones, _, noughts = told.partition("with 0")
+    verdicts = [re.findall(r"`([^`]+)`", part) for part in (ones, noughts)]
+    # The tests above run into both of the first.
+    assert verdicts[0] == ["does not go on", "unsafe"]
+    assert sorted([*verdicts[0], *verdicts[1]]) == sorted(VERDICTS)

@@ -105,6 +105,10 @@ def test_json_is_one_document_as_agreed(profile: Path) -> None:
         )
     assert sizes["hip"]["cut_cm"] == pytest.approx(80.0)
     assert document["basis"] == "share"
+    assert any(
+        note.startswith("the torso loop to cut is body loop x length factor")
+        for note in document["notes"]
+    )
 
 
 def test_one_direction_gives_nulls_not_numbers(
