@@ -232,8 +232,8 @@ def length_notes(block: Block, body: Body) -> list[str]:
 def _check_notes(result: WearCheck) -> list[str]:
     if result.understated:
         return [
-            f"after an hour at {', '.join(result.understated)}: the load test came down "
-            "from far above the worn strain, so the lower figure is too low"
+            f"after an hour at {', '.join(result.understated)}: the load test turned far "
+            "above the worn strain, so the lower figure is too low"
         ]
     if result.states:
         return []

@@ -106,7 +106,7 @@ def _list_table(known: Sequence[Fabric]) -> Table:
         rows,
         text_columns=(0, 1, 2),
         caption=(
-            "N/m round: tension of one layer at 20 and 40 % strain, going up; a dash: "
+            "N/m round: tension of one layer at 20 and 40 % strain, loading; a dash: "
             "not tested"
         ),
     )
@@ -126,7 +126,9 @@ def _power(cloth: ClothDirection | None, strain: float) -> str:
     return "-" if tension is None else f"{tension:.0f}"
 
 
-def power_at(cloth: ClothDirection, strain: float, branch: str = "up") -> float | None:
+def power_at(
+    cloth: ClothDirection, strain: float, branch: str = "loading"
+) -> float | None:
     """Return the tension at a strain in N/m; None where it was not tested."""
     curve = None if cloth.tension is None else getattr(cloth.tension, branch)
     if curve is None or strain > curve.last_strain:
@@ -190,18 +192,20 @@ def _tension_table(fabric: Fabric) -> Table:
         cells = [
             power_at(cloth, strain, branch)
             for _, cloth in curves
-            for branch in ("up", "down")
+            for branch in ("loading", "unloading")
         ]
         if any(cell is not None for cell in cells):
             shown = ("-" if cell is None else f"{cell:.1f}" for cell in cells)
             rows.append((f"{100 * strain:.0f}", *shown))
-    heads = [f"{way} {branch}" for way, _ in curves for branch in ("up", "down")]
+    heads = [
+        f"{way}\n{branch}" for way, _ in curves for branch in ("loading", "unloading")
+    ]
     return make_table(
         "Tension of one layer (N per metre of relaxed width)",
         ("strain (%)", *heads),
         rows,
         text_columns=(),
-        caption="up: pulled out; down: let back; a dash lies past the test",
+        caption="loading: pulled out; unloading: let back; a dash lies past the test",
     )
 
 

@@ -42,7 +42,7 @@ def load_table(test: LoadTest) -> Table:
             )
     heads = [f"at {100 * strain:.0f} %\n(N/m)" for strain in _strains()]
     return make_table(
-        "Tension of one layer, going up",
+        "Tension of one layer, loading",
         ("pulled", "n", *heads, "lost\n(%)", "set\n(%)", "tested\nto (%)"),
         rows,
         caption=(
@@ -112,8 +112,8 @@ def _result_json(result: LoadResult) -> dict[str, Any]:
         "hold": None
         if hold is None
         else {"minutes": hold.minutes, "tension_lost": hold.decay},
-        "up": _band_json(result.up),
-        "down": None if result.down is None else _band_json(result.down),
+        "loading": _band_json(result.loading),
+        "unloading": None if result.unloading is None else _band_json(result.unloading),
     }
 
 

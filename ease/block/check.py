@@ -49,7 +49,7 @@ class WearCheck:
             way on, and its girth in cm.
         reached: Girth that each level reaches at full stretch, cm.
         faults: What is wrong by verdict, the gravest last.
-        understated: Levels whose load test came down from far above their strain, so
+        understated: Levels whose load test turned far above their strain, so
             that the figures after an hour are too low.
         spread: How sure strain, pressure and pull are just put on.
         leg: The leg opening beside the thigh; None where either is not known.

@@ -97,11 +97,11 @@ def strain_faults(
 def understated_levels(
     names: list[str], sizes: Sizes, membrane: Membrane
 ) -> tuple[str, ...]:
-    """Levels whose hour of wear reads low: the test came down from far above."""
-    if "coming down" not in membrane.states:
+    """Levels whose hour of wear reads low: the test turned far above."""
+    if "unloading" not in membrane.states:
         return ()
     down = np.full_like(sizes.strain, sizes.length_strain)
-    far = membrane.in_state("coming down").came_from_higher(sizes.held_strain, down)
+    far = membrane.in_state("unloading").came_from_higher(sizes.held_strain, down)
     return tuple(name for name, bad in zip(names, far, strict=True) if bad)
 
 

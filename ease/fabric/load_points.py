@@ -5,23 +5,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
+from ease.cells import Cells, Row
 from ease.errors import Problem
 from ease.fabric.hand_reading import MOST_STRETCH
 from ease.fabric.profile import DirectionName
-from ease.fabric.sweep import Sweep
+from ease.fabric.sweep import BranchName, Sweep
 
 __all__ = [
     "LoadPoint",
+    "branch_of",
     "hand_sweep",
     "load_problem",
     "order_problems",
     "stretch_problems",
 ]
 
+# The words of the column branch; up and down say the same in fewer letters.
+_BRANCHES: Final[dict[str, BranchName]] = {
+    "loading": "loading",
+    "unloading": "unloading",
+    "up": "loading",
+    "down": "unloading",
+}
 # Nobody hangs more on a strip by hand. Common practice, no source.
 MOST_LOAD: Final = 500.0  # N, 51 kg
 MOST_BARE_LOAD: Final = 50.0  # N, 5 kg, where no unit was given
@@ -34,7 +43,7 @@ class LoadPoint:
     Attributes:
         direction: Cloth direction of the pull.
         repeat: Number of the strip.
-        branch: ``up`` while loading, ``down`` while unloading.
+        branch: ``loading`` as weights go on, ``unloading`` as they come off.
         tension: Load per width and layer, N/m.
         length: Distance of the marks, cm.
         place: Where it stands in the file.
@@ -43,11 +52,22 @@ class LoadPoint:
 
     direction: DirectionName
     repeat: int
-    branch: Literal["up", "down"]
+    branch: BranchName
     tension: float
     length: float
     place: str
     said: bool = True
+
+
+def branch_of(cells: Cells, row: Row) -> BranchName | None:
+    """Return the branch that a row names, loading where it names none.
+
+    None with a fault where the word is none that is known.
+    """
+    if not cells.text(row, "branch"):
+        return "loading"
+    word = cells.choice(row, "branch", tuple(_BRANCHES))
+    return None if word is None else _BRANCHES[word]
 
 
 def load_problem(load: float, unit: str | None) -> str:
@@ -91,7 +111,7 @@ def stretch_problems(points: Sequence[LoadPoint], gauge: float) -> list[Problem]
 
 
 def order_problems(points: Sequence[LoadPoint]) -> list[Problem]:
-    """Return a fault where the way down, or another strip, runs on as the way up.
+    """Return a fault where the unloading, or another strip, runs on as the loading.
 
     Args:
         points: Readings of one direction, repeat and branch, in the order of the file.
@@ -105,14 +125,14 @@ def order_problems(points: Sequence[LoadPoint]) -> list[Problem]:
     at = next(b for a, b in pairwise(points) if b.tension < a.tension)
     name = f"{first.direction} {first.repeat}"
     what = (
-        f"the load falls within {name}; write up or down in a column branch, or number "
-        "the strips in a column repeat"
+        f"the load falls within {name}; write loading or unloading in a column branch, "
+        "or number the strips in a column repeat"
     )
     if falling:
         what = (
             f"the load falls from the first reading of {name} to the last. If weights "
-            "came off, write down in a column branch, and add the readings going up, "
-            "which are needed; if they went on, write up there"
+            "came off, write unloading in a column branch, and add the readings of the "
+            "loading, which are needed; if they went on, write loading there"
         )
     return [Problem(f"{at.place}, column load", what)]
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
-from typing import Final, Literal, cast
+from typing import Final, cast
 
 from ease.cells import Cells, Row
 from ease.errors import EaseError, Problem, ReadingError
 from ease.fabric.load_points import (
     LoadPoint,
+    branch_of,
     hand_sweep,
     load_problem,
     order_problems,
@@ -88,7 +89,7 @@ def _results(
     problems: list[Problem] = []
     for name in DIRECTIONS:
         ways = [sweep for sweep in sweeps if sweep.direction == name]
-        if not any(sweep.branch == "up" for sweep in ways):
+        if not any(sweep.branch == "loading" for sweep in ways):
             continue
         try:
             results.append(load_result(source, name, ways, holds.get(name)))
@@ -205,10 +206,8 @@ class _HandFile:
         for row in self.cells.table.rows:
             direction = self.cells.choice(row, "direction", DIRECTIONS)
             repeat = self.cells.whole(row, "repeat") or 1
-            branch: str | None = "up"
+            branch = branch_of(self.cells, row)
             said = bool(self.cells.text(row, "branch"))
-            if said:
-                branch = self.cells.choice(row, "branch", ("up", "down"))
             load = self.cells.load(row, "load", self.load_unit)
             length = self.cells.length(row, "length", self.length_unit)
             self._above_zero(row, load, length)
@@ -217,7 +216,7 @@ class _HandFile:
                     LoadPoint(
                         cast("DirectionName", direction),
                         repeat,
-                        cast("Literal['up', 'down']", branch),
+                        branch or "loading",
                         float(load or 0.0) / width_m,
                         float(length or 0.0),
                         row.place,
@@ -248,7 +247,7 @@ class _HandFile:
     def _sweeps(
         self, points: list[LoadPoint], gauge: float | None
     ) -> tuple[list[Sweep], list[str]]:
-        """Return the ways up and down of every repeat, strain from its own gauge."""
+        """Return loading and unloading of every repeat, strain from its own gauge."""
         sweeps: list[Sweep] = []
         notes: list[str] = []
         for direction, repeat in dict.fromkeys((p.direction, p.repeat) for p in points):
@@ -268,14 +267,14 @@ class _HandFile:
         return sweeps, notes
 
     def _ways(self, points: list[LoadPoint], gauge: float) -> list[Sweep]:
-        """Return the way up and, if there is one, the way down of one repeat."""
+        """Return the loading and, if there is one, the unloading of one repeat."""
         name = f"{points[0].direction} {points[0].repeat}"
-        up = [p for p in points if p.branch == "up"]
-        down = [p for p in points if p.branch == "down"]
+        up = [p for p in points if p.branch == "loading"]
+        down = [p for p in points if p.branch == "unloading"]
         if not any(p.tension > 0 for p in up):
-            what = "has no reading under load going up"
+            what = "has no reading under load as it rises"
             if down:
-                what += "; a way down alone gives no curve, so add the way up"
+                what += "; an unloading alone gives no curve, so add the loading"
             self.cells.problems.append(Problem(name, what))
             return []
         self.cells.problems += stretch_problems(points, gauge)
@@ -291,7 +290,9 @@ class _HandFile:
 
     def _gauge(self, points: list[LoadPoint], stated: float | None) -> float | None:
         """Return the length at first tension: under no load, else the stated gauge."""
-        unloaded = [p.length for p in points if p.branch == "up" and p.tension == 0]
+        unloaded = [
+            p.length for p in points if p.branch == "loading" and p.tension == 0
+        ]
         if unloaded:
             return unloaded[-1]
         return stated

@@ -42,9 +42,9 @@ class LoadResult:
     Attributes:
         direction: Cloth direction that was pulled.
         curve: Tension of the last whole cycle, mean of the repeats.
-        up: Spread between the repeats, going up.
-        down: The same coming down; None where no repeat came down.
-        first: Going up in the first cycle, where there were several; else None.
+        loading: Spread between the repeats as the load rises.
+        unloading: The same as it falls; None where no repeat was unloaded.
+        first: Loading of the first cycle, where there were several; else None.
         points: The sweeps that were counted, as read.
         cycles: Cycles of each repeat.
         hold: Last stay at the top; None where it was not timed.
@@ -53,8 +53,8 @@ class LoadResult:
 
     direction: DirectionName
     curve: TensionCurve
-    up: Band
-    down: Band | None
+    loading: Band
+    unloading: Band | None
     first: Branch | None
     points: tuple[Sweep, ...]
     cycles: int
@@ -67,14 +67,14 @@ class LoadResult:
         return len({sweep.repeat for sweep in self.points})
 
     def power(self, strain: float) -> Estimate | None:
-        """Return the tension at a strain going up, N/m; None past the test.
+        """Return the tension at a strain under loading, N/m; None past the test.
 
         The mean is the curve's, the standard deviation that of the repeats.
         """
         mean = self.curve.power_at(strain)
         if mean is None:
             return None
-        lines = [line_of(s)[:2] for s in self.points if s.branch == "up"]
+        lines = [line_of(s)[:2] for s in self.points if s.branch == "loading"]
         each = np.array([read_line(line, np.asarray(strain)) for line in lines])
         return Estimate(mean, estimate(each).sd, each.size)
 
@@ -86,7 +86,7 @@ class LoadResult:
         top = self.curve.last_strain
         work = []
         for sweep in self.points:
-            if sweep.branch == "up":
+            if sweep.branch == "loading":
                 line = from_zero(line_of(sweep)[:2])
                 knots = np.unique(np.append(line[0][line[0] < top], top))
                 work.append(float(np.trapezoid(read_line(line, knots), knots)))
@@ -95,7 +95,7 @@ class LoadResult:
 
     @property
     def energy_lost(self) -> float | None:
-        """Share of the work that does not come back; None if it did not come down."""
+        """Share of the work that does not come back; None if it was not unloaded."""
         return self.curve.energy_lost
 
 
@@ -136,7 +136,7 @@ def load_result(
     Args:
         source: The file's name, for messages.
         direction: Cloth direction.
-        sweeps: Ways up and down of every repeat and cycle.
+        sweeps: Loading and unloading of every repeat and cycle.
         hold: Last stay at the top.
 
     Raises:
@@ -161,13 +161,13 @@ def load_result(
         curve = TensionCurve(up, down)
     except RefusedError as error:
         raise ReadingError(source, f"{direction}: {error}") from None
-    first = [s for s in sweeps if s.branch == "up" and s.cycle == 1]
+    first = [s for s in sweeps if s.branch == "loading" and s.cycle == 1]
     cycles = max(sweep.cycle for sweep in sweeps)
     return LoadResult(
         direction=direction,
         curve=curve,
-        up=up_band,
-        down=down_band,
+        loading=up_band,
+        unloading=down_band,
         first=_branch(band_of([from_zero(line_of(s)[:2]) for s in first], lowest=0.0))
         if cycles > 1
         else None,
@@ -179,13 +179,14 @@ def load_result(
 
 
 def _counted(sweeps: Sequence[Sweep]) -> tuple[list[Sweep], list[Sweep], list[str]]:
-    """Return the ways up and down of the last whole cycle of each repeat."""
+    """Return loading and unloading of the last whole cycle of each repeat."""
     ups: list[Sweep] = []
     downs: list[Sweep] = []
     notes: list[str] = []
     for repeat in sorted({sweep.repeat for sweep in sweeps}):
-        up = {s.cycle: s for s in sweeps if s.repeat == repeat and s.branch == "up"}
-        down = {s.cycle: s for s in sweeps if s.repeat == repeat and s.branch == "down"}
+        mine = [sweep for sweep in sweeps if sweep.repeat == repeat]
+        up = {sweep.cycle: sweep for sweep in mine if sweep.branch == "loading"}
+        down = {sweep.cycle: sweep for sweep in mine if sweep.branch == "unloading"}
         if not up:
             continue
         whole = [
@@ -199,16 +200,16 @@ def _counted(sweeps: Sequence[Sweep]) -> tuple[list[Sweep], list[Sweep], list[st
             downs.append(down[counts])
         elif down:
             notes.append(
-                f"{up[counts].direction} {repeat}: coming down stops under load far from "
+                f"{up[counts].direction} {repeat}: the unloading stops under load far from "
                 "zero and is left out"
             )
     if downs and len(downs) < len(ups):
-        notes.append(f"only {len(downs)} of {len(ups)} repeats came down")
+        notes.append(f"{len(downs)} of {len(ups)} repeats only were read unloading")
     return ups, downs, notes
 
 
 def _joined(ups: list[Sweep], downs: list[Sweep]) -> list[tuple[Sweep, Line]]:
-    """Return the ways down as lines; each begins at the top of its own way up."""
+    """Return unloadings as lines; each begins at the top of its own loading."""
     lines: list[tuple[Sweep, Line]] = []
     tops = {sweep.repeat: sweep for sweep in ups}
     for sweep in downs:

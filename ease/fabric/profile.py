@@ -80,7 +80,7 @@ class ClothDirection:
         contraction: Sideways shrinkage over extension with free sides.
         wet_growth: Growth of the wet cloth.
         rest_minutes: Rest before growth was read.
-        tension: Tension against strain from a load test, going up and coming down.
+        tension: Tension against strain from a load test, loading and unloading.
         tension_scale: Tension of one repeat over the mean curve: mean 1, with the
             spread between the repeats of the load test.
     """

@@ -27,6 +27,8 @@ SCHEMA: Final = "ease/fabric/1"
 _TEXTS: Final = ("name", "title", "origin", "source")
 _TOP: Final = (*_TEXTS, "schema", "note", "mass_gsm", "tested", "evidence", *DIRECTIONS)
 _DIRECTION: Final = (*FIGURES, "rest_minutes", "tension")
+# Tables of a tension curve, with the names they had before.
+_CURVES: Final = {"loading": "up", "unloading": "down"}
 _BRANCH: Final = ("strain", "tension", "slope")
 
 
@@ -142,20 +144,24 @@ class _Reader:
             return None
 
     def curve(self, value: object, path: str) -> TensionCurve | None:
-        """Return a tension curve with the branch going up, and down if there is one."""
-        table = self.table(value, path, ("up", "down"))
-        if "up" not in table:
-            self.fault(
-                f"{path}.up", "is missing: strain and tension of the pull going up"
-            )
-            return None
+        """Return a tension curve; ``up`` and ``down`` are older names of its tables."""
+        table = self.table(value, path, (*_CURVES, *_CURVES.values()))
+        found: dict[str, Branch | None] = {}
         before = len(self.problems)
-        up = self.branch(table["up"], f"{path}.up")
-        down = self.branch(table["down"], f"{path}.down") if "down" in table else None
-        if up is None or len(self.problems) > before:
+        for name, older in _CURVES.items():
+            key = name if name in table else older
+            if key in table:
+                found[name] = self.branch(table[key], f"{path}.{key}")
+            if name in table and older in table:
+                self.fault(f"{path}.{older}", f"is another name of {name}; give one")
+        if "loading" not in found:
+            what = "is missing: strain and tension as the load rises"
+            self.fault(f"{path}.loading", what)
+        loading = found.get("loading")
+        if loading is None or len(self.problems) > before:
             return None
         try:
-            return TensionCurve(up=up, down=down)
+            return TensionCurve(loading, found.get("unloading"))
         except EaseError as error:
             self.fault(path, str(error))
             return None

@@ -1,4 +1,4 @@
-"""Join the ways up and down of one repeat where a tester wrote them as two tables."""
+"""Join loading and unloading of one repeat where a tester wrote two tables."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ NEAR: Final = 0.1  # of the top strain: so near the top of one the other begins
 
 
 def joined_ways(series: Sequence[Series]) -> list[Series]:
-    """Return repeats with each way down joined to the way up before it.
+    """Return repeats with each unloading joined to the loading before it.
 
     A series that begins near the top of the one before, and only falls, is its way
     back. Repeats are numbered anew.

@@ -258,9 +258,9 @@ def _direction_table(direction: ClothDirection) -> Any:  # noqa: ANN401 - a toml
         table["rest_minutes"] = direction.rest_minutes
     if direction.tension is not None:
         curve = tomlkit.table(is_super_table=True)
-        curve["up"] = _branch_table(direction.tension.up)
-        if direction.tension.down is not None:
-            curve["down"] = _branch_table(direction.tension.down)
+        curve["loading"] = _branch_table(direction.tension.loading)
+        if direction.tension.unloading is not None:
+            curve["unloading"] = _branch_table(direction.tension.unloading)
         table["tension"] = curve
     return table
 

@@ -18,6 +18,7 @@ from ease.fabric.profile import DirectionName
 __all__ = [
     "FEW",
     "KNOTS",
+    "BranchName",
     "Hold",
     "Series",
     "Sweep",
@@ -29,6 +30,7 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+BranchName = Literal["loading", "unloading"]
 
 KNOTS: Final = 25  # knots kept of a tester's many points
 FEW: Final = 40  # up to so many points every one is kept
@@ -78,7 +80,7 @@ class Sweep:
     direction: DirectionName
     repeat: int
     cycle: int
-    branch: Literal["up", "down"]
+    branch: BranchName
     strain: Floats
     tension: Floats
     places: tuple[str, ...]
@@ -152,7 +154,7 @@ def _zero_offset(strain: Floats, tension: Floats) -> float:
 
 
 def split_cycles(series: Series) -> tuple[list[Sweep], Hold | None]:
-    """Return the ways up and down of every cycle, and the last stay at the top."""
+    """Return the loading and unloading of every cycle, and the last stay at the top."""
     turns = _turns(series.strain)
     sweeps: list[Sweep] = []
     hold: Hold | None = None
@@ -163,12 +165,12 @@ def split_cycles(series: Series) -> tuple[list[Sweep], Hold | None]:
         if part[-1] > part[0]:
             cycle += 1
             last = start + int(np.argmax(part >= part[-1] - span))
-            sweeps.append(_sweep(series, cycle, "up", start, max(last, start + 1)))
+            sweeps.append(_sweep(series, cycle, "loading", start, max(last, start + 1)))
         elif cycle:
             near = np.flatnonzero(part >= part[0] - span)
             first = start + int(near[-1])
             hold = _hold(series, sweeps[-1], start, first) or hold
-            sweeps.append(_sweep(series, cycle, "down", first, end))
+            sweeps.append(_sweep(series, cycle, "unloading", first, end))
     return sweeps, hold
 
 
@@ -190,7 +192,7 @@ def _turns(strain: Floats) -> list[int]:
 
 
 def _sweep(
-    series: Series, cycle: int, branch: Literal["up", "down"], start: int, end: int
+    series: Series, cycle: int, branch: BranchName, start: int, end: int
 ) -> Sweep:
     rows = np.arange(start, end + 1)
     order = rows[np.argsort(series.strain[rows], kind="stable")]

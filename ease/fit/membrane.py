@@ -131,7 +131,7 @@ class Membrane:
         """Return the same cloth in another state of wear, with the same coupling.
 
         Args:
-            state: ``now``, ``coming down``, ``rested`` or ``wet``.
+            state: ``now``, ``unloading``, ``rested`` or ``wet``.
 
         Raises:
             RefusedError: If a direction was not tested for it.
@@ -261,7 +261,7 @@ class Membrane:
     def came_from_higher(
         self, girth: ArrayLike, length: ArrayLike
     ) -> NDArray[np.bool_]:
-        """Return where a coming-down curve turned far above: there it understates."""
+        """Return where an unloading curve turned far above: there it understates."""
         eh, ev = _arrays(girth, length)
         return self.girth.came_from_higher(eh) | self.length.came_from_higher(ev)
 

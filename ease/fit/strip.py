@@ -15,10 +15,10 @@ from ease.fabric.tension import TensionCurve
 __all__ = ["STATES", "State", "Strip", "flat"]
 
 Floats = NDArray[np.float64]
-State = Literal["now", "coming down", "rested", "wet"]
+State = Literal["now", "unloading", "rested", "wet"]
 
-STATES: Final[tuple[State, ...]] = ("now", "coming down", "rested", "wet")
-#: A curve that came down from more than this times the worn strain understates.
+STATES: Final[tuple[State, ...]] = ("now", "unloading", "rested", "wet")
+#: A curve that turned at more than this times the worn strain understates.
 MUCH_HIGHER: Final = 1.5  # the tool's own choice; no source
 
 
@@ -39,14 +39,14 @@ class Strip:
     Attributes:
         cloth: Cloth direction that is pulled, across or along.
         curve: Tension against strain of the mean cloth.
-        modulus: Secant modulus of the going-up curve times ``scale``, N/m.
+        modulus: Secant modulus of the loading curve times ``scale``, N/m.
         measured_ratio: Contraction ratio as measured; None where it was not.
         ratio: Contraction ratio that obeys reciprocity.
         scale: Factor on every tension of the curve.
         growth: Growth after rest; NaN where not tested.
         wet_growth: Growth of the wet cloth; NaN where not tested.
-        state: ``now`` the going-up curve; ``coming down`` the other branch; ``rested``
-            and ``wet`` the going-up curve from the grown length.
+        state: ``now`` the loading curve; ``unloading`` the other branch; ``rested``
+            and ``wet`` the loading curve from the grown length.
     """
 
     cloth: DirectionName
@@ -99,8 +99,8 @@ class Strip:
 
     def lacks(self, state: State) -> str:
         """Return what a state of wear needs and was not tested; empty if nothing."""
-        if state == "coming down":
-            return "" if self.curve.down else "coming-down curve"
+        if state == "unloading":
+            return "" if self.curve.unloading else "unloading curve"
         if state == "rested":
             return "growth" if np.isnan(self.growth).any() else ""
         wet = state == "wet" and np.isnan(self.wet_growth).any()
@@ -176,13 +176,13 @@ class Strip:
 
         Carried on straight past the test, for a solver on its way.
         """
-        if self.state == "coming down" and self.curve.down is not None:
-            tension, slope = self.curve.down.continued(strain)
+        if self.state == "unloading" and self.curve.unloading is not None:
+            tension, slope = self.curve.unloading.continued(strain)
         elif self.state == "now":
-            tension, slope = self.curve.up.continued(strain)
+            tension, slope = self.curve.loading.continued(strain)
         else:
             grown = self._grown
-            tension, slope = self.curve.up.continued((1 + strain) / grown - 1)
+            tension, slope = self.curve.loading.continued((1 + strain) / grown - 1)
             slope = slope / grown
         if self.scale.ndim == 0 and self.scale == 1:
             return tension, slope
@@ -190,22 +190,23 @@ class Strip:
 
     def energy(self, strain: Floats) -> Floats:
         """Return the area under the strip curve up to tested strains of 0 or more."""
-        if self.state == "coming down" and self.curve.down is not None:
-            return self.scale * self.curve.down.energy_at(strain, outside="nan")
+        if self.state == "unloading" and self.curve.unloading is not None:
+            return self.scale * self.curve.unloading.energy_at(strain, outside="nan")
         grown = self._grown
         rested = (1 + strain) / grown - 1
-        return self.scale * grown * self.curve.up.energy_at(rested, outside="nan")
+        return self.scale * grown * self.curve.loading.energy_at(rested, outside="nan")
 
     def first_guess(self, tension: Floats) -> Floats:
         """Return a strain near the one at which the strip alone carries a tension."""
-        down = self.state == "coming down" and self.curve.down
-        branch = self.curve.down if down and self.curve.down else self.curve.up
+        branch = self.curve.loading
+        if self.state == "unloading" and self.curve.unloading is not None:
+            branch = self.curve.unloading
         guess: Any = np.interp(tension / self.scale, branch.tension, branch.strain)
         return np.asarray((1 + guess) * self._grown - 1)
 
     def came_from_higher(self, strain: Floats) -> NDArray[np.bool_]:
-        """Return where a coming-down curve turned far above the strain."""
-        if self.state != "coming down":
+        """Return where an unloading curve turned far above the strain."""
+        if self.state != "unloading":
             return np.zeros(strain.shape, dtype=bool)
         far = self.curve.last_strain > MUCH_HIGHER * strain
         return np.asarray((strain > 0) & far)

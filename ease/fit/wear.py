@@ -23,11 +23,11 @@ FloatArray = NDArray[np.float64]
 WearState = Literal["now", "after_hour", "wet"]
 STATES: Final[tuple[WearState, ...]] = ("now", "after_hour", "wet")
 
-# An hour of wear lies between the coming-down curve and the going-up curve from the
+# An hour of wear lies between the unloading curve and the loading curve from the
 # grown length; where only one was tested it stands alone.
 _OF: Final[dict[WearState, tuple[State, ...]]] = {
     "now": ("now",),
-    "after_hour": ("coming down", "rested"),
+    "after_hour": ("unloading", "rested"),
     "wet": ("wet",),
 }
 

@@ -22,8 +22,12 @@ Floats = NDArray[np.float64]
 SIZE_IN: Final = (6.2, 4.6)
 MOST_POINTS: Final = 20  # of one way; a tester's thousands would hide the lines
 MARKS: Final = "os^Dv"
-UP: Final[dict[str, Any]] = {"color": "#000000", "linestyle": "-", "linewidth": 1.8}
-DOWN: Final[dict[str, Any]] = {
+LOADING: Final[dict[str, Any]] = {
+    "color": "#000000",
+    "linestyle": "-",
+    "linewidth": 1.8,
+}
+UNLOADING: Final[dict[str, Any]] = {
     "color": "#0072B2",
     "linestyle": (0, (5, 2)),
     "linewidth": 1.8,
@@ -44,14 +48,14 @@ def draw_load_test(axes: Axes, result: LoadResult) -> Axes:
         result: One direction of a load test.
     """
     if result.repeats > 1:
-        for band in (result.up, result.down):
+        for band in (result.loading, result.unloading):
             if band is not None:
                 _draw_band(axes, band)
     for sweep in result.points:
         few = sweep.strain.size <= FEW
         step = 1 if few else sweep.strain.size // MOST_POINTS
-        up = sweep.branch == "up"
-        ink = UP["color"] if up else DOWN["color"]
+        up = sweep.branch == "loading"
+        ink = LOADING["color"] if up else UNLOADING["color"]
         axes.plot(
             100 * sweep.strain[::step],
             sweep.tension[::step],
@@ -64,15 +68,17 @@ def draw_load_test(axes: Axes, result: LoadResult) -> Axes:
             gid=f"points {sweep.name}",
         )
     curve = result.curve
-    _draw_branch(axes, curve.up, UP, "going up")
-    _label(axes, curve.up, 0.62, "going up", UP["color"], above=True)
-    if curve.down is not None:
-        _draw_branch(axes, curve.down, DOWN, "coming down")
-        _label(axes, curve.down, 0.55, "coming down", DOWN["color"], above=False)
+    _draw_branch(axes, curve.loading, LOADING, "loading")
+    _label(axes, curve.loading, 0.62, "loading", LOADING["color"], above=True)
+    if curve.unloading is not None:
+        _draw_branch(axes, curve.unloading, UNLOADING, "unloading")
+        _label(
+            axes, curve.unloading, 0.55, "unloading", UNLOADING["color"], above=False
+        )
     if result.first is not None:
         _draw_branch(axes, result.first, FIRST, "first cycle")
         _label(axes, result.first, 0.4, "first cycle", "#5a5a5a", above=True)
-    highest = [curve.up.last_tension, float(result.up.most[-1])]
+    highest = [curve.loading.last_tension, float(result.loading.most[-1])]
     if result.first is not None:
         highest.append(result.first.last_tension)
     _finish(axes, curve.last_strain, max(highest))
@@ -82,7 +88,7 @@ def draw_load_test(axes: Axes, result: LoadResult) -> Axes:
 
 
 def draw_curves(axes: Axes, fabric: Fabric) -> Axes:
-    """Draw the tension curves of a fabric, both directions, up and down.
+    """Draw the tension curves of a fabric, both directions, loading and unloading.
 
     Args:
         axes: Where to draw.
@@ -94,8 +100,8 @@ def draw_curves(axes: Axes, fabric: Fabric) -> Axes:
         if cloth is None or cloth.tension is None:
             continue
         ink = {"color": TWO[name]}
-        up = cloth.tension.up
-        _draw_branch(axes, up, UP | ink, f"{name}, going up")
+        up = cloth.tension.loading
+        _draw_branch(axes, up, LOADING | ink, f"{name}, loading")
         axes.annotate(
             name,
             (100 * up.last_strain, up.last_tension),
@@ -104,8 +110,8 @@ def draw_curves(axes: Axes, fabric: Fabric) -> Axes:
             va="center",
             color=TWO[name],
         )
-        if cloth.tension.down is not None:
-            _draw_branch(axes, cloth.tension.down, DOWN | ink, f"{name}, coming down")
+        if (back := cloth.tension.unloading) is not None:
+            _draw_branch(axes, back, UNLOADING | ink, f"{name}, unloading")
         drawn.append(up)
     if not drawn:
         axes.text(0.5, 0.5, "no load test", transform=axes.transAxes, ha="center")
@@ -120,7 +126,7 @@ def draw_curves(axes: Axes, fabric: Fabric) -> Axes:
     axes.text(
         0.02,
         0.97,
-        "solid: going up\ndashed: coming down",
+        "solid: loading\ndashed: unloading",
         transform=axes.transAxes,
         va="top",
         fontsize="small",

@@ -45,7 +45,7 @@ class PlainStrip:
     """A strip curve for one plain number at a time: the fair form for a loop."""
 
     def __init__(self, strip: Strip) -> None:
-        up = strip.curve.up
+        up = strip.curve.loading
         h, d0, d1 = np.diff(up.strain), up.slope[:-1], up.slope[1:]
         secant = np.diff(up.tension) / h
         self.knots = up.strain.tolist()
@@ -63,7 +63,7 @@ class PlainStrip:
 
 
 def scipy_curve(strip: Strip) -> Curve:
-    up = strip.curve.up
+    up = strip.curve.loading
     interpolator = PchipInterpolator(up.strain, up.tension)
     return lambda strain: float(interpolator(strain))
 
@@ -74,7 +74,7 @@ def loop(
     count: int,
     curve: Callable[[Strip], Curve],
 ) -> float:
-    """Return solves a second of a root-finding loop; print how far it lies apart."""
+    """Return solves a second of a root-finding loop, where it agrees with the batch."""
     th, tv = pulls
     found = batch.strains(th, tv, outside="nan")
     girth, length = curve(batch.girth), curve(batch.length)
@@ -116,7 +116,7 @@ def loop(
             apart = abs(answer.x[0] - found[0][i]), abs(answer.x[1] - found[1][i])
             worst = max(worst, *apart)
     seconds = time.perf_counter() - start
-    print(f"  largest difference of a strain: {worst:.1e}")
+    assert worst < 1e-5, worst
     return count / seconds
 
 
@@ -128,9 +128,12 @@ def main() -> None:
     given = parser.parse_args()
     membrane = Membrane.from_fabric(load_fabric(given.fabric))
     batch, th, tv = pairs(membrane, given.pairs)
-    start = time.perf_counter()
-    eh, _ = batch.strains(th, tv, outside="nan")
-    seconds = time.perf_counter() - start
+    runs = []
+    for _ in range(7):  # the shortest counts: what else the machine does only adds
+        start = time.perf_counter()
+        eh, _ = batch.strains(th, tv, outside="nan")
+        runs.append(time.perf_counter() - start)
+    seconds = min(runs)
     rate = given.pairs / seconds
     solved = 100 * float(np.isfinite(eh).mean())
     print(f"{given.pairs:,} pairs in {seconds:.2f} s: {rate:,.0f} a second")
@@ -141,7 +144,7 @@ def main() -> None:
     }
     for name, curve in loops.items():
         print(f"scipy.optimize.root in a loop, {name}:")
-        slow = loop(batch, (th, tv), given.loop, curve)
+        slow = max(loop(batch, (th, tv), given.loop, curve) for _ in range(3))
         print(f"  {slow:,.0f} a second; ratio {rate / slow:,.0f}")
 
 

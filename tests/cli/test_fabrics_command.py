@@ -50,11 +50,11 @@ def test_one_fabric_in_detail() -> None:
     along = load_fabric("soft-tricot").along
     assert along is not None
     assert along.tension is not None
-    assert along.tension.down is not None
+    assert along.tension.unloading is not None
     (row,) = [line for line in result.stdout.splitlines() if line.split()[:1] == ["20"]]
     assert row.split()[3:] == [
-        f"{float(along.tension.up.tension_at(0.2)):.1f}",
-        f"{float(along.tension.down.tension_at(0.2)):.1f}",
+        f"{float(along.tension.loading.tension_at(0.2)):.1f}",
+        f"{float(along.tension.unloading.tension_at(0.2)):.1f}",
     ]
 
 

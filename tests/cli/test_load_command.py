@@ -63,7 +63,7 @@ def test_shows_what_was_understood_and_the_power(weights: Path) -> None:
     assert "gauge 100 mm, strip 50 mm, 1 layer" in done.stdout
     assert "at 20 %" in done.stdout
     assert "+-" in done.stdout
-    assert "only 1 of 2 repeats came down" in done.stderr
+    assert "1 of 2 repeats only were read unloading" in done.stderr
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 78
 
 
@@ -153,8 +153,8 @@ def test_a_testers_export_asks_for_what_it_lacks_in_one_go(tmp_path: Path) -> No
     assert "strip 50.8 mm" in done.stdout.replace("\n", " ")
 
 
-def test_only_the_way_down_is_told_what_to_write(tmp_path: Path) -> None:
-    """Falling loads may be the way down, or the way up listed from the top."""
+def test_an_unloading_alone_is_told_what_to_write(tmp_path: Path) -> None:
+    """Falling loads may be the unloading, or the loading listed from the top."""
     top = "# gauge = 10 cm\n# strip_width = 5 cm\ndirection,repeat,load (g),length (cm)"
     falling = [("700", "16.5"), ("300", "13.9"), ("0", "10.4")]
     rows = [f"across,{strip},{w},{x}" for strip in (1, 2) for w, x in falling]
@@ -162,14 +162,14 @@ def test_only_the_way_down_is_told_what_to_write(tmp_path: Path) -> None:
     path.write_text("\n".join([top, *rows]) + "\n", encoding="utf-8")
     done = runner.invoke(app, ["load", str(path)])
     assert done.exit_code == 3
-    assert done.stderr.count("write down in a column branch") == 2
-    assert "add the readings going up" in done.stderr
-    for branch, code in (("down", 3), ("up", 0)):
+    assert done.stderr.count("write unloading in a column branch") == 2
+    assert "add the readings of the loading" in done.stderr
+    for branch, code in (("down", 3), ("unloading", 3), ("up", 0), ("Loading", 0)):
         told = [f"{row},{branch}" for row in rows]
         path.write_text("\n".join([f"{top},branch", *told]) + "\n", encoding="utf-8")
         again = runner.invoke(app, ["load", str(path)])
         assert again.exit_code == code, again.stderr
-        assert ("a way down alone gives no curve" in again.stderr) is (code == 3)
+        assert ("an unloading alone gives no curve" in again.stderr) is (code == 3)
 
 
 def test_a_missing_file_and_a_figure(weights: Path, tmp_path: Path) -> None:
@@ -179,6 +179,6 @@ def test_a_missing_file_and_a_figure(weights: Path, tmp_path: Path) -> None:
     assert done.exit_code == 0
     text = picture.read_text(encoding="utf-8")
     assert "band between repeats" in text
-    assert "coming down" in text
+    assert "unloading" in text
     refused = runner.invoke(app, ["load", str(weights), "--picture", str(picture)])
     assert refused.exit_code == 4

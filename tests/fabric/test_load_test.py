@@ -35,9 +35,9 @@ def test_six_weights_up_and_down(tmp_path: Path) -> None:
     assert curve.power_at(0.4) == pytest.approx(2 * 19.6133)
     assert curve.power_at(0.6) is None
     assert curve.set_strain == pytest.approx(0.04)
-    assert curve.down is not None
-    assert curve.down.last_tension == pytest.approx(curve.up.last_tension)
-    assert float(curve.down.tension_at(0.26)) == pytest.approx(19.6133)
+    assert curve.unloading is not None
+    assert curve.unloading.last_tension == pytest.approx(curve.loading.last_tension)
+    assert float(curve.unloading.tension_at(0.26)) == pytest.approx(19.6133)
     assert 0 < (test.across.energy_lost or 0) < 0.4
     assert any("only across" in note for note in test.notes)
     assert "strip 50 mm" in test.understood
@@ -63,7 +63,7 @@ def test_repeats_meet_at_the_union_of_strains_where_all_reach(tmp_path: Path) ->
         text += f"across,{repeat},0,10\nacross,{repeat},1,{a}\nacross,{repeat},2,{b}\n"
     test = read(tmp_path, text)
     assert test.across is not None
-    band = test.across.up
+    band = test.across.loading
     np.testing.assert_allclose(band.strain, [0, 0.1, 0.2, 0.3], atol=1e-12)
     # 1 N on 5 cm is 20 N/m. At 10 %: 10 and 20; at 20 %: 20 and 30; at 30 %: 30, 40.
     np.testing.assert_allclose(band.mean, [0, 15, 25, 35], atol=1e-9)
@@ -85,7 +85,7 @@ def test_slack_moves_the_gauge_to_the_length_at_first_tension(tmp_path: Path) ->
     assert any("slack of 5.0 %" in note for note in test.notes)
 
 
-def test_coming_down_that_stops_before_zero_is_carried_on_and_said(
+def test_an_unloading_that_stops_before_zero_is_carried_on_and_said(
     tmp_path: Path,
 ) -> None:
     text = HEAD + "direction,branch,load,length\nacross,up,0,10\nacross,up,1,12\n"
@@ -104,7 +104,7 @@ def test_a_curve_that_falls_is_refused_with_its_rows(tmp_path: Path) -> None:
         read(tmp_path, text)
     lines = str(caught.value).splitlines()
     assert len(lines) == 2
-    assert "line 6 to 5 (across 1, up)" in lines[0]
+    assert "line 6 to 5 (across 1, loading)" in lines[0]
     assert "tension falls from 80.0 to 40.0 N/m" in lines[0]
 
 

@@ -85,7 +85,7 @@ def test_a_shipped_fabric_can_be_worn_as_far_as_it_was_tested(name: str) -> None
         # The strip ends near where the hand test ended, one way or the other.
         assert 0.5 < one.tension.last_strain / one.stretch.mean < 1.5
         inside = np.linspace(0, one.tension.last_strain, 200)
-        up, down = one.tension.up, one.tension.down
+        up, down = one.tension.loading, one.tension.unloading
         assert np.all(np.diff(up.tension_at(inside)) >= 0)
         if down is not None:
             back = down.tension_at(np.minimum(inside, down.last_strain))
@@ -104,7 +104,7 @@ def test_a_made_up_fabric_is_a_possible_cloth(name: str) -> None:
         assert one.contraction is not None
         assert one.wet_growth is not None
         assert one.tension is not None
-        up, down = one.tension.up, one.tension.down
+        up, down = one.tension.loading, one.tension.unloading
         assert down is not None
         stretch, growth = one.stretch.mean, one.growth.mean
         assert up.last_strain == stretch
@@ -131,7 +131,7 @@ def test_stored_slopes_are_those_of_the_knots(name: str) -> None:
     for one in (fabric.across, fabric.along):
         assert one is not None
         assert one.tension is not None
-        for branch in (one.tension.up, one.tension.down):
+        for branch in (one.tension.loading, one.tension.unloading):
             assert branch is not None
             again = Branch.through(branch.strain, branch.tension)
             np.testing.assert_allclose(again.slope, branch.slope, atol=0.006)
@@ -158,13 +158,29 @@ def test_figures_come_back_exactly(mean: float, sd: float, n: int) -> None:
 
 def test_a_curve_without_slopes_or_way_down() -> None:
     text = (
-        GOOD + "[along.tension.up]\nstrain = [0.0, 0.3, 0.6]\ntension = [0, 30, 80]\n"
+        GOOD
+        + "[along.tension.loading]\nstrain = [0.0, 0.3, 0.6]\ntension = [0, 30, 80]\n"
     )
     fabric = fabric_from_table(tomllib.loads(text), "a")
     assert fabric.along is not None
     assert fabric.along.tension == TensionCurve(
         Branch.through([0, 0.3, 0.6], [0, 30, 80])
     )
+
+
+def test_the_older_names_of_the_curves_are_read_as_well() -> None:
+    text = GOOD + (
+        "[along.tension.loading]\nstrain = [0.0, 0.3, 0.6]\ntension = [0, 30, 80]\n"
+        "[along.tension.unloading]\nstrain = [0.02, 0.3, 0.6]\ntension = [0, 20, 80]\n"
+    )
+    older = text.replace(".loading]", ".up]").replace(".unloading]", ".down]")
+    new = fabric_from_table(tomllib.loads(text), "a")
+    assert fabric_from_table(tomllib.loads(older), "a") == new
+    both = text.replace("[along.tension.unloading]", "[along.tension.up]")
+    assert faults(both) == ["along.tension.up: is another name of loading; give one"]
+    written = fabric_to_toml(new)
+    assert "[along.tension.loading]" in written
+    assert "[along.tension.unloading]" in written
 
 
 def test_a_bare_number_is_a_mean() -> None:
@@ -192,7 +208,7 @@ rest_minutes = "long"
 strech = 0.5
 growth = inf
 contraction = { mean = true }
-[along.tension.up]
+[along.tension.loading]
 strain = [0.0, 0.1, nan]
 tension = [0.0, "x"]
 [along.tension.sideways]
@@ -215,8 +231,8 @@ tension = [0.0, "x"]
         "along.growth: must be a finite number, not inf",
         "along.contraction.mean: must be a number, not True",
         "along.tension.sideways: is not a known key",
-        "along.tension.up.strain[3]: must be a finite number, not nan",
-        "along.tension.up.tension[2]: must be a number, not 'x'",
+        "along.tension.loading.strain[3]: must be a finite number, not nan",
+        "along.tension.loading.tension[2]: must be a number, not 'x'",
     ]
 
 
@@ -233,21 +249,21 @@ tension = [0.0, "x"]
             "along.growth: must be less than the stretch",
         ),
         ("[along]\n", "along = 3\n#", "along: must be a table"),
-        ("n = 3 }", "n = 3 }\ntension = {}", "along.tension.up: is missing"),
+        ("n = 3 }", "n = 3 }\ntension = {}", "along.tension.loading: is missing"),
         (
             "n = 3 }",
-            "n = 3 }\ntension = {up = {strain = [0, 0.2], tension = [0]}}",
-            "along.tension.up: strain, tension must be lists of one length",
+            "n = 3 }\ntension = {loading = {strain = [0, 0.2], tension = [0]}}",
+            "along.tension.loading: strain, tension must be lists of one length",
         ),
         (
             "n = 3 }",
-            "n = 3 }\ntension = {up = {strain = [0.2, 0], tension = [0, 5]}}",
-            "along.tension.up: a tension curve cannot have these points",
+            "n = 3 }\ntension = {loading = {strain = [0.2, 0], tension = [0, 5]}}",
+            "along.tension.loading: a tension curve cannot have these points",
         ),
         (
             "n = 3 }",
-            "n = 3 }\ntension = {up = {strain = [0, 0.2], tension = [0, 5]}, "
-            "down = {strain = [0.1, 0.3], tension = [0, 9]}}",
+            "n = 3 }\ntension = {loading = {strain = [0, 0.2], tension = [0, 5]}, "
+            "unloading = {strain = [0.1, 0.3], tension = [0, 9]}}",
             "along.tension: ",
         ),
     ],

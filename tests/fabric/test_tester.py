@@ -40,12 +40,12 @@ def write(tmp_path: Path, text: str, encoding: str = "utf-8") -> Path:
 
 
 def check(result: LoadResult, tolerance: float = 0.02) -> None:
-    assert result.curve.down is not None
+    assert result.curve.unloading is not None
     for strain in (0.2, 0.4, 0.6):
         assert result.curve.power_at(strain) == pytest.approx(
             UP * strain, rel=tolerance
         )
-    down_40 = float(result.curve.down.tension_at(0.4))
+    down_40 = float(result.curve.unloading.tension_at(0.4))
     assert down_40 == pytest.approx(float(down(np.array(0.4))), rel=0.03)
     lost = 1 - (TOP - SET) / TOP
     assert result.energy_lost == pytest.approx(lost, abs=0.01)
@@ -180,7 +180,7 @@ def test_noise_and_a_load_cell_that_was_not_zeroed(tmp_path: Path) -> None:
     test = read_load_test(write(tmp_path, text), Given(direction="across"))
     assert test.across is not None
     check(test.across, tolerance=0.05)
-    assert test.across.curve.up.strain.size <= 30
+    assert test.across.curve.loading.strain.size <= 30
     assert any("zeroed" in note for note in test.notes)
 
 

@@ -158,7 +158,9 @@ def test_a_free_strip_is_reproduced_exactly(
     free = membrane.length_strain(e, 0.0)
     assert float(free) == pytest.approx(-float(strip.ratio) * e, abs=1e-12)
     around, down = membrane.tensions(e, free)
-    assert float(around) == pytest.approx(float(strip.curve.up.tension_at(e)), abs=1e-9)
+    assert float(around) == pytest.approx(
+        float(strip.curve.loading.tension_at(e)), abs=1e-9
+    )
     assert float(down) == pytest.approx(0.0, abs=1e-9)
 
 
@@ -168,7 +170,7 @@ def test_energy_gradient_is_the_tension_and_its_slope_the_tangent(
     random = np.random.default_rng(8)
     eh, ev = random.uniform(0.02, 0.98, 200), random.uniform(-0.2, 0.78, 200)
     step = 1e-6
-    for state in ("now", "coming down", "rested"):
+    for state in ("now", "unloading", "rested"):
         worn = membrane.in_state(state)
         th, tv = worn.tensions(eh, ev)
         by_h = worn.energy(eh + step, ev) - worn.energy(eh - step, ev)
@@ -188,16 +190,16 @@ def test_energy_gradient_is_the_tension_and_its_slope_the_tangent(
 
 
 def test_states_of_wear(membrane: Membrane) -> None:
-    assert membrane.states == ("now", "coming down", "rested")
+    assert membrane.states == ("now", "unloading", "rested")
     th, tv = membrane.tensions(0.22, 0.05)
     lifted = float(membrane.coupling * membrane.girth.ratio) * 0.22
-    down = membrane.girth.curve.down
+    down = membrane.girth.curve.unloading
     assert down is not None
-    hour, _ = membrane.in_state("coming down").tensions(0.22, 0.05)
+    hour, _ = membrane.in_state("unloading").tensions(0.22, 0.05)
     own = float(down.tension_at(0.22))
     assert float(hour) == pytest.approx(own + lifted + float(membrane.coupling) * 0.05)
     rested, _ = membrane.in_state("rested").tensions(0.22, 0.05)
-    own = float(membrane.girth.curve.up.tension_at(1.22 / 1.03 - 1))
+    own = float(membrane.girth.curve.loading.tension_at(1.22 / 1.03 - 1))
     assert float(rested) == pytest.approx(
         own + lifted + float(membrane.coupling) * 0.05
     )
@@ -206,8 +208,8 @@ def test_states_of_wear(membrane: Membrane) -> None:
     assert float(tv) > 0
     with pytest.raises(RefusedError, match="without wet growth"):
         membrane.in_state("wet")
-    assert bool(membrane.in_state("coming down").came_from_higher(0.2, 0.05))
-    assert not bool(membrane.in_state("coming down").came_from_higher(0.9, 0.7))
+    assert bool(membrane.in_state("unloading").came_from_higher(0.2, 0.05))
+    assert not bool(membrane.in_state("unloading").came_from_higher(0.9, 0.7))
     assert not bool(membrane.came_from_higher(0.2, 0.05))
 
 

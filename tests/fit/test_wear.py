@@ -120,10 +120,10 @@ def test_rested_and_wet_cloth_pull_from_the_grown_length(make_fabric: Make) -> N
     full = wear_states(
         membrane(make_fabric, growth=0.04, wet_growth=0.06, down=DOWN), sizes()
     )
-    coming_down, rested = full["after_hour"]
+    unloading, rested = full["after_hour"]
     assert rested.tension[0] == pytest.approx(250 * (1.25 / 1.04 - 1))
     assert full["wet"][0].tension[0] == pytest.approx(250 * (1.25 / 1.06 - 1))
-    assert coming_down.tension[0] == pytest.approx(250 * (0.25 - 0.05) / 0.95)
+    assert unloading.tension[0] == pytest.approx(250 * (0.25 - 0.05) / 0.95)
     assert full["now"][0].tension[0] == pytest.approx(62.5)
 
 

@@ -83,16 +83,16 @@ def case_b() -> TensionCurve:
 
 def test_case_b_work_and_hysteresis() -> None:
     curve = case_b()
-    assert curve.down is not None
+    assert curve.unloading is not None
     # Work of the 5 cm strip, N per unit strain.
-    assert float(curve.up.energy_at(0.8)) * 0.05 == pytest.approx(1.880, abs=5e-4)
-    assert float(curve.down.energy_at(0.8)) * 0.05 == pytest.approx(1.466, abs=5e-4)
+    assert float(curve.loading.energy_at(0.8)) * 0.05 == pytest.approx(1.880, abs=5e-4)
+    assert float(curve.unloading.energy_at(0.8)) * 0.05 == pytest.approx(1.466, abs=5e-4)
     assert curve.energy_lost == pytest.approx(0.2202, abs=5e-4)
     assert curve.set_strain == pytest.approx(0.04)
 
 
 def test_case_b_readings_between_points() -> None:
-    up = case_b().up
+    up = case_b().loading
     assert float(up.strain_at(60)) == pytest.approx(0.5333, abs=5e-5)
     assert float(up.tension_at(0.1364)) == pytest.approx(16.37, abs=0.005)
     assert float(up.tension_at(0.25)) == pytest.approx(29.0, abs=1e-6)

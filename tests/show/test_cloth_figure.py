@@ -37,18 +37,18 @@ def test_points_band_and_both_branches(axes: Axes, tmp_path: Path) -> None:
     assert result is not None
     assert draw_load_test(axes, result) is axes
     lines = {line.get_gid(): line for line in axes.lines}
-    up = lines["going up"]
+    up = lines["loading"]
     x, y = (np.asarray(data) for data in up.get_data())
     assert x[-1] == pytest.approx(100 * result.curve.last_strain)
-    assert y[-1] == pytest.approx(result.curve.up.last_tension)
+    assert y[-1] == pytest.approx(result.curve.loading.last_tension)
     # Told apart by dash and by filled or open marks, not by colour alone.
-    assert lines["coming down"].get_linestyle() != up.get_linestyle()
-    assert lines["points across 1, down"].get_markerfacecolor() == "white"
-    assert lines["points across 1, up"].get_marker() != (
-        lines["points across 2, up"].get_marker()
+    assert lines["unloading"].get_linestyle() != up.get_linestyle()
+    assert lines["points across 1, unloading"].get_markerfacecolor() == "white"
+    assert lines["points across 1, loading"].get_marker() != (
+        lines["points across 2, loading"].get_marker()
     )
     assert len(axes.collections) == 2
-    assert {text.get_text() for text in axes.texts} == {"going up", "coming down"}
+    assert {text.get_text() for text in axes.texts} == {"loading", "unloading"}
 
 
 def test_a_profile_and_one_without_a_load_test(axes: Axes) -> None:
