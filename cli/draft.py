@@ -20,6 +20,7 @@ from .options import (
     SetOption,
     Units,
     UnitsOption,
+    length_of,
 )
 from .screen import Screen
 
@@ -108,7 +109,7 @@ def draft(
     screen = Screen(as_json, quiet, units)
     screen.check([out], pictures=[picture, overlay], force=force)
     check_block_file(out)
-    _check_overlay(overlay, fabric)
+    _check_cut_options(overlay, fabric, by_level=by_level)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     lengths = {
         "neck_front": neck_front,
@@ -141,11 +142,18 @@ def draft(
         raise typer.Exit(1)
 
 
-def _check_overlay(overlay: Path | None, fabric: str | None) -> None:
+def _check_cut_options(
+    overlay: Path | None, fabric: str | None, *, by_level: bool
+) -> None:
     from ease.errors import UsageError
 
-    if overlay is not None and fabric is None:
+    if fabric is not None:
+        return
+    if overlay is not None:
         message = "--overlay shows body size against cut size: give --fabric with it"
+        raise UsageError(message)
+    if by_level:
+        message = "--by-level says how it is cut for a fabric: give --fabric with it"
         raise UsageError(message)
 
 
@@ -165,16 +173,10 @@ def _cut_for(
 
 def _style(lengths: dict[str, _Cm], strap_place: float, units: Units) -> Style:
     from ease.block.styles import Style
-    from ease.errors import UnitError, UsageError
-    from ease.units import parse_length
 
     given: dict[str, Any] = {"strap_place": strap_place}
     for name, text in lengths.items():
-        if text is None:
-            continue
-        try:
-            given[name] = parse_length(text, units.value)
-        except UnitError as error:
-            message = f"--{name.replace('_', '-')}: {error}"
-            raise UsageError(message) from None
+        if text is not None:
+            option = f"--{name.replace('_', '-')}"
+            given[name] = length_of(option, text, units.value)
     return Style(**given)

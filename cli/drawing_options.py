@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import Units
+from .options import Units, length_of
 
 if TYPE_CHECKING:
     from ease.files.drawing import KnownLength
@@ -93,16 +93,17 @@ def known_length_of(text: str | None, units: Units) -> KnownLength | None:
         return None
     from ease.errors import RefusedError, UsageError
     from ease.files.drawing import KnownLength
-    from ease.units import parse_length
+    from ease.sentence import Sentence
 
     name, equals, length = text.rpartition("=")
     if not equals or not name.strip():
         message = f"--known-length {text!r}: write NAME=LENGTH, such as waist=310mm"
         raise UsageError(message)
+    length_cm = length_of("--known-length", length, units.value)
     try:
-        return KnownLength(name.strip(), parse_length(length, units.value))
+        return KnownLength(name.strip(), length_cm)
     except RefusedError as error:
-        message = f"--known-length: {error}"
+        message = Sentence("--known-length: {}", error.message)
         raise UsageError(message) from error
 
 
@@ -110,22 +111,20 @@ def _widths(
     option: str, texts: Sequence[str], units: Units
 ) -> tuple[float, dict[str, float]]:
     """Return the common width and those of single edges, mm."""
-    from ease.errors import UnitError, UsageError
-    from ease.units import parse_length
+    from ease.errors import UsageError
+    from ease.sentence import Length, Sentence
 
     common, single = 0.0, {}
     for text in texts:
         edge, _, width = text.rpartition("=")
-        try:
-            value = parse_length(width, units.value) * 10
-        except UnitError as error:
-            message = f"{option} {text}: {error}"
-            raise UsageError(message) from error
+        value = length_of(f"{option} {text}", width, units.value) * 10
         if value > WIDEST_BARE_MM and not any(sign.isalpha() for sign in width):
-            message = f"{option} {text}: {value / 10:g} cm is wide; write its unit, "
-            raise UsageError(
-                message + f"{width.strip()}mm or {width.strip()}{units.value}"
+            bare = width.strip()
+            message = Sentence(
+                "{} {}: {} is wide; write its unit, {}mm or {}{}",
+                *(option, text, Length(value / 10, None), bare, bare, units.value),
             )
+            raise UsageError(message)
         if edge.strip():
             single[edge.strip()] = value
         else:
@@ -136,12 +135,13 @@ def _widths(
 def _printer_reading(text: str | None) -> PrinterReading:
     """Return a reading written ``99.4`` or ``99.4x100.2``, mm."""
     from ease.files.sheet_paper import PrinterReading
-    from ease.units import parse_length
 
     if text is None:
         return PrinterReading()
     across, _, down = text.lower().partition("x")
-    values = [parse_length(part, "mm") * 10 for part in (across, down or across)]
+    values = [
+        length_of("--measured", part, "mm") * 10 for part in (across, down or across)
+    ]
     return PrinterReading(*values)
 
 
@@ -160,18 +160,16 @@ def sheet_options(
     """Return the wishes for a print.
 
     Raises:
-        UsageError: If one cannot be met.
-        UnitError: If a length cannot be read.
+        UsageError: If one cannot be met, or a length cannot be read.
     """
     from ease.files.sheet_paper import SheetOptions, paper_named
-    from ease.units import parse_length
 
     seams, seam_edges = _widths("--seam-allowance", seam_allowance or (), units)
     turnings, turning_edges = _widths("--turning", turning or (), units)
     return SheetOptions(
         paper=paper_named(paper),
-        margin=parse_length(margin, "mm") * 10,
-        overlap=parse_length(overlap, "mm") * 10,
+        margin=length_of("--margin", margin, "mm") * 10,
+        overlap=length_of("--overlap", overlap, "mm") * 10,
         seam_allowance=seams,
         turning=turnings,
         edge_allowances={**seam_edges, **turning_edges},

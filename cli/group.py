@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from importlib import import_module
 from typing import Any, Final
 
@@ -10,6 +11,8 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from ease.errors import EaseError
+
+from .help import EaseCommand, EaseContext
 
 # In the order of the work; a summary must fit the list of commands at 80 columns. A
 # command is the function of that name in the module of that name.
@@ -33,25 +36,36 @@ SUMMARIES: Final = {
 }
 
 # How the parser of options speaks, and how it is put here.
-_WORDS = (
-    ("Value error, ", ""),
-    ("Input should be ", "must be "),
-    ("a valid integer, unable to parse string as an integer", "a whole number"),
-    ("a valid number, unable to parse string as a number", "a number"),
+_WORDS: Final = (
+    (r"Value error, ", ""),
+    (r"Input should be ", "must be "),
+    (r"a valid integer, unable to parse string as an integer", "a whole number"),
+    (r"a valid number, unable to parse string as a number", "a number"),
+    (r"less than or equal to ", "at most "),
+    (r"greater than or equal to ", "at least "),
+    (r"^Invalid value for '([^']*)': ", r"\1: "),
+    (r"^Missing (?:argument|option|parameter) '([^']*)'\.?", r"\1 is missing"),
+    (r"^Option '([^']*)' requires an argument\.", r"\1 needs a value"),
+    (r"^Option '([^']*)' requires (\d+) arguments\.", r"\1 needs \2 values"),
+    (r"^Option '([^']*)' does not take a value\.", r"\1 takes no value"),
+    (r"^Got unexpected extra arguments?(?:\(s\))? \((.*)\)", r"too much is given: \1"),
+    (r"^No such option: (\S+)", r"there is no option \1"),
+    (r" \(Possible options: (.*)\)", r"; near it are \1"),
+    (r"^No such command '([^']*)'\.?", r"there is no command '\1'"),
+    (r" Did you mean (.*)\?", r"; did you mean \1?"),
 )
+_ParserError: Final[Any] = typer.BadParameter.__mro__[1]  # of every wrong command line
 
 
 def _in_plain_words(message: str) -> str:
-    """Return what is wrong with an option in words for makers."""
+    """Return what is wrong with a command line in words for makers."""
     for theirs, ours in _WORDS:
-        message = message.replace(theirs, ours)
+        message = re.sub(theirs, ours, message)
     return message
 
 
 def _loaded(name: str) -> Any:  # noqa: ANN401 - of the parser
     """Import a command and read its options; for all at once that is slow."""
-    from .help import EaseCommand
-
     function = getattr(import_module(f".{name}", __package__), name)
     alone = typer.Typer(rich_markup_mode=None, add_completion=False)
     alone.command(name, cls=EaseCommand)(function)
@@ -64,11 +78,18 @@ class EaseGroup(TyperGroup):
     The project's errors become a line and an exit code.
     """
 
+    context_class = EaseContext
+
     def __init__(self, **attrs: Any) -> None:  # noqa: ANN401 - as the base class has it
         """Take the group's own options; list the commands without loading them."""
         super().__init__(**attrs)
         for name, summary in SUMMARIES.items():
             self.add_command(TyperCommand(name, short_help=summary))
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - of the parser
+        """List the commands, each summary whole."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(SUMMARIES.items()))
 
     def resolve_command(self, ctx: Any, args: list[str]) -> tuple[Any, Any, list[str]]:  # noqa: ANN401 - of the parser
         """Find the command that was named, and load it."""
@@ -82,9 +103,9 @@ class EaseGroup(TyperGroup):
 
         try:
             return super().invoke(ctx)
-        except typer.BadParameter as error:
-            error.message = _in_plain_words(error.message)
-            raise
+        except _ParserError as error:
+            said = _in_plain_words(error.format_message())
+            raise _ParserError(said, error.ctx) from None
         except EaseError as error:
             if os.environ.get("EASE_DEBUG"):
                 raise

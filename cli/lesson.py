@@ -18,6 +18,7 @@ from .options import (
     SetOption,
     Units,
     UnitsOption,
+    length_of,
 )
 from .report import ReportOption, report_target
 from .screen import Screen
@@ -107,7 +108,7 @@ def _work(
 ) -> Lesson:
     from ease.block.lesson import FIXED_CM, make_lesson
     from ease.fit.lesson import GAUGE_CM
-    from ease.units import CM_PER, parse_length
+    from ease.units import CM_PER
 
     from .loading import read_block, read_person, read_reduction
 
@@ -116,7 +117,7 @@ def _work(
     inch = CM_PER["in"] if units == "in" else None
     fixed_cm, gauge_cm = (1.5 * inch, 5 * inch) if inch else (FIXED_CM, GAUGE_CM)
     if fixed is not None:
-        fixed_cm = parse_length(fixed, units)
+        fixed_cm = length_of("--fixed", fixed, units)
     reduction = read_reduction(fabric, read_person(body), wanted)
     return make_lesson(read_block(block), reduction, fixed_cm, gauge_cm)
 

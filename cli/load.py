@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .options import ForceOption, JsonOption, QuietOption, RoundBody
+from .options import ForceOption, JsonOption, QuietOption, RoundBody, length_of
 from .screen import Screen
 
 if TYPE_CHECKING:
@@ -90,7 +90,6 @@ def load(
     Example: ease load weights.csv --save my-lycra
     """
     from ease.fabric.load_readings import Given, read_load_test
-    from ease.units import parse_length
 
     from .load_report import held_lines, load_json, load_table
 
@@ -98,8 +97,10 @@ def load(
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check(pictures=[picture], force=force)
     given = Given(
-        gauge=None if gauge is None else parse_length(gauge),
-        strip_width=None if strip_width is None else parse_length(strip_width),
+        gauge=None if gauge is None else length_of("--gauge", gauge, "cm"),
+        strip_width=None
+        if strip_width is None
+        else length_of("--strip-width", strip_width, "cm"),
         layers=layers,
         load_unit=None if units_load is None else units_load.value,
         length_unit=None if units_length is None else units_length.value,

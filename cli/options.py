@@ -9,6 +9,27 @@ from typing import Annotated
 import typer
 
 
+def length_of(option: str, text: str, unit: str) -> float:
+    """Return the length that an option was given, cm.
+
+    Args:
+        option: Its name, for the message.
+        text: What was given.
+        unit: Unit of a bare number.
+
+    Raises:
+        UsageError: If it is no length.
+    """
+    from ease.errors import UnitError, UsageError
+    from ease.units import parse_length
+
+    try:
+        return parse_length(text, unit)
+    except UnitError as error:
+        message = f"{option}: {error}"
+        raise UsageError(message) from None
+
+
 class Units(StrEnum):
     """Units of length for tables and messages."""
 

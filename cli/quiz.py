@@ -36,6 +36,10 @@ def show_quiz(
             for number, one in numbered
         ),
     )
+    if any("kPa" in one.question for one in exercises):
+        from ease.fit.pressure import CAUTIONS
+
+        screen.notes([CAUTIONS["comfort"]])
     shown = [_json(one) for one in exercises]
     screen.document("quiz", {"seed": seed, "exercises": shown})
     if out is not None:

@@ -16,6 +16,7 @@ from .options import (
     QuietOption,
     Units,
     UnitsOption,
+    length_of,
 )
 from .screen import Screen
 from .tables import make_table
@@ -58,12 +59,13 @@ def trace(
     Example: ease trace points.csv --out block.toml --picture block.png
     """
     from ease.files.trace_file import load_trace
-    from ease.units import parse_length
 
     screen = Screen(as_json, quiet, units)
     screen.check([out], pictures=[picture], force=force)
     check_block_file(out)
-    allowed = None if tolerance is None else parse_length(tolerance, units.value)
+    allowed = None
+    if tolerance is not None:
+        allowed = length_of("--tolerance", tolerance, units.value)
     traced = load_trace(points, tolerance_cm=allowed)
     if out is not None:
         write_block(traced.block, out, force=force)

@@ -20,6 +20,11 @@ _BOMS: Final = (
     (b"\xfe\xff", "utf-16"),
 )
 _COMMA_NUMBER = re.compile(r"[=\[{,]\s*[-+]?[0-9]+,[0-9]+\s*(?:#.*)?$")
+_TOML_WORDS: Final = (
+    ("a key in a key/value pair", "a name"),
+    ("a key part", "a name"),
+    ("end of document", "the end of the file"),
+)
 _BARE_FRACTION = re.compile(r"=\s*[0-9]+(?:\s+[0-9]+)?/[0-9]+")
 
 
@@ -110,7 +115,8 @@ def read_toml(path: Path, error: type[InputError] = InputError) -> dict[str, Any
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
-        raise error(source, str(fault), hint=_toml_hint(text, str(fault))) from None
+        problem = _toml_problem(str(fault))
+        raise error(source, [problem], hint=_toml_hint(text, str(fault))) from None
     except RecursionError:
         raise error(source, "is nested too deeply") from None
     except ValueError:
@@ -139,15 +145,29 @@ def _check_depth_and_size(
         raise error(source, "is nested too deeply")
 
 
+def _toml_problem(fault: str) -> Problem:
+    """Return a fault of the parser with its place first and in plainer words.
+
+    Examples:
+        >>> print(_toml_problem("Invalid value (at line 3, column 8)"))
+        line 3, column 8: cannot be read as TOML: invalid value
+    """
+    match = re.fullmatch(r"(.*) \(at (.*)\)", fault, flags=re.DOTALL)
+    what, where = match.groups() if match else (fault, "")
+    what = what[:1].lower() + what[1:]
+    for theirs, ours in _TOML_WORDS:
+        what, where = what.replace(theirs, ours), where.replace(theirs, ours)
+    return Problem(where, f"cannot be read as TOML: {what}")
+
+
 def _toml_hint(text: str, fault: str) -> str:
     """Return what would mend the line that the parser stopped at, where it is known."""
     match = re.search(r"line ([0-9]+)", fault)
     lines = text.splitlines()
-    if match is None or not 0 < int(match[1]) <= len(lines):
-        return ""
-    line = lines[int(match[1]) - 1]
+    known = match is not None and 0 < int(match[1]) <= len(lines)
+    line = lines[int(match[1]) - 1] if match is not None and known else ""
     if _COMMA_NUMBER.search(line):
         return "TOML wants a decimal point: write 12.5, not 12,5"
     if _BARE_FRACTION.search(line):
         return 'put a fraction in quotes: "3 7/8"'
-    return ""
+    return "a line is NAME = VALUE, such as bust = 92.5; put words in quotes"

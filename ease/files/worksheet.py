@@ -15,6 +15,8 @@ __all__ = ["worksheet_pdf"]
 
 MARGIN: Final = 18.0
 SIZE: Final = 4.6  # type of the questions, mm: 13 points
+SMALL: Final = 3.0  # at the foot
+CAUTION: Final = "Pressure figures are comfort estimates, not medical advice."
 STEP: Final = 6.4  # from line to line
 ROOM: Final = 15.0  # to work in, under each question, where several pages are needed
 LEAST_ROOM, MOST_ROOM = 7.0, 28.0  # on a single page
@@ -35,7 +37,8 @@ def worksheet_pdf(exercises: Sequence[Exercise], seed: int) -> bytes:
     buffer = BytesIO()
     canvas = Canvas(buffer, invariant=1, pageCompression=1)
     canvas.setTitle(f"Exercises on stretch and ease, seed {seed}")
-    sheet = _Sheet(canvas, f"seed {seed}")
+    pressed = any("kPa" in one.question for one in exercises)
+    sheet = _Sheet(canvas, f"seed {seed}", CAUTION if pressed else "")
     sheet.start("Exercises on stretch and ease", "Name:")
     room = sheet.even_room([one.question for one in exercises])
     for number, one in enumerate(exercises, start=1):
@@ -52,10 +55,10 @@ def worksheet_pdf(exercises: Sequence[Exercise], seed: int) -> bytes:
 class _Sheet:
     """Fills pages from the top, and begins another one where an item does not fit."""
 
-    def __init__(self, canvas: Any, foot: str) -> None:  # noqa: ANN401 - a canvas of the PDF library
-        """Keep the canvas and the line for the foot of each page."""
+    def __init__(self, canvas: Any, foot: str, caution: str) -> None:  # noqa: ANN401 - a canvas of the PDF library
+        """Keep the canvas and the two lines for the foot of each page."""
         paper = paper_named("a4")
-        self.canvas, self.foot = canvas, foot
+        self.canvas, self.foot, self.caution = canvas, foot, caution
         self.width, self.height = paper.width, paper.height
         self.title, self.page, self.y = "", 0, 0.0
         self.pen: Pen
@@ -97,7 +100,8 @@ class _Sheet:
         """Close the page."""
         place = (self.width - MARGIN, self.height - FOOT)
         said = f"{self.foot}, page {self.page}; all numbers invented for exercise"
-        self.pen.text(place, said, 3.0, align="right")
+        self.pen.text(place, said, SMALL, align="right")
+        self.pen.text((MARGIN, place[1]), self.caution, SMALL)
         self.canvas.showPage()
 
     @property

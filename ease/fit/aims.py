@@ -49,7 +49,7 @@ class Aim:
         for item in fields(self)[1:]:
             value = getattr(self, item.name)
             if not (isfinite(value) and value > 0):
-                message = f"the aim {item.name} must be above 0, not {value}"
+                message = f"the aim {item.name} must be above 0, not {value:g}"
                 raise UsageError(message)
         for name in ("girth_share", "length_share"):
             if getattr(self, name) > 1:

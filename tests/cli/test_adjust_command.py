@@ -234,7 +234,7 @@ WRONG = [
     (["demo", "--to", "rib", "--body", "no-such"], 3, "no shipped body"),
     (["no-such.toml", "--to", "rib"], 3, "no-such.toml"),
     (["no-such", "--to", "rib"], 3, "no-such"),
-    ([], 2, "Missing argument"),
+    ([], 2, "is missing"),
     (["demo", "--to", "rib", "--colour"], 2, "--colour"),
 ]
 

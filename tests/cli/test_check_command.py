@@ -302,7 +302,7 @@ def test_the_figure_is_written_and_never_over_another(
 
 
 WRONG = [
-    (["demo"], 2, "Missing option '--body'"),
+    (["demo"], 2, "--body is missing"),
     (["no-such.toml", "--body", "demo"], 3, "no-such.toml"),
     (["demo", "--body", "no-such"], 3, "no shipped body"),
     (["demo", "--body", "demo", "--fabric", "no-such"], 3, "no fabric has that name"),

@@ -19,6 +19,7 @@ PRESSED = {
     "compare": ("compare", "soft-tricot", "firm-tricot", *ON_MARIT),
     "need": ("compare", "--need", "--block", "demo-soft"),
     "lesson": ("lesson",),
+    "quiz": ("lesson", "--quiz", "30"),
 }
 
 

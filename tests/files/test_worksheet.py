@@ -54,6 +54,14 @@ def test_paper_title_and_seed() -> None:
     assert "Name:" in texts[0]
 
 
+def test_a_caution_stands_on_every_page_where_pressure_is_asked_for() -> None:
+    _, texts = pages(40)
+    assert all("comfort estimates, not medical advice" in text for text in texts)
+    plain = [one for one in draw_exercises(40, 3) if "kPa" not in one.question]
+    (first, *_) = PdfReader(BytesIO(worksheet_pdf(plain, 3))).pages
+    assert "medical" not in first.extract_text()
+
+
 def test_nothing_runs_over_the_edge() -> None:
     reader, _ = pages(40)
     width = 210 / 25.4 * 72
