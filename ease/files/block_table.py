@@ -144,7 +144,7 @@ class Tables:
     def choice(self, table: Mapping[str, Any], path: str) -> Loop:
         """Return the kind of loop of a level."""
         value = table.get("loop", "closed")
-        if value not in LOOP_SHARE:
+        if not isinstance(value, str) or value not in LOOP_SHARE:
             self.fault(f"{path}.loop", f"must be one of {', '.join(LOOP_SHARE)}")
             return "closed"
         return cast("Loop", value)

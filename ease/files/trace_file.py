@@ -63,7 +63,7 @@ def _from_toml(path: Path, tolerance_cm: float | None) -> Traced:
         raise BlockError(source, [Problem("schema", f'must be "{SCHEMA}"')])
     reader = Tables(lines_of(read_text(path, BlockError)[0]))
     unit = data.get("units", "cm")
-    if unit not in CM_PER:
+    if not isinstance(unit, str) or unit not in CM_PER:
         raise BlockError(
             source, [Problem("units", f"{unit!r} is none of {', '.join(CM_PER)}")]
         )

@@ -21,7 +21,9 @@ from pathlib import Path
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
 
 TIME_LIMIT_S = 5  # for one input
-MEMORY_LIMIT_MB = 1024
+MEMORY_LIMIT_MB = 256  # for one input
+# The fuzzer itself keeps about 7 kB for each input it has tried.
+PROCESS_LIMIT_MB = 8192
 
 
 def say(line: str) -> None:
@@ -48,9 +50,12 @@ class Hunt:
         from fuzz_readers import offer
 
         self.runs += 1
-        begun = time.monotonic()
+        begun, held = time.monotonic(), _peak_mb()
         try:
             self.read += offer(self.name, data, self.folder)
+            if _peak_mb() - held > MEMORY_LIMIT_MB:
+                message = f"took {_peak_mb() - held:.0f} MB"
+                raise MemoryError(message)
         except Exception as error:
             self._keep(error, data)
         self.slowest = max(self.slowest, time.monotonic() - begun)
@@ -76,6 +81,13 @@ class Hunt:
             f"{self.name}: {self.runs} executions in {took:.0f} s, {self.read} read, "
             f"slowest {self.slowest:.2f} s, {len(self.faults)} faults"
         )
+
+
+def _peak_mb() -> float:
+    """Return the most memory this process has held, MB."""
+    import resource
+
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def _mutator(name: str) -> Callable[[bytes, int, int], bytes]:
@@ -152,7 +164,7 @@ def _run(hunt: Hunt, work: Path, minutes: float) -> None:
         sys.argv[0],
         str(work),
         f"-timeout={TIME_LIMIT_S}",
-        f"-rss_limit_mb={MEMORY_LIMIT_MB}",
+        f"-rss_limit_mb={PROCESS_LIMIT_MB}",
         f"-max_len={READERS[hunt.name].most_bytes}",
         f"-artifact_prefix={hunt.found}/",
         "-mutate_depth=1",
