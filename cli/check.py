@@ -42,7 +42,10 @@ def check(
     over_head: OverHeadOption = False,
     accept_pressure: Annotated[
         bool,
-        typer.Option("--accept-pressure", help="Answer though the pressure is unsafe."),
+        typer.Option(
+            "--accept-pressure",
+            help="Answer though the pressure is unsafe; for licensed practice only.",
+        ),
     ] = False,
     picture: Annotated[
         Path | None,
@@ -61,7 +64,8 @@ def check(
 ) -> None:
     """Check how a block would be worn: strain, pressure, pull, and whether it goes on.
 
-    The exit code is 1 where it does not go on or presses unsafely.
+    Pressure figures are comfort estimates, not medical advice. The exit code is 1 where
+    it does not go on or presses unsafely.
 
     Example: ease check demo-soft --body demo --fabric soft-tricot
     """

@@ -47,6 +47,8 @@ def factors(
 ) -> None:
     """Say how much smaller to cut, round and down, and which limit decides.
 
+    Pressure figures are comfort estimates, not medical advice.
+
     Example: ease factors soft-tricot --body demo --hold firm
     """
     from ease.fit.explain import explain

@@ -95,6 +95,12 @@ def test_help_fits_the_terminal_in_words_for_makers(
     assert "{" not in lines[0]
 
 
+@pytest.mark.parametrize("name", ["check", "factors"])
+def test_help_on_pressure_holds_the_caution(name: str) -> None:
+    said = " ".join(runner.invoke(app, [name, "--help"]).stdout.split())
+    assert "comfort estimates, not medical advice" in said
+
+
 def test_help_says_the_same_in_every_width(monkeypatch: pytest.MonkeyPatch) -> None:
     def words(columns: str) -> list[str]:
         monkeypatch.setenv("COLUMNS", columns)

@@ -86,7 +86,9 @@ def test_case_b_work_and_hysteresis() -> None:
     assert curve.unloading is not None
     # Work of the 5 cm strip, N per unit strain.
     assert float(curve.loading.energy_at(0.8)) * 0.05 == pytest.approx(1.880, abs=5e-4)
-    assert float(curve.unloading.energy_at(0.8)) * 0.05 == pytest.approx(1.466, abs=5e-4)
+    assert float(curve.unloading.energy_at(0.8)) * 0.05 == pytest.approx(
+        1.466, abs=5e-4
+    )
     assert curve.energy_lost == pytest.approx(0.2202, abs=5e-4)
     assert curve.set_strain == pytest.approx(0.04)
 
