@@ -19,7 +19,7 @@ CLASS_PLAN = (
     "Two hours: 1 with swatches, rulers and pens (25 min); 2 at the board (20); "
     "3 with a wet swatch (15); 4 with each student's own bust (20); 5 with a strip "
     "pulled wide (10); 6 (10); 7 with the class's own blocks (20). Exercises: "
-    "ease lesson --quiz 10 --seed 1 --out quiz.pdf"
+    "`ease lesson --quiz 10 --seed 1 --out quiz.pdf`"
 )
 
 
@@ -168,7 +168,8 @@ def _sizes(lesson: Lesson, units: str) -> list[RenderableType]:
     fixed = length_text(run.fixed_cm, units)
     table = _size_table(lesson, units)
     title = (
-        f"4  {fixed} {units} off each quarter, or the factor {run.factor:.3f} ({units})"
+        f"4  A fixed {fixed} {units} off each quarter, or the factor {run.factor:.3f} "
+        f"({units})"
     )
     total = length_text(4 * run.fixed_cm, units)
     first, last = (run.fixed_strain[i] for i in (0, -1))

@@ -102,7 +102,8 @@ html { color: #000; background: #fff; font: 11pt/1.45 "Liberation Sans", Arial,
   Helvetica, sans-serif; }
 body { margin: 0 auto; max-width: 60rem; padding: 1rem; }
 h1 { font-size: 1.6rem; margin: 0 0 .3rem; }
-h2 { font-size: 1.15rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #000; }
+h2 { font-size: 1.15rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #000;
+  white-space: pre-wrap; }
 p { margin: .5rem 0; max-width: 45rem; }
 .made { color: #333; margin-top: 0; }
 .wide { overflow-x: auto; }
