@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -167,6 +168,8 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
         stdout=theirs,
         stderr=theirs,
         start_new_session=True,
+        # A suite that runs in the background hands down that interrupts are ignored.
+        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),
     )
     os.close(theirs)
     shown = ""
@@ -184,13 +187,17 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
 
     prompts = ["Direction,", "Gauge,", "Width before", "Load [", "Extended,"]
     prompts += ["Width under the pull (", "Rest, in", "Rested,"]
-    for prompt, reply in zip(prompts, FIRST, strict=True):
-        until(prompt)
-        os.write(terminal, (reply + "\n").encode())
-    until("Next repeat, or done.")
-    until("[across]: ")
-    process.send_signal(signal.SIGINT)
-    until("Broken off.")
-    assert process.wait(timeout=30) == 130
-    os.close(terminal)
+    try:
+        for prompt, reply in zip(prompts, FIRST, strict=True):
+            until(prompt)
+            os.write(terminal, (reply + "\n").encode())
+        until("Next repeat, or done.")
+        until("[across]: ")
+        process.send_signal(signal.SIGINT)
+        until("Broken off.")
+        assert process.wait(timeout=30) == 130
+    finally:
+        process.kill()
+        process.wait()
+        os.close(terminal)
     assert len(load_readings(tmp_path / "a.csv")) == 1
