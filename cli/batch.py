@@ -92,6 +92,7 @@ def batch(
     Example: ease batch bodies.csv --fabric soft-tricot --fabric rib --out result.csv
     """
     from ease.body.table_head import read_head
+    from ease.fabric.store import hiding_notes
     from ease.files.batch_table import BatchTable
 
     from .batch_file import bar_fits, ended_in_order, open_result, progress
@@ -105,7 +106,7 @@ def batch(
     table = BatchTable(
         cloths, wanted.aim, wanted.allowed, units=units.value, decimals=decimals
     )
-    screen.notes(head.notes)
+    screen.notes([*hiding_notes(fabric), *head.notes])
     for cloth in cloths:
         screen.notes(f"{cloth.fabric.name}: {note}" for note in cloth.notes)
     with ExitStack() as stack:

@@ -45,7 +45,7 @@ def show_check(
     """Check one fabric, show it, and return whether the garment can be worn."""
     from ease.block.check import check_wear
     from ease.errors import RefusedError
-    from ease.fabric.store import load_fabric
+    from ease.fabric.store import hiding_notes, load_fabric
     from ease.fit.pressure import CAUTIONS
 
     block, body = subject
@@ -65,7 +65,12 @@ def show_check(
         *_check_tables(result, units),
         *_verdict_lines(result, units),
     ]
-    notes = [*body.notes, *length_notes(block, body), *_check_notes(result)]
+    notes = [
+        *hiding_notes([name]),
+        *body.notes,
+        *length_notes(block, body),
+        *_check_notes(result),
+    ]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
     screen.show(*parts)
     screen.document("check", check_json(result))

@@ -84,7 +84,7 @@ def compare(
         message = "--overlay draws a block; name it with --block"
         raise UsageError(message)
     compared = _compare(names or [], (block, body), wanted)
-    _show(screen, compared, units, overlay, force=force)
+    _show(screen, names or [], compared, units, overlay, force=force)
 
 
 def _compare(
@@ -107,12 +107,14 @@ def _compare(
 
 def _show(
     screen: Screen,
+    names: list[str],
     compared: Comparison,
     units: str,
     overlay: Path | None,
     *,
     force: bool,
 ) -> None:
+    from ease.fabric.store import hiding_notes
     from ease.fit.pressure import CAUTIONS
     from ease.sentence import Sentence
 
@@ -121,7 +123,8 @@ def _show(
     from .compare_report import compare_parts
 
     screen.show(*compare_parts(compared, units))
-    notes = [] if compared.body is None else list(compared.body.notes)
+    notes = list(hiding_notes(names))
+    notes += [] if compared.body is None else compared.body.notes
     if compared.block is not None and compared.body is not None:
         notes += length_notes(compared.block, compared.body)
     for one in compared.suited:
@@ -168,7 +171,7 @@ def _show_need(
 ) -> None:
     from ease.block.suiting import which_suit
     from ease.errors import UsageError
-    from ease.fabric.store import load_fabric, readable_fabrics
+    from ease.fabric.store import hiding_notes, load_fabric, readable_fabrics
     from ease.fit.pressure import CAUTIONS
 
     from .check_report import length_notes
@@ -181,7 +184,7 @@ def _show_need(
     if person is None:
         message = "the block names no body that is known here; give --body"
         raise UsageError(message)
-    known, left_out = ((), ()) if names else readable_fabrics()
+    known, left_out = ((), hiding_notes(names)) if names else readable_fabrics()
     fabrics = [load_fabric(name) for name in names] or known
     suiting = which_suit(block, person, fabrics, wanted.aim, wanted.allowed)
     screen.show(*need_parts(suiting, wanted.aim, person.title))

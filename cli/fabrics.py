@@ -46,7 +46,12 @@ def fabrics(
     Example: ease fabrics soft-tricot
     """
     from ease.errors import UsageError
-    from ease.fabric.store import load_fabric, own_folder, readable_fabrics
+    from ease.fabric.store import (
+        hiding_notes,
+        load_fabric,
+        own_folder,
+        readable_fabrics,
+    )
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check(pictures=[picture], force=force)
@@ -59,6 +64,7 @@ def fabrics(
             _write_picture(fabric, picture, force=force)
             screen.wrote([picture])
         screen.show(*_detail(fabric))
+        screen.notes(hiding_notes([name]))
         screen.document("fabric-report", fabric_json(fabric))
         return
     known, left_out = readable_fabrics()

@@ -101,6 +101,7 @@ def grade(
 
     Example: ease grade en --only 84,88,92,96 --fabric soft-tricot --overlay nest.png
     """
+    from ease.fabric.store import hiding_notes
     from ease.sentence import in_units
 
     from .grade_report import grade_json, grade_notes, grade_tables
@@ -119,7 +120,7 @@ def grade(
     check_targets(bodies, overlay, out, force=force)
     result = _graded(bodies, fabric, wanted, block, body)
     screen.show(*grade_tables(result, units))
-    screen.notes(grade_notes(result, units))
+    screen.notes([*hiding_notes([fabric or ""]), *grade_notes(result, units)])
     screen.document("grade", grade_json(result))
     screen.wrote(write_grading(result, overlay, out, options, force=force))
     failed = [size for size in result.sizes if size.block is None]

@@ -134,10 +134,13 @@ def _numbers(texts: Iterable[str]) -> Iterator[tuple[str, float]]:
 
 def read_reduction(fabric: str, person: Body, wanted: Wanted) -> Reduction:
     """Load a fabric by name or file, and decide for a body."""
-    from ease.fabric.store import load_fabric
+    from dataclasses import replace
+
+    from ease.fabric.store import hiding_notes, load_fabric
     from ease.fit.decide import decide
 
-    return decide(load_fabric(fabric), person, **wanted._asdict())
+    reduction = decide(load_fabric(fabric), person, **wanted._asdict())
+    return replace(reduction, notes=(*hiding_notes([fabric]), *reduction.notes))
 
 
 def person_for(block: Block, body: str | None) -> Body | None:

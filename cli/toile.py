@@ -72,7 +72,7 @@ def toile(
     from ease.block.toile import toile_places, weigh_toile
     from ease.block.toile_correct import correct
     from ease.demo import TOILE
-    from ease.fabric.store import check_save, load_fabric
+    from ease.fabric.store import check_save, hiding_notes, load_fabric
     from ease.fabric.toile_readings import read_toile
 
     from .loading import check_block_file, read_block, read_person, write_block
@@ -97,7 +97,12 @@ def toile(
     )
     result = correct(weighed)
     screen.show(*toile_parts(result, units))
-    notes = [*read.notes, *person.notes, *toile_notes(result)]
+    notes = [
+        *hiding_notes([fabric]),
+        *read.notes,
+        *person.notes,
+        *toile_notes(result),
+    ]
     screen.notes(notes)
     screen.document("toile", {**toile_json(result), "notes": notes})
     if out is not None:

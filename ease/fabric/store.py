@@ -6,25 +6,17 @@ import os
 import re
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from ease.errors import ProfileError, UsageError, WriteError
-from ease.fabric.evidence import Evidence, evidence_table
-from ease.fabric.profile import (
-    DIRECTIONS,
-    FIGURES,
-    ClothDirection,
-    Estimate,
-    Fabric,
-)
-from ease.fabric.profile_toml import SCHEMA, fabric_from_table, nearest_text
+from ease.fabric.profile import Fabric
+from ease.fabric.profile_text import fabric_to_toml
+from ease.fabric.profile_toml import fabric_from_table, nearest_text
 from ease.read import read_toml
 from ease.write import check_writable, write_text
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from ease.fabric.tension import Branch
+    from collections.abc import Iterable
 
 __all__ = [
     "check_name",
@@ -32,6 +24,7 @@ __all__ = [
     "fabric_file",
     "fabric_names",
     "fabric_to_toml",
+    "hiding_notes",
     "load_fabric",
     "own_folder",
     "profile_folder",
@@ -109,6 +102,24 @@ def _files() -> dict[str, Path]:
     return dict(sorted(found.items()))
 
 
+def _shipped(name: str) -> bool:
+    return (profile_folder() / f"{name}.toml").is_file()
+
+
+def hiding_notes(names: Iterable[str]) -> tuple[str, ...]:
+    """Return a note on each name under which an own fabric hides a shipped one.
+
+    Args:
+        names: Fabrics as they were asked for; files, which hide nothing, are passed over.
+    """
+    files = _files()
+    return tuple(
+        f"your own {name} is used, in place of the shipped one"
+        for name in dict.fromkeys(names)
+        if name in files and files[name].parent != profile_folder() and _shipped(name)
+    )
+
+
 def fabric_file(name: str) -> Path:
     """Return the profile file of a known fabric.
 
@@ -130,10 +141,12 @@ def fabric_names() -> tuple[str, ...]:
 def readable_fabrics() -> tuple[tuple[Fabric, ...], tuple[str, ...]]:
     """Return every fabric that can be used, and a note on each that cannot.
 
-    One broken profile must not hide the others.
+    One broken profile must not hide the others. A note also names each own fabric that
+    hides a shipped one.
     """
-    fabrics, notes = [], []
-    for path in _files().values():
+    files = _files()
+    fabrics, notes = [], list(hiding_notes(files))
+    for path in files.values():
         try:
             fabrics.append(_load(path))
         except ProfileError as error:
@@ -171,7 +184,8 @@ def check_save(name: str, *, force: bool = False) -> Path:
 
     Raises:
         UsageError: If the name cannot be a file name.
-        WriteError: If an own fabric of that name exists and ``force`` is not set.
+        WriteError: If a fabric of that name, own or shipped, is there and ``force`` is
+            not set.
     """
     path = own_folder() / f"{check_name(name)}.toml"
     try:
@@ -181,6 +195,10 @@ def check_save(name: str, *, force: bool = False) -> Path:
         raise WriteError(message) from error
     if taken and not force:
         check_writable(path)
+    if not force and _shipped(name):
+        message = f"{name} is the name of a shipped fabric"
+        hint = "choose another name, or add --force to use yours in its place"
+        raise WriteError(message, hint=hint)
     return path
 
 
@@ -189,11 +207,12 @@ def save_fabric(fabric: Fabric, *, force: bool = False) -> Path:
 
     Args:
         fabric: The fabric; its name becomes the file's name.
-        force: Whether an own fabric of that name may be replaced.
+        force: Whether an own fabric of that name may be replaced, or a shipped one hidden.
 
     Raises:
         UsageError: If the name cannot be a file name.
-        WriteError: If it cannot be written, or exists and ``force`` is not set.
+        WriteError: If it cannot be written, or the name is taken and ``force`` is not
+            set.
     """
     path = check_save(fabric.name, force=force)
     try:
@@ -203,82 +222,3 @@ def save_fabric(fabric: Fabric, *, force: bool = False) -> Path:
         raise WriteError(message) from error
     write_text(path, fabric_to_toml(fabric), force=force)
     return path
-
-
-def fabric_to_toml(fabric: Fabric) -> str:
-    """Return a fabric as the text of a profile file.
-
-    Figures are written with as many digits as bring the same number back.
-    """
-    import tomlkit
-
-    document = tomlkit.document()
-    document["schema"] = SCHEMA
-    for key in ("name", "title", "origin", "source", "note"):
-        if getattr(fabric, key):
-            document[key] = getattr(fabric, key)
-    if fabric.mass_gsm is not None:
-        document["mass_gsm"] = fabric.mass_gsm
-    if fabric.tested:
-        document["tested"] = dict(fabric.tested)
-    for name in DIRECTIONS:
-        direction = fabric.direction(name)
-        if direction is not None:
-            document[name] = _direction_table(direction)
-    if fabric.evidence:
-        document["evidence"] = _evidence_tables(fabric.evidence)
-    return tomlkit.dumps(document)
-
-
-def _evidence_tables(evidence: Sequence[Evidence]) -> Any:  # noqa: ANN401 - tomlkit's
-    import tomlkit
-
-    tables = tomlkit.aot()
-    for one in evidence:
-        table = tomlkit.table()
-        for key, value in evidence_table(one).items():
-            if isinstance(value, dict):
-                ratio = tomlkit.inline_table()
-                ratio.update(value)
-                value = ratio
-            table[key] = value
-        tables.append(table)
-    return tables
-
-
-def _direction_table(direction: ClothDirection) -> Any:  # noqa: ANN401 - a tomlkit table
-    import tomlkit
-
-    table = tomlkit.table()
-    for key in FIGURES:
-        figure = getattr(direction, key)
-        if figure is not None:
-            table[key] = _estimate_table(figure)
-    if direction.rest_minutes is not None:
-        table["rest_minutes"] = direction.rest_minutes
-    if direction.tension is not None:
-        curve = tomlkit.table(is_super_table=True)
-        curve["loading"] = _branch_table(direction.tension.loading)
-        if direction.tension.unloading is not None:
-            curve["unloading"] = _branch_table(direction.tension.unloading)
-        table["tension"] = curve
-    return table
-
-
-def _estimate_table(figure: Estimate) -> Any:  # noqa: ANN401 - a tomlkit table
-    import tomlkit
-
-    table = tomlkit.inline_table()
-    table["mean"] = float(figure.mean)
-    if figure.sd is not None:
-        table["sd"] = float(figure.sd)
-    table["n"] = figure.n
-    return table
-
-
-def _branch_table(branch: Branch) -> dict[str, list[float]]:
-    return {
-        "strain": [float(value) for value in branch.strain],
-        "tension": [float(value) for value in branch.tension],
-        "slope": [float(value) for value in branch.slope],
-    }
