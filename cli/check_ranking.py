@@ -98,7 +98,7 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
         columns,
         rows,
         text_columns=(0, 1),
-        caption="a dash: no load test, or worn further than it went",
+        caption="verdict: the gravest; a dash: no load test, or worn further than it went",
     )
 
 

@@ -80,14 +80,14 @@ def show_check(
         screen.wrote([picture])
     if target.path is not None:
         written = target.write(
-            f"{block.name} on {body.name} in {result.fabric.name}: {result.verdict}",
+            f"{block.name} on {body.name} in {result.fabric.name}: {result.headline}",
             [*parts, _wear_picture(result)],
             notes=notes,
             cautions=cautions,
             choices=(wanted.aim, wanted.allowed),
         )
         screen.wrote(written)
-    return result.verdict not in ("does not go on", "unsafe")
+    return result.can_be_worn
 
 
 def _check_tables(result: WearCheck, units: str) -> list[Table]:
@@ -208,7 +208,7 @@ def _verdict_lines(result: WearCheck, units: str) -> list[str]:
     lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
     lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
     round_only = "" if result.sizes.length_known else " (round the body only)"
-    lines.append(f"Verdict: {result.verdict}{round_only}.")
+    lines.append(f"Verdict: {result.headline}{round_only}.")
     return lines
 
 

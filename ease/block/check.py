@@ -12,6 +12,7 @@ from ease.block.on_body import passed_girths, sizes_on
 from ease.block.openings import block_openings
 from ease.block.pieces import Block, Level
 from ease.block.wear_faults import (
+    NOT_WORN,
     VERDICTS,
     Verdict,
     going_on_faults,
@@ -48,7 +49,7 @@ class WearCheck:
         passed: For each level the widest part of the body that goes through it on the
             way on, and its girth in cm.
         reached: Girth that each level reaches at full stretch, cm.
-        faults: What is wrong by verdict, the gravest last.
+        faults: What is wrong by verdict, the gravest first.
         understated: Levels whose load test turned far above their strain, so
             that the figures after an hour are too low.
         spread: How sure strain, pressure and pull are just put on.
@@ -99,7 +100,17 @@ class WearCheck:
     @property
     def verdict(self) -> Verdict:
         """The gravest of the faults, or ``fits``."""
-        return max(self.faults, key=VERDICTS.index, default="fits")
+        return min(self.faults, key=VERDICTS.index, default="fits")
+
+    @property
+    def headline(self) -> str:
+        """Every verdict that there is a fault for, the gravest first."""
+        return ", ".join(self.faults) or "fits"
+
+    @property
+    def can_be_worn(self) -> bool:
+        """Whether it goes on and presses safely."""
+        return self.verdict not in NOT_WORN
 
     def shoulder_pull(self, state: WearState = "now") -> tuple[float, float] | None:
         """Return least and most pull over both shoulders in a state, N.

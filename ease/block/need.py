@@ -89,13 +89,13 @@ def rank_fabrics(
 ) -> tuple[WearCheck, ...]:
     """Check a block in many fabrics, the best first.
 
-    Those without a fault come first; among equals the one whose pressure at the bust
-    lies nearest the aim.
+    Those without a fault come first, then by the gravest fault in the order of
+    ``VERDICTS``; among equals the one whose pressure at the bust lies nearest the aim.
     """
     checks = [check_wear(block, body, fabric, allowed=allowed) for fabric in fabrics]
 
     def badness(check: WearCheck) -> tuple[int, float]:
-        rank = VERDICTS.index(check.verdict)
+        rank = -VERDICTS.index(check.verdict)
         if "now" not in check.states:
             return rank, inf
         pressure = float(check.states["now"][0].pressure[aimed_level(check.levels)])

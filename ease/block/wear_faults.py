@@ -16,6 +16,7 @@ from ease.fit.wear import Loads, Sizes, WearState
 from ease.sentence import Length, Sentence
 
 __all__ = [
+    "NOT_WORN",
     "VERDICTS",
     "Verdict",
     "going_on_faults",
@@ -26,15 +27,19 @@ __all__ = [
 ]
 
 FloatArray = NDArray[np.float64]
-Verdict = Literal["fits", "loose", "tight", "little room", "does not go on", "unsafe"]
+Verdict = Literal["does not go on", "unsafe", "tight", "little room", "loose", "fits"]
+# The gravest first: what cannot be worn at all, what can hurt, what is stretched out or
+# past what was tested, and what only hangs. The first names a garment, ranks the fabrics
+# and orders the faults.
 VERDICTS: Final[tuple[Verdict, ...]] = (
-    "fits",
+    "does not go on",
+    "unsafe",
     "tight",
     "little room",
     "loose",
-    "does not go on",
-    "unsafe",
+    "fits",
 )
+NOT_WORN: Final[tuple[Verdict, ...]] = ("does not go on", "unsafe")
 # A block cut to a limit lies on it but for held edges, truing and the digits of a file:
 # half of the last digit that is shown.
 SAME_STRAIN: Final = 5e-4

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from ease.block.check import VERDICTS, check_wear
+from ease.block.wear_faults import NOT_WORN
 from ease.block.draft import draft_block
 from ease.block.pieces import Block
 from ease.block.plan import Factors
@@ -216,8 +217,30 @@ def test_faults_stand_in_the_order_of_their_gravity(
     fabric = cloth(make_fabric, load=2000.0, stretch=0.5, tested=1.0)
     result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
     assert list(result.faults) == [key for key in VERDICTS if key in result.faults]
-    assert len(result.faults) >= 3
-    assert result.verdict == "unsafe"
+    # At 50 % the waist of 56 reaches 84: not over the hip of 96.
+    assert result.verdict == "does not go on"
+    assert result.headline == "does not go on, unsafe, little room"
+    assert not result.can_be_worn
+
+
+def test_pressure_is_named_before_what_only_wears_badly(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """25 % on 90 % stretch: no room; 0.74 kPa at the waist above 0.6: tight as well."""
+    fabric = cloth(make_fabric, stretch=0.9)
+    allowed = Allowed(most_side_pressure_kpa=0.6, usable_share=0.3)
+    result = check_wear(
+        make_tube(*CUT), MARIT, fabric, allowed=allowed, round_body="along"
+    )
+    assert result.verdict == "tight"
+    assert result.headline == "tight, little room"
+    assert result.can_be_worn
+
+
+def test_the_order_of_the_verdicts_is_what_hurts_first() -> None:
+    order = ["does not go on", "unsafe", "tight", "little room", "loose", "fits"]
+    assert list(VERDICTS) == order
+    assert NOT_WORN == VERDICTS[:2]
 
 
 def test_without_a_load_test_strain_and_going_on_are_still_told(

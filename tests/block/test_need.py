@@ -97,10 +97,26 @@ def test_ranking_puts_fits_first_then_the_nearest_pressure(
     fabrics[1] = make_fabric({"stretch": 1.0}, {"stretch": 1.0}, name="no-load")
     ranking = rank_fabrics(make_tube(*CUT), MARIT, fabrics, AIM)
     names = [check.fabric.name for check in ranking]
-    assert names == ["near", "far", "no-load", "short", "unsafe"]
+    assert names == ["near", "far", "no-load", "unsafe", "short"]
     verdicts = [check.verdict for check in ranking]
     assert verdicts[:3] == ["fits"] * 3
-    assert verdicts[-1] == "unsafe"
+    # A waist of 56 at 60 % reaches 89.6: not over the hip of 96.
+    assert verdicts[3:] == ["unsafe", "does not go on"]
+
+
+def test_a_cloth_that_presses_too_much_ranks_behind_one_without_room(
+    make_fabric: Make, make_tube: Tube
+) -> None:
+    """1000 N/m worn 25 % press 3.7 kPa at the side of the waist; 87.5 % is needed."""
+
+    def plain(name: str, **more: Any) -> Fabric:
+        table = {"stretch": 1.0, "load": 200.0, "contraction": 0.0} | more
+        return make_fabric(table, table, name=name)
+
+    fabrics = [plain("presses", load=1000.0), plain("short", stretch=0.8)]
+    ranking = rank_fabrics(make_tube(*CUT), MARIT, fabrics, AIM)
+    assert [check.verdict for check in ranking] == ["little room", "tight"]
+    assert [check.fabric.name for check in ranking] == ["short", "presses"]
 
 
 def test_ranking_looks_at_the_bust_wherever_it_stands(

@@ -185,7 +185,7 @@ def test_it_stops_and_ends_with_one(block: Path, cloth: Callable[..., Path]) -> 
     text = " ".join(done.stdout.split())
     assert "it stops at the waist" in text
     assert "it reaches 84.0 cm, the hip measures 96.0 cm" in text
-    assert "Verdict: does not go on." in text
+    assert "Verdict: does not go on, little room, loose." in text
     document = json.loads(
         run(block, "--body", "demo", "--fabric", fabric, "--json").stdout
     )
@@ -374,3 +374,14 @@ def test_the_readme_tells_the_exit_code_of_every_verdict() -> None:
     # The tests above run into both of the first.
     assert verdicts[0] == ["does not go on", "unsafe"]
     assert sorted([*verdicts[0], *verdicts[1]]) == sorted(VERDICTS)
+
+
+def test_the_headline_names_every_fault_and_pressure_first() -> None:
+    """Firm tricot presses the waist 1.1 kPa at the side; 1.0 is allowed here."""
+    done = run(
+        *("demo-soft", "--body", "demo", "--fabric", "firm-tricot"),
+        *("--set", "most_side_pressure_kpa=1.0"),
+    )
+    assert done.exit_code == 0
+    assert "tight: waist: 1.1" in done.stdout
+    assert done.stdout.rstrip().endswith("Verdict: tight, little room.")
