@@ -39,11 +39,12 @@ def adjust_tables(
     from ease.block.openings import block_openings
     from ease.units import length_text
 
+    looped = any(row.name == "torso loop" for row in result.lengths)
     tables = [
         _factor_table(result),
         *down_tables(1.0 / result.new.length - 1.0, result.new.contraction_strain),
         _size_table("Girths", result.girths, units, SURE),
-        _size_table("Lengths", result.lengths, units, LOOP),
+        _size_table("Lengths", result.lengths, units, LOOP if looped else ""),
     ]
     seams = [
         (
@@ -114,7 +115,7 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -
         for row in rows
     ]
     columns = ("", "before", "after", "+-", "change", "(%)", "body", "worn (%)")
-    said = f"{caption} {inch_note(units)}".rstrip()
+    said = f"{caption} {inch_note(units)}".strip()
     return make_table(f"{title} ({units})", columns, cells, caption=said)
 
 

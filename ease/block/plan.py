@@ -42,6 +42,8 @@ class Factors:
         round_body: Cloth direction that goes round the body, or empty.
         contraction_strain: Worn strain down that contraction alone brings at body
             length; None where the factors were given by hand.
+        girth_window: Least and most worn strain round that was allowed; None where the
+            factors were given by hand or the cloth was not tested round.
     """
 
     girth: float
@@ -54,6 +56,7 @@ class Factors:
     length_half: float | None = None
     round_body: str = ""
     contraction_strain: float | None = None
+    girth_window: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has."""
@@ -67,6 +70,7 @@ class Factors:
         """Return the factors that were decided for a fabric on a body."""
         fabric, body = reduction.fabric.name, reduction.body.name
         spread = spread_of(reduction)
+        low, high = reduction.girth.low, reduction.girth.high
         return cls(
             reduction.girth.factor,
             reduction.length.factor,
@@ -77,6 +81,9 @@ class Factors:
             length_half=None if spread.length is None else spread.length.half,
             round_body=reduction.round_body,
             contraction_strain=reduction.contraction_strain,
+            girth_window=None
+            if low is None or high is None
+            else (low.strain, high.strain),
         )
 
     def drafted_for(self, levels: Mapping[str, float] | None = None) -> DraftedFor:

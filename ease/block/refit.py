@@ -14,7 +14,7 @@ from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs
 from ease.block.pieces import LOOP_SHARE, Block, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
-from ease.block.refit_notes import refit_notes
+from ease.block.refit_notes import refit_notes, window_notes
 from ease.body.measures import Body
 
 __all__ = ["Refit", "SizeRow", "refit"]
@@ -118,6 +118,12 @@ def refit(
     adjustment = adjust_block(
         block, ratios.girth, ratios.length, level_ratios=ratios.levels
     )
+    girths = _rows(
+        adjustment.girths,
+        _closed_girths(block, body),
+        _unsure_girths(adjustment, new, ratios),
+    )
+    strains = {row.name: row.strain for row in girths if row.strain is not None}
     return Refit(
         adjustment=adjustment,
         block=replace(
@@ -128,11 +134,7 @@ def refit(
         old=old,
         new=new,
         ratios=ratios,
-        girths=_rows(
-            adjustment.girths,
-            _closed_girths(block, body),
-            _unsure_girths(adjustment, new, ratios),
-        ),
+        girths=girths,
         lengths=_rows(
             adjustment.lengths,
             {}
@@ -140,7 +142,10 @@ def refit(
             else {"torso_loop": body["torso_loop"]},
             _unsure_lengths(adjustment, new),
         ),
-        notes=refit_notes(block, old, body, by_level=by_level),
+        notes=(
+            *refit_notes(block, old, body, by_level=by_level),
+            *window_notes(strains, new),
+        ),
     )
 
 

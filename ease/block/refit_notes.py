@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from ease.block.measure import level_girths
@@ -10,11 +11,16 @@ from ease.block.plan import Factors
 from ease.body.measures import Body
 from ease.sentence import Length, Sentence
 
-__all__ = ["refit_notes"]
+__all__ = ["refit_notes", "window_notes"]
 
 # A tape and a seam are off by less; a wrong guess of what a block was drafted for by
 # more. Own choice, no source.
 FAR_OFF: Final = 0.06
+# Factors of two levels further apart were drafted so: 0.5 cm off in each of two girths
+# of 70 cm spreads their difference by 0.01, of which this is three. Own choice.
+UNEVEN: Final = 0.03
+# Half a point of strain, less than half a centimetre of any girth, is no matter.
+BESIDE: Final = 0.005
 
 
 def refit_notes(
@@ -37,6 +43,7 @@ def refit_notes(
         )
     if body is not None:
         notes += _far_off(block, old, body)
+        notes += _uneven(block, old, body)
         if not block.loop_path:
             notes.append(
                 "no torso loop is marked on the block, so its length was not compared "
@@ -50,14 +57,58 @@ def refit_notes(
     return tuple(notes)
 
 
-def _far_off(block: Block, old: Factors, body: Body) -> list[str]:
-    """Say where closed girths are not what the old factors make of the body."""
-    own = level_girths(block)
-    shared = [
+def window_notes(strains: Mapping[str, float], new: Factors) -> tuple[str, ...]:
+    """Return a note on levels that the adjusted block stretches beyond the window.
+
+    Args:
+        strains: Worn strain of each closed level of the block after.
+        new: Factors it is cut with; those given by hand have no window.
+    """
+    if new.girth_window is None:
+        return ()
+    low, high = new.girth_window
+    beyond = [
+        f"{100 * strain:.1f} % at {name}"
+        for name, strain in strains.items()
+        if not low - BESIDE <= strain <= high + BESIDE
+    ]
+    if not beyond:
+        return ()
+    return (
+        f"worn {', '.join(beyond)}: outside the window of {new.fabric} round, "
+        f"{100 * low:.1f} to {100 * high:.1f} %; `ease check` on the new block tells "
+        "what follows",
+    )
+
+
+def _shared_levels(block: Block, body: Body) -> list[str]:
+    return [
         level.name
         for level in block.levels
         if level.loop == "closed" and level.name in body.girths
     ]
+
+
+def _uneven(block: Block, old: Factors, body: Body) -> list[str]:
+    """Name the factor of each closed level where one for all does not describe them."""
+    own, shared = level_girths(block), _shared_levels(block, body)
+    factors = {name: own[name] / body.girths[name] for name in shared}
+    # What is left when each level's own factor, as far as it is known, is taken off.
+    apart = [
+        factor - old.levels.get(name, old.girth) for name, factor in factors.items()
+    ]
+    if not shared or max(apart) - min(apart) <= UNEVEN:
+        return []
+    each = ", ".join(f"{factor:.2f} at {name}" for name, factor in factors.items())
+    return [
+        f"the old block is not cut evenly: of the body it is {each}, against one factor "
+        f"of {old.girth:.2f} ({old.origin}); the new one keeps these differences"
+    ]
+
+
+def _far_off(block: Block, old: Factors, body: Body) -> list[str]:
+    """Say where closed girths are not what the old factors make of the body."""
+    own, shared = level_girths(block), _shared_levels(block, body)
     wanted = {
         name: old.levels.get(name, old.girth) * body.girths[name] for name in shared
     }

@@ -11,7 +11,7 @@ import pytest
 from ease.block.curves import flatten
 from ease.block.measure import level_girths
 from ease.block.pieces import Block, DraftedFor, Hold, Level, PointRef
-from ease.block.plan import Factors, factors_of_block
+from ease.block.plan import Factors, factors_of_block, inferred_factors
 from ease.block.refit import SizeRow, refit
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -186,3 +186,39 @@ def test_what_could_not_be_compared_is_said(make_tube: Tube) -> None:
     whole = make_tube()
     assert whole.loop_path
     assert not any("torso loop" in n for n in refit(whole, BODY_SIZE, NEW, MARIT).notes)
+
+
+def test_a_block_that_is_not_cut_evenly_is_named(make_tube: Tube) -> None:
+    """0.81, 1.00 and 0.79 of the body: one factor for all describes none of them."""
+    uneven = make_tube(bust=0.81 * 88, waist=70.0, hip=0.79 * 96)
+    old = inferred_factors(uneven, MARIT)
+    found = [n for n in refit(uneven, old, NEW, MARIT).notes if "evenly" in n]
+    assert len(found) == 1
+    assert "it is 0.81 at bust, 1.00 at waist, 0.79 at hip" in found[0]
+    whole = (0.81 * 88 + 70 + 0.79 * 96) / (88 + 70 + 96)
+    assert f"one factor of {whole:.2f} (inferred" in found[0]
+    assert "the new one keeps these differences" in found[0]
+    # Levels that are known to differ are no news, nor is what lies within the tape.
+    levels = {"bust": 0.81, "waist": 1.0, "hip": 0.79}
+    for block, factors in (
+        (uneven, Factors(whole, 1.0, "own", levels=levels)),
+        (make_tube(waist=0.98 * 70), BODY_SIZE),
+    ):
+        assert not any("evenly" in n for n in refit(block, factors, NEW, MARIT).notes)
+
+
+def test_levels_that_end_outside_the_window_are_named(make_tube: Tube) -> None:
+    """Bust and hip are taken in twice; only what was tested has a window."""
+    uneven = make_tube(bust=0.81 * 88, waist=70.0, hip=0.79 * 96)
+    new = replace(NEW, girth_window=(0.02, 0.27))
+    ratio = 0.8 / inferred_factors(uneven, MARIT).girth
+    result = refit(uneven, inferred_factors(uneven, MARIT), new, MARIT)
+    (note,) = [n for n in result.notes if "window" in n]
+    bust, hip = (100 * (1 / (share * ratio) - 1) for share in (0.81, 0.79))
+    assert bust > 27 + 0.5
+    assert f"worn {bust:.1f} % at bust, {hip:.1f} % at hip: outside" in note
+    assert "test-cloth round, 2.0 to 27.0 %" in note
+    assert "waist" not in note
+    plain = refit(make_tube(), BODY_SIZE, new, MARIT).notes
+    assert not any("window" in n for n in plain)
+    assert not any("window" in n for n in refit(uneven, BODY_SIZE, NEW, MARIT).notes)

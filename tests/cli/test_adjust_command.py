@@ -107,6 +107,37 @@ def test_from_body_from_factors_and_inferred(tube: Path) -> None:
     assert girth["given"] == pytest.approx({"girth": 0.8 / 0.9, "length": 1 / 0.9})
 
 
+def test_the_torso_loop_is_spoken_of_only_where_it_is_shown(
+    make_tube: Tube, tube: Path, tmp_path: Path
+) -> None:
+    said = "torso loop runs aslant"
+    shown = " ".join(
+        run(tube, "--to-factors", 0.8, 1.0, "--body", "demo").stdout.split()
+    )
+    assert said in shown
+    bare = tmp_path / "bare.toml"
+    save_block(make_tube(loop_path=(), drafted_for=DraftedFor(1.0, 1.0)), bare)
+    shown = run(bare, "--to-factors", 0.8, 1.0).stdout
+    assert "front.side" in shown
+    assert "aslant" not in shown
+
+
+def test_an_uneven_block_and_the_window_are_told(
+    make_tube: Tube, tmp_path: Path
+) -> None:
+    path = tmp_path / "uneven.toml"
+    save_block(make_tube(bust=0.81 * 88, hip=0.79 * 96), path)
+    to = ("--from", "inferred", "--to", "soft-tricot", "--body", "demo")
+    done = run(path, *to, "--json")
+    notes = " ".join(json.loads(done.stdout)["notes"])
+    assert "0.81 at bust, 1.00 at waist, 0.79 at hip" in notes
+    window = notes.partition("outside the window of soft-tricot round")[0]
+    assert "at hip" in window
+    even = tmp_path / "even.toml"
+    save_block(make_tube(), even)
+    assert "window" not in run(even, *to).stderr
+
+
 def test_block_and_overlay_are_written_whole(tube: Path, tmp_path: Path) -> None:
     out, picture = tmp_path / "new.toml", tmp_path / "both.svg"
     done = run(tube, "--to-factors", 0.8, 0.95, "--out", out, "--overlay", picture)
