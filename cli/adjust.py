@@ -198,7 +198,9 @@ class _Chooser:
             raise UsageError(message)
         if pair is not None:
             return Factors(*pair, "as given")
-        return self._fabric(str(named))
+        factors = self._fabric(str(named))
+        self._say_swatch(str(named), factors)
+        return factors
 
     def _fabric(self, name: str) -> Factors:
         from .loading import factors_for_fabric
@@ -206,3 +208,17 @@ class _Chooser:
         factors, notes = factors_for_fabric(name, self.person, self.wanted)
         self.notes.extend(notes)
         return factors
+
+    def _say_swatch(self, name: str, factors: Factors) -> None:
+        """Say first of all where a toile of the cloth asks for other factors."""
+        from ease.block.worn_otherwise import cut_by_swatch
+        from ease.fabric.evidence import evidence_notes
+        from ease.fabric.store import load_fabric
+
+        fabric = load_fabric(name)
+        note = cut_by_swatch(factors, fabric)
+        if note is None:
+            return
+        told = {f"{name}: {text}" for text in evidence_notes(fabric.evidence)}
+        rest = [text for text in self.notes if text not in told]
+        self.notes = [f"{name}: {note}", *rest]

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ease.block.check import WearCheck
+    from ease.block.worn_otherwise import WornOtherwise
     from ease.fit.samples import Interval
     from ease.fit.wear import Loads
     from ease.fit.wear_spread import WearSpread
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 def check_json(result: WearCheck) -> dict[str, Any]:
     """Return the JSON body of a wear check; ``levels`` is the state just put on."""
+    from ease.block.worn_otherwise import worn_otherwise
+
     known = result.sizes.length_known
     waist = float(result.sizes.block[result.pull_index])
     states = {
@@ -51,9 +54,25 @@ def check_json(result: WearCheck) -> dict[str, Any]:
             "thigh_cm": result.leg.thigh_cm,
             "strain": result.leg.strain,
         },
+        "worn_by_toile": [_worn_json(one) for one in worn_otherwise(result)],
         "understated_after_hour": list(result.understated),
         "faults": dict(result.faults),
         "verdict": result.verdict,
+    }
+
+
+def _worn_json(one: WornOtherwise) -> dict[str, Any]:
+    """Return strains by a worn garment; those of ``levels`` are by the swatch."""
+    ratio = one.ratio
+    return {
+        "date": one.evidence.day.isoformat(),
+        "kind": one.evidence.kind,
+        "cloth": one.cloth,
+        "way": one.way,
+        "ratio": ratio.ratio,
+        "ratio_ci95": [ratio.ratio - ratio.half, ratio.ratio + ratio.half],
+        "strain_by_swatch": dict(one.by_swatch),
+        "strain": dict(one.by_toile),
     }
 
 

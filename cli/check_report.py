@@ -67,6 +67,7 @@ def show_check(
     ]
     notes = [
         *hiding_notes([name]),
+        *worn_notes(result),
         *body.notes,
         *length_notes(block, body),
         *_check_notes(result),
@@ -232,6 +233,13 @@ def length_notes(block: Block, body: Body) -> list[str]:
         f"the strain down is not known, as {missing}: pressure is told for cloth at "
         "body length, and the pull at the shoulders is not told"
     ]
+
+
+def worn_notes(result: WearCheck) -> list[str]:
+    """Say how far each level is worn by a toile that is kept with the fabric."""
+    from ease.block.worn_otherwise import worn_otherwise
+
+    return [one.text for one in worn_otherwise(result)]
 
 
 def _check_notes(result: WearCheck) -> list[str]:

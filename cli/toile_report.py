@@ -279,6 +279,17 @@ def toile_notes(result: Correction) -> list[str]:
     if all(mark.direction == "round" for mark in toile.marks):
         notes.append("no mark runs down: the length factor was not looked at")
     if result.result is not None:
-        notes.append("check the corrected block: `ease check`, with the body as found")
+        notes.append(_then_check(result))
         notes += [note for note in result.result.notes if "--by-level" not in note]
     return notes
+
+
+def _then_check(result: Correction) -> str:
+    """Say what to do with the corrected block, and what will be seen."""
+    check = "check the corrected block: `ease check`, with the body as found"
+    if not any(result.cloth_told):
+        return check
+    return (
+        f"{check}; its figures go by the swatch, and in a fabric kept by --save a note "
+        "adds how far each level is worn by this toile"
+    )

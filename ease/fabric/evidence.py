@@ -53,6 +53,11 @@ class WornRatio:
             message = f"the number of marks must be 1 or more, not {self.n}"
             raise RefusedError(message)
 
+    @property
+    def half(self) -> float:
+        """Half of the 95 % interval of the ratio."""
+        return 1.96 * self.sd
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
@@ -92,7 +97,7 @@ def evidence_notes(evidence: Iterable[Evidence]) -> tuple[str, ...]:
     """
     return tuple(
         f"a {one.kind} of {one.day} lay {ratio.ratio:.3f} times as long {way} the cloth "
-        f"as predicted, +- {1.96 * ratio.sd:.3f}: multiply the factor that runs {way} "
+        f"as predicted, +- {ratio.half:.3f}: multiply the factor that runs {way} "
         "by that"
         for one in evidence
         for way, ratio in (("across", one.across), ("along", one.along))

@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from ease.block.check import VERDICTS, check_wear
-from ease.block.wear_faults import NOT_WORN
 from ease.block.draft import draft_block
 from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.block.refit import refit
+from ease.block.wear_faults import NOT_WORN
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fit.aims import Allowed
@@ -240,7 +240,7 @@ def test_pressure_is_named_before_what_only_wears_badly(
 def test_the_order_of_the_verdicts_is_what_hurts_first() -> None:
     order = ["does not go on", "unsafe", "tight", "little room", "loose", "fits"]
     assert list(VERDICTS) == order
-    assert NOT_WORN == VERDICTS[:2]
+    assert VERDICTS[:2] == NOT_WORN
 
 
 def test_without_a_load_test_strain_and_going_on_are_still_told(

@@ -132,6 +132,8 @@ def test_evidence_is_kept_and_shown(tmp_path: Path, home: Path) -> None:
     assert f"{one.along.ratio:.3f}" in shown
     told = CliRunner().invoke(app, ["factors", "my-soft", "--body", "demo"]).stderr
     assert f"{one.along.ratio:.3f}" in told
+    ratio = one.along.ratio
+    _told_by_check_and_adjust(tmp_path, ratio)
     assert run(*saved).exit_code == 4
     second = ("--fabric", "my-soft", "--save", "my-soft", "--force")
     assert run(*saved[:-2], *second, "--date", "2026-05-31").exit_code == 0
@@ -139,6 +141,31 @@ def test_evidence_is_kept_and_shown(tmp_path: Path, home: Path) -> None:
     assert run(*saved[:-2], *second, "--date", "2026-06-01").exit_code == 0
     days = [one.day.isoformat() for one in load_fabric("my-soft").evidence]
     assert days == ["2026-05-31", "2026-06-01"]
+
+
+def _told_by_check_and_adjust(folder: Path, ratio: float) -> None:
+    """The corrected block is worn as meant by the toile, and adjust names its factor."""
+    corrected = folder / "corrected.toml"
+    given = (str(folder / "marks.csv"), *DEMO, "--out", str(corrected))
+    assert "a note adds how far" in " ".join(run(*given).stderr.split())
+    block, body = str(corrected), ("--body", "demo")
+    runner = CliRunner()
+    checked = json.loads(
+        runner.invoke(
+            app, ["check", block, *body, "--fabric", "my-soft", "--json"]
+        ).stdout
+    )
+    (worn,) = checked["worn_by_toile"]
+    for level in checked["levels"]:
+        meant = (1 + level["strain"]) * ratio - 1
+        assert worn["strain"][level["name"]] == pytest.approx(meant)
+    ranked = " ".join(runner.invoke(app, ["check", block, *body]).stderr.split())
+    assert "my-soft: a toile of 2026-05-31 lay" in ranked
+    adjusted = runner.invoke(app, ["adjust", block, *body, "--to", "my-soft", "--json"])
+    notes = json.loads(adjusted.stdout)["notes"]
+    assert notes[0].startswith("my-soft: CUT BY THE SWATCH ALONE")
+    assert not any("multiply the factor" in note for note in notes)
+    assert f"--to-factors {0.793 * ratio:.2f}" in notes[0]
 
 
 def test_invented_marks_are_no_evidence_for_a_measured_cloth(home: Path) -> None:
