@@ -8,6 +8,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -16,7 +17,6 @@ from ease.units import (
     CM_PER,
     MINUTES_PER,
     NEWTON_PER,
-    canonical_unit,
     parse_quantity,
 )
 
@@ -251,11 +251,11 @@ class Cells:
 
     def _unit_in_cells(self, column: str, kind: Mapping[str, float]) -> str:
         for row in self.table.rows:
-            match = _LEADING.match(self.text(row, column))
-            if match:
-                unit = canonical_unit(
-                    re.sub(r"^[-\s0-9/.,½¼¾⅛⅜⅝⅞]*", "", match["rest"])
-                )
+            text = self.text(row, column)
+            if not text or text[-1] in "0123456789":
+                continue  # no unit behind it
+            with suppress(UnitError):
+                unit = parse_quantity(plain_number(text, self.table.decimal)).unit
                 if unit in kind:
                     return unit
         return ""

@@ -12,6 +12,13 @@ from fractions import Fraction
 from typing import Final
 
 from ease.errors import UnitError
+from ease.unit_names import (
+    CM_PER,
+    KPA_PER_MMHG,
+    MINUTES_PER,
+    NEWTON_PER,
+    canonical_unit,
+)
 
 __all__ = [
     "CM_PER",
@@ -19,6 +26,7 @@ __all__ = [
     "MINUTES_PER",
     "NEWTON_PER",
     "Quantity",
+    "canonical_unit",
     "length_text",
     "number_from_text",
     "parse_length",
@@ -28,72 +36,6 @@ __all__ = [
     "pressure_text",
 ]
 
-# Exact by definition: inch 25.4 mm, pound 0.45359237 kg, standard gravity 9.80665.
-CM_PER: Final[dict[str, float]] = {
-    "mm": 0.1,
-    "cm": 1.0,
-    "m": 100.0,
-    "in": 2.54,
-    "ft": 30.48,
-}
-NEWTON_PER: Final[dict[str, float]] = {
-    "N": 1.0,
-    "cN": 0.01,
-    "kN": 1000.0,
-    "g": 0.00980665,
-    "kg": 9.80665,
-    "lb": 4.4482216152605,
-    "oz": 4.4482216152605 / 16,
-}
-MINUTES_PER: Final[dict[str, float]] = {"s": 1 / 60, "min": 1.0, "h": 60.0}
-KPA_PER_MMHG: Final[float] = 0.133322387415  # conventional millimetre of mercury
-
-_ALIASES: Final[dict[str, str]] = {
-    '"': "in",
-    "″": "in",
-    "”": "in",
-    "inch": "in",
-    "inches": "in",
-    "ins": "in",
-    "'": "ft",
-    "′": "ft",
-    "’": "ft",
-    "feet": "ft",
-    "foot": "ft",
-    "centimetre": "cm",
-    "centimetres": "cm",
-    "centimeter": "cm",
-    "centimeters": "cm",
-    "millimetre": "mm",
-    "millimetres": "mm",
-    "millimeter": "mm",
-    "millimeters": "mm",
-    "n": "N",
-    "newton": "N",
-    "newtons": "N",
-    "cn": "cN",
-    "kn": "kN",
-    "gf": "g",
-    "gram": "g",
-    "grams": "g",
-    "kgf": "kg",
-    "kilo": "kg",
-    "lbf": "lb",
-    "lbs": "lb",
-    "pound": "lb",
-    "pounds": "lb",
-    "ozf": "oz",
-    "ounce": "oz",
-    "ounces": "oz",
-    "sec": "s",
-    "second": "s",
-    "seconds": "s",
-    "minute": "min",
-    "minutes": "min",
-    "mins": "min",
-    "hour": "h",
-    "hours": "h",
-}
 _FRACTIONS: Final[dict[str, str]] = {
     "½": "1/2",
     "¼": "1/4",
@@ -103,6 +45,7 @@ _FRACTIONS: Final[dict[str, str]] = {
     "⅝": "5/8",
     "⅞": "7/8",
 }
+_INCHES_IN_A_FOOT: Final = 12
 _LONGEST: Final = 60  # signs of a wrong number that a message shows
 _NUMBER = re.compile(
     r"""(?P<sign>[-+\u2212]?)\s*
@@ -111,6 +54,12 @@ _NUMBER = re.compile(
           |(?P<dec>[0-9]+(?:[.,][0-9]+)?(?:[eE][-+]?[0-9]+)?|[.,][0-9]+))
         \s*(?P<unit>[^\d\s.,/].*)?$""",
     re.VERBOSE,
+)
+# Whole feet, and inches that name their unit: 5 ft 6 1/2 in.
+_FEET = re.compile(
+    r"(?P<sign>[-+\u2212]?)\s*(?P<feet>[0-9]{1,9})\s*"
+    r"(?P<unit>ft\.?|foot|feet|['\u2032\u2019])[\s,]*(?P<rest>[0-9.].*)$",
+    re.IGNORECASE,
 )
 
 
@@ -127,36 +76,30 @@ class Quantity:
     unit: str
 
 
-def canonical_unit(text: str) -> str:
-    """Return the project's own spelling of a unit; unknown text comes back as it is."""
-    bare = text.strip().strip(".").strip("()[]")
-    for table in (CM_PER, NEWTON_PER, MINUTES_PER):
-        if bare in table:
-            return bare
-    lower = bare.lower()
-    if lower in _ALIASES:
-        return _ALIASES[lower]
-    return lower if lower in CM_PER or lower in NEWTON_PER else bare
-
-
 def parse_quantity(text: str) -> Quantity:
     """Read a number as makers write it, with its unit if there is one.
 
-    Accepted are ``12.5``, ``12,5``, ``3 7/8``, ``3-7/8``, ``3⅞``, ``7/8"``, ``12.5cm``.
+    Accepted are ``12.5``, ``12,5``, ``3 7/8``, ``3-7/8``, ``3⅞``, ``7/8"``, ``12.5cm``;
+    feet with inches, ``5 ft 6 1/2 in`` or ``5' 6"``, come back in inches.
 
     Raises:
-        UnitError: If the text is anything else, or not finite.
+        UnitError: If the text is anything else, not finite, or has 12 inches or more
+            beside feet.
 
     Examples:
         >>> parse_quantity('3 7/8"')
         Quantity(value=3.875, unit='in')
         >>> parse_quantity("12,5 mm")
         Quantity(value=12.5, unit='mm')
+        >>> parse_quantity("5 ft 6 1/2 in")
+        Quantity(value=66.5, unit='in')
     """
     plain = text.strip().replace("\u00a0", " ").replace("⁄", "/")
     for sign, spelled in _FRACTIONS.items():
         plain = plain.replace(sign, f" {spelled}")
     plain = plain.strip()
+    if both := _FEET.match(plain):
+        return _feet_and_inches(both, text)
     match = _NUMBER.match(plain)
     if match is None:
         message = f"{_short(text)} is not a number; write 12.5, 12,5 or 3 7/8"
@@ -164,6 +107,19 @@ def parse_quantity(text: str) -> Quantity:
     value = _number(match, text)
     unit = canonical_unit(match["unit"] or "")
     return Quantity(-value if match["sign"] in ("-", "\u2212") else value, unit)
+
+
+def _feet_and_inches(match: re.Match[str], text: str) -> Quantity:
+    rest = _NUMBER.match(match["rest"])
+    if rest is None or canonical_unit(rest["unit"] or "") != "in":
+        message = f"{_short(text)} is no length; write 5 ft 6 1/2 in, or 5' 6\""
+        raise UnitError(message)
+    inches = _number(rest, text)
+    if inches >= _INCHES_IN_A_FOOT:
+        message = f"{_short(text)}: beside feet stand fewer than 12 inches"
+        raise UnitError(message)
+    value = int(match["feet"]) * _INCHES_IN_A_FOOT + inches
+    return Quantity(-value if match["sign"] in ("-", "\u2212") else value, "in")
 
 
 def _number(match: re.Match[str], text: str) -> float:

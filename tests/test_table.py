@@ -125,6 +125,16 @@ def test_every_fault_is_named_at_once() -> None:
     assert "unit that does not fit" in faults(read)[3]
 
 
+@pytest.mark.parametrize("head", ["height", "height (in)"])
+def test_feet_and_inches_in_a_column(head: str) -> None:
+    text = f"{head}\n5 ft 6 in\n5' 4 1/2\"\n"
+    cells = Cells(parse_table(text, source="a.csv", known=["height"]))
+    assert [cells.length(row, "height") for row in cells.table.rows] == pytest.approx(
+        [66 * 2.54, 64.5 * 2.54]
+    )
+    cells.finish()
+
+
 def test_an_unfit_unit_in_the_header_is_said_once() -> None:
     assert faults(table("gauge (N)\n1\n2\n")) == [
         "column gauge: the unit 'N' does not fit; accepted are mm, cm, m, in, ft"

@@ -76,6 +76,61 @@ def test_a_length_comes_out_in_cm(text: str, default: str, cm: float) -> None:
     assert parse_length(text, default) == pytest.approx(cm, rel=1e-15)
 
 
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("5 ft 6 in", 66),
+        ("5 ft 6 1/2 in", 66.5),
+        ("5ft6in", 66),
+        ("5 ft. 6 in.", 66),
+        ("5 feet, 6 inches", 66),
+        ("1 foot 1 inch", 13),
+        ("5' 6\"", 66),
+        ("5'6½\"", 66.5),
+        ("5′ 6″", 66),
+        ("5’ 6”", 66),
+        ("5' 6''", 66),
+        ("5 ft 6,5 in", 66.5),
+        ("-1 ft 1/2 in", -12.5),
+        ("0 ft 11 7/8 in", 11.875),
+        ("5 ft", 60),
+    ],
+)
+def test_feet_and_inches(text: str, inches: float) -> None:
+    assert parse_length(text) == pytest.approx(inches * 2.54, rel=1e-15)
+
+
+@given(
+    st.integers(0, 999),
+    st.integers(0, 12 * 64 - 1),
+    st.sampled_from(["{} ft {} in", "{}' {}\"", "{}′{}″", "{} feet, {} inches"]),
+)
+def test_feet_and_inches_come_back(feet: int, parts: int, form: str) -> None:
+    """Every 64th of an inch below a foot, beside any whole feet; exact in a float."""
+    whole, rest = divmod(parts, 64)
+    written = form.format(feet, f"{whole} {rest}/64")
+    assert parse_quantity(written).unit == "in"
+    assert parse_quantity(written).value == 12 * feet + Fraction(parts, 64)
+    assert parse_quantity(f"-{written}").value == -(12 * feet + Fraction(parts, 64))
+
+
+@pytest.mark.parametrize(
+    ("text", "match"),
+    [
+        ("5 ft 12 in", "fewer than 12 inches"),
+        ("5 ft 6", "write 5 ft 6 1/2 in"),
+        ("5 ft 6 cm", "write 5 ft 6 1/2 in"),
+        ("5 ft 6 ft", "write 5 ft 6 1/2 in"),
+        ("5 ft 6/0 in", "divides by zero"),
+        ("5.5 ft 6 in", "no unit of length"),
+        ("5 in 6 ft", "no unit of length"),
+    ],
+)
+def test_feet_and_inches_that_are_no_length(text: str, match: str) -> None:
+    with pytest.raises(UnitError, match=match):
+        parse_length(text)
+
+
 def test_a_load_is_no_length() -> None:
     with pytest.raises(UnitError, match="no unit of length; accepted are mm, cm"):
         parse_length("5 N")

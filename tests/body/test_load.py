@@ -48,6 +48,15 @@ def test_csv_as_people_write_it(tmp_path: Path, text: str) -> None:
     assert dict(body.values) == pytest.approx(wanted)
 
 
+@pytest.mark.parametrize(
+    "written", ["5 ft 6 in", "5 ft 6 0/2 in", "5' 6\"", '"5\' 6"""', "66 in"]
+)
+def test_a_height_in_feet_and_inches(tmp_path: Path, written: str) -> None:
+    text = f"bust,88\nwaist,70\nhip,96\nheight,{written}\n"
+    body = read_body(_write(tmp_path, "a.csv", text))
+    assert body["stature"] == pytest.approx(66 * 2.54, rel=1e-12)
+
+
 def test_measures_go_by_the_names_that_the_screen_shows(tmp_path: Path) -> None:
     rows = "bust;92\nwaist;74\nhip;99\n"
     rows += "".join(
