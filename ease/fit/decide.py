@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 from typing import Literal
 
 import numpy as np
@@ -54,7 +55,8 @@ class Decision:
     Attributes:
         axis: ``girth`` or ``length``.
         strain: Worn strain.
-        aim: Worn strain aimed at; None where the direction was not tested.
+        aim: Worn strain aimed at, just past the load test where none of it gives what is
+            aimed at; None where the direction was not tested.
         low: Low end of the window; None where the direction was not tested.
         high: High end of the window.
         bound_by: Key of the limit that binds, ``aim``, or ``not_tested``.
@@ -83,6 +85,11 @@ class Decision:
     def strains(self) -> dict[str, float]:
         """Worn strain of every limit by its key."""
         return {limit.key: limit.strain for limit in self.limits}
+
+    @property
+    def aim_beyond_test(self) -> bool:
+        """Whether the load test ends before the pressure or pull that is aimed at."""
+        return self.aim is not None and self.aim > self.strains.get("test_range", inf)
 
     @property
     def bound_title(self) -> str:

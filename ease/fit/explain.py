@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ease.fit.aims import Aim
 from ease.fit.decide import Decision, Reduction, membrane_of
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.pressure import band
@@ -59,10 +60,12 @@ def _amount(decision: Decision) -> str:
     return f"{percent_text(-decision.reduction)} % larger"
 
 
-def _reason(decision: Decision) -> str:
+def _reason(decision: Decision, wanted: Aim) -> str:
     if decision.bound_by == "aim":
         return "no limit stands in the way of the aim"
     kind = LIMITS[decision.bound_by]
+    if decision.aim_beyond_test:
+        return _beyond_test(decision, wanted)
     moved = "down" if kind.side == "high" else "up"
     aim = percent_text(decision.aim if decision.aim is not None else 0.0)
     return (
@@ -70,11 +73,26 @@ def _reason(decision: Decision) -> str:
     )
 
 
+def _beyond_test(decision: Decision, wanted: Aim) -> str:
+    """Say that no tested strain gives what is aimed at, and what stops it before."""
+    aim = f"{wanted.pressure_kpa:.2f} kPa at the bust is"
+    if decision.axis == "length":
+        aim = f"{wanted.pull_n:.1f} N over both shoulders is"
+    last = percent_text(decision.strains["test_range"])
+    said = f"{aim} not reached even at {last} %, where the load test ends; "
+    kind = LIMITS[decision.bound_by]
+    if kind.key == "test_range":
+        return f"{said}so it stops there, as {kind.why}"
+    stop = percent_text(decision.strain)
+    return f"{said}{kind.title} stops it at {stop} %: beyond that, {kind.why}"
+
+
 def _round(reduction: Reduction) -> str:
     girth = reduction.girth
+    why = _reason(girth, reduction.aim)
     return (
         f"Round: cut {_amount(girth)} than the body (factor {girth.factor:.3f}), so that "
-        f"the cloth is worn {percent_text(girth.strain)} % stretched; {_reason(girth)}."
+        f"the cloth is worn {percent_text(girth.strain)} % stretched; {why}."
     )
 
 
@@ -86,7 +104,7 @@ def _down(reduction: Reduction) -> tuple[str, ...]:
     pull = percent_text(reduction.pull_strain)
     first = (
         f"Down: cut {_amount(length)} than the body (factor {length.factor:.3f}); "
-        f"{_reason(length)}."
+        f"{_reason(length, reduction.aim)}."
     )
     second = (
         f"Stretched round, the cloth shortens by {shrink} % by itself; worn, it is pulled "

@@ -237,3 +237,12 @@ def test_over_head_asks_for_the_shoulders(profile: Path) -> None:
     done = run(profile, "--body", "demo", "--over-head")
     goes_on = next(line for line in done.stdout.splitlines() if line.startswith("goes"))
     assert "24.8" in goes_on
+
+
+def test_the_end_of_a_load_test_is_not_told_as_an_aim() -> None:
+    given = ["factors", "lining-mesh", "--body", "en-128", "--hold", "firm"]
+    told = " ".join(CliRunner().invoke(app, given).stdout.split())
+    assert "0.60 kPa at the bust is not reached even at 100.0 %" in told
+    assert "room to move stops it at" in told
+    girth = json.loads(CliRunner().invoke(app, [*given, "--json"]).stdout)["girth"]
+    assert (girth["aim"], girth["aim_beyond_test"]) == (None, True)

@@ -12,7 +12,7 @@ import pytest
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fit.aims import AIMS, Aim, Allowed
-from ease.fit.decide import Decision, decide
+from ease.fit.decide import Decision, Reduction, decide
 from ease.fit.explain import explain, sizes_at
 from ease.fit.window import LIMITS
 
@@ -117,3 +117,50 @@ def test_sentences_are_plain(make_fabric: Make) -> None:
         assert line[0].isupper()
         assert line.endswith(".")
         assert not re.search(r"nan|inf\b|None|_", line)
+
+
+def soft(make_fabric: Make, tested: float) -> Reduction:
+    """Cloth of 60 N/m per unit strain, stretch 80 %, tested to less than the aim."""
+    cloth = {"stretch": 0.8, "load": 60.0, "contraction": 0.0, "tested": tested}
+    loose = Allowed(least_pressure_kpa=0.01, least_pull_n=0.1)
+    return decide(make_fabric(cloth, cloth), MARIT, aim=AIMS["firm"], allowed=loose)
+
+
+def test_an_aim_beyond_the_load_test_is_not_named_as_a_strain(
+    make_fabric: Make,
+) -> None:
+    """0.6 kPa at 88 cm is 84 N/m, at 60 N/m per unit 140 %; 16 N at 70 cm is over 22.
+
+    Room to move: (1 + 0.8 x 0.5) / 1.15 - 1 = 21.7 % round.
+    """
+    found = soft(make_fabric, 0.3)
+    assert found.girth.aim_beyond_test
+    assert found.length.aim_beyond_test
+    lines = explain(found)
+    assert lines[0].endswith(
+        "0.60 kPa at the bust is not reached even at 30.0 %, where the load test ends; "
+        "room to move stops it at 21.7 %: beyond that, it is stretched out in movement."
+    )
+    assert "16.0 N over both shoulders is not reached even at 30.0 %" in lines[1]
+    assert not any("the aim of 30.0 %" in line for line in lines)
+
+
+def test_an_aim_beyond_the_load_test_can_be_stopped_by_the_test(
+    make_fabric: Make,
+) -> None:
+    found = soft(make_fabric, 0.1)
+    assert found.girth.bound_by == "test_range"
+    assert explain(found)[0].endswith(
+        "0.60 kPa at the bust is not reached even at 10.0 %, where the load test ends; "
+        "so it stops there, as it was not tested that far."
+    )
+
+
+@pytest.mark.parametrize("load", [70.0, 400.0])
+def test_an_aim_within_the_load_test_is_named(make_fabric: Make, load: float) -> None:
+    """Within the test to 200 % the aim is a strain, whether or not it is moved."""
+    cloth = {"stretch": 0.8, "load": load, "contraction": 0.0, "tested": 2.0}
+    found = decide(make_fabric(cloth, cloth), MARIT, aim=AIMS["firm"])
+    assert not found.girth.aim_beyond_test
+    assert not found.length.aim_beyond_test
+    assert "not reached" not in " ".join(explain(found))
