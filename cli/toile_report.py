@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .tables import make_table
+from .toile_words import cause_name, cause_size, toile_sentences
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
 
-    from ease.block.toile import Cause, Toile
+    from ease.block.toile import Toile
     from ease.block.toile_correct import Correction, Move
-
-_LEAST_MARKED = 2  # levels, before body and cloth can be told apart
 
 
 def toile_parts(result: Correction, units: str) -> list[RenderableType]:
@@ -22,7 +21,7 @@ def toile_parts(result: Correction, units: str) -> list[RenderableType]:
     parts: list[RenderableType] = [
         _strain_table(toile),
         _cause_table(toile, units),
-        *_sentences(result, units),
+        *toile_sentences(result, units),
         _factor_table(result),
         _rule(result),
     ]
@@ -74,10 +73,10 @@ def _cause_table(toile: Toile, units: str) -> Table:
     ]
     rows = [
         (
-            f"{cause.kind}: {_name(cause)}",
-            _size(cause, cause.stated, units),
-            _size(cause, cause.off, units, sign=True),
-            _size(cause, cause.sd, units),
+            f"{cause.kind}: {cause_name(cause)}",
+            cause_size(cause, cause.stated, units),
+            cause_size(cause, cause.off, units, sign=True),
+            cause_size(cause, cause.sd, units),
             f"{cause.away:.1f}",
             f"{100 * cause.explains:.0f}",
             cause.verdict,
@@ -87,7 +86,7 @@ def _cause_table(toile: Toile, units: str) -> Table:
     sound = [c for c in toile.causes if c.kind == "tape" and c.verdict == "fits"]
     if sound:
         most = max(sound, key=lambda cause: cause.away)
-        stated = _size(most, most.stated, units)
+        stated = cause_size(most, most.stated, units)
         name = f"tape: {len(sound)} marks"
         rows.append((name, stated, "", "", f"{most.away:.1f}", "", "fits"))
     return make_table(
@@ -101,73 +100,6 @@ def _cause_table(toile: Toile, units: str) -> Table:
             "explains: share of the misfit that goes if it alone is given up"
         ),
     )
-
-
-def _name(cause: Cause) -> str:
-    return cause.name.replace("_", " ")
-
-
-def _size(cause: Cause, value: float, units: str, *, sign: bool = False) -> str:
-    plus = "+" if sign else ""
-    if cause.kind == "cloth":
-        return f"{round(100 * value, 1) + 0.0:{plus}.1f} %"
-    from ease.units import CM_PER
-
-    # Eighths of an inch are too coarse for what a tape is off by.
-    number = value / CM_PER[units]
-    digits = 2 if units == "in" or cause.kind == "tape" else 1
-    return f"{round(number, digits) + 0.0:{plus}.{digits}f} {units}"
-
-
-def _sentences(result: Correction, units: str) -> list[str]:
-    from ease.units import length_text
-
-    toile = result.toile
-    found = [
-        f"The {change.key.replace('_', ' ')} was taken as "
-        f"{length_text(change.taped, units)} {units}; the marks say "
-        f"{length_text(change.found, units)} +- {length_text(change.half, units)} "
-        f"{units}: measure again."
-        for change in result.body
-    ]
-    for cause in toile.causes:
-        if cause.verdict != "off":
-            continue
-        if cause.kind == "tape":
-            way = "long" if cause.off > 0 else "short"
-            size = _size(cause, abs(cause.off), units)
-            found.append(
-                f"The mark {cause.name} was read {size} too {way}: read it again. It is "
-                "left out."
-            )
-        elif cause.kind == "cloth":
-            found.append(
-                f"The cloth is unlike the swatch: {cause.name} it lies "
-                f"{100 * abs(cause.off):.1f} % {'longer' if cause.off > 0 else 'shorter'} "
-                "than block and body say, at every level alike."
-            )
-    found += _unclear(toile)
-    if not found and result.moved:
-        found.append(
-            "Nothing is off beyond its stated spread; the marks only tell more closely "
-            "where within it body and cloth lie."
-        )
-    elif not found:
-        found.append("Marks, body and swatch agree within their spreads.")
-    return found
-
-
-def _unclear(toile: Toile) -> list[str]:
-    doubtful = [cause for cause in toile.causes if cause.verdict == "unclear"]
-    if not doubtful:
-        return []
-    kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
-    names = [f"{kinds[cause.kind]} {_name(cause)}" for cause in doubtful]
-    told = f"These marks cannot tell which is off: {', '.join(names)}."
-    levels = {mark.place for mark in toile.marks if mark.direction == "round"}
-    if len(levels) < _LEAST_MARKED:
-        return [f"{told} Mark another level too, and repeat each mark."]
-    return [f"{told} Read those marks again, add repeats, take the measure again."]
 
 
 def _factor_table(result: Correction) -> Table:
@@ -261,35 +193,3 @@ def _what_marks_say(toile: Toile, place: str, kind: str) -> str:
         for row in rows
     )
     return f"{said}: {'they show it' if shown else 'not shown'}"
-
-
-def toile_notes(result: Correction) -> list[str]:
-    """Return what the user should know about these numbers."""
-    toile = result.toile
-    notes = []
-    if toile.fit.widened > 1.0:
-        notes.append(
-            f"repeats lie {toile.fit.widened:.1f} times as far apart as the stated spread "
-            "of the tape allows; every mark counts that much less"
-        )
-    if not toile.has_loop:
-        notes.append(
-            "block or body has no torso loop: marks down are compared with no strain"
-        )
-    if all(mark.direction == "round" for mark in toile.marks):
-        notes.append("no mark runs down: the length factor was not looked at")
-    if result.result is not None:
-        notes.append(_then_check(result))
-        notes += [note for note in result.result.notes if "--by-level" not in note]
-    return notes
-
-
-def _then_check(result: Correction) -> str:
-    """Say what to do with the corrected block, and what will be seen."""
-    check = "check the corrected block: `ease check`, with the body as found"
-    if not any(result.cloth_told):
-        return check
-    return (
-        f"{check}; its figures go by the swatch, and in a fabric kept by --save a note "
-        "adds how far each level is worn by this toile"
-    )

@@ -222,3 +222,30 @@ def test_wrong_usage(more: tuple[str, ...], code: int, text: str) -> None:
 
 def test_quiet_leaves_out_notes() -> None:
     assert run("demo", *DEMO, "--quiet").stderr == ""
+
+
+def test_what_only_the_marks_together_move_is_said_so(tmp_path: Path) -> None:
+    """Four marks down at 9 %, 6.6 % predicted: each within 2.9, their mean beyond 2."""
+    rows = "".join(
+        f"{place},{way},10,{worn}\n"
+        for place, way, worn in (
+            *((place, "round", 12.61) for place in ("bust", "waist", "hip")),
+            *(("bust", "down", 10.9), ("bust", "down", 10.92)),
+            *(("hip", "down", 10.88), ("hip", "down", 10.9)),
+        )
+    )
+    given = (marks(tmp_path, rows), *DEMO)
+    found = document(*given)
+    assert {cause["verdict"] for cause in found["causes"]} == {"fits"}
+    assert found["moved"] == ["length"]
+    (length,) = [row for row in found["factors"] if row["name"] == "length"]
+    percent = 100 * (length["kept_times"] - 1)
+    told = " ".join(run(*given).stdout.split())
+    assert (
+        f"No single statement is off (beyond {found['away_limit']:.1f} standard "
+        f"deviations), but together the marks down move the length by {percent:+.1f} % "
+        f"(beyond {found['move_limit_sd']:.1f})."
+    ) in told
+    assert "agree within their spreads" not in told
+    # Where a statement is off, and nothing else moves, no more is said.
+    assert "together" not in run("demo", *DEMO).stdout.partition("Factors")[0]

@@ -1,0 +1,143 @@
+"""What ``ease toile`` says in sentences: what is off, what moves, what to do next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ease.block.toile import Cause, Toile
+    from ease.block.toile_correct import Correction
+
+_LEAST_MARKED = 2  # levels, before body and cloth can be told apart
+
+
+def toile_sentences(result: Correction, units: str) -> list[str]:
+    """Return what is off, and what the marks move only together."""
+    from ease.units import length_text
+
+    toile = result.toile
+    found = [
+        f"The {change.key.replace('_', ' ')} was taken as "
+        f"{length_text(change.taped, units)} {units}; the marks say "
+        f"{length_text(change.found, units)} +- {length_text(change.half, units)} "
+        f"{units}: measure again."
+        for change in result.body
+    ]
+    for cause in toile.causes:
+        if cause.verdict != "off":
+            continue
+        if cause.kind == "tape":
+            way = "long" if cause.off > 0 else "short"
+            size = cause_size(cause, abs(cause.off), units)
+            found.append(
+                f"The mark {cause.name} was read {size} too {way}: read it again. It is "
+                "left out."
+            )
+        elif cause.kind == "cloth":
+            found.append(
+                f"The cloth is unlike the swatch: {cause.name} it lies "
+                f"{100 * abs(cause.off):.1f} % {'longer' if cause.off > 0 else 'shorter'} "
+                "than block and body say, at every level alike."
+            )
+    found += _unclear(toile)
+    if together := _together(result):
+        alone = (
+            f"No single statement is off (beyond {toile.limit:.1f} standard deviations), "
+            "but"
+        )
+        found.append(
+            f"{'Besides,' if found else alone} together {' and '.join(together)} (beyond "
+            f"{result.limit:.1f})."
+        )
+    return found or ["Marks, body and swatch agree within their spreads."]
+
+
+def _together(result: Correction) -> list[str]:
+    """Return moves that no statement alone accounts for, but all marks of one way do.
+
+    A statement is looked at among many and has the higher limit of the two.
+    """
+    off = {(c.kind, c.name) for c in result.toile.causes if c.verdict == "off"}
+    off |= {("body", change.key) for change in result.body}
+    ways = (
+        ("round", [move for move in result.moved if move.name != "length"]),
+        ("down", [move for move in result.moved if move.name == "length"]),
+    )
+    said = []
+    for way, moves in ways:
+        if ("cloth", way) in off:
+            continue
+        own = {"length": "torso_loop"}
+        girth = next((move.kept for move in moves if move.name == "girth"), None)
+        moved = [
+            f"the {move.name} by {100 * (move.kept - 1.0):+.1f} %"
+            for move in moves
+            if ("body", own.get(move.name, move.name)) not in off
+            and (move.name == "girth" or move.kept != girth)
+        ]
+        if moved:
+            said.append(f"the marks {way} move {', '.join(moved)}")
+    return said
+
+
+def _unclear(toile: Toile) -> list[str]:
+    doubtful = [cause for cause in toile.causes if cause.verdict == "unclear"]
+    if not doubtful:
+        return []
+    kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
+    names = [f"{kinds[cause.kind]} {cause_name(cause)}" for cause in doubtful]
+    told = f"These marks cannot tell which is off: {', '.join(names)}."
+    levels = {mark.place for mark in toile.marks if mark.direction == "round"}
+    if len(levels) < _LEAST_MARKED:
+        return [f"{told} Mark another level too, and repeat each mark."]
+    return [f"{told} Read those marks again, add repeats, take the measure again."]
+
+
+def cause_name(cause: Cause) -> str:
+    """Return what a statement is about, in words."""
+    return cause.name.replace("_", " ")
+
+
+def cause_size(cause: Cause, value: float, units: str, *, sign: bool = False) -> str:
+    """Return a size of a statement with its unit."""
+    plus = "+" if sign else ""
+    if cause.kind == "cloth":
+        return f"{round(100 * value, 1) + 0.0:{plus}.1f} %"
+    from ease.units import CM_PER
+
+    # Eighths of an inch are too coarse for what a tape is off by.
+    number = value / CM_PER[units]
+    digits = 2 if units == "in" or cause.kind == "tape" else 1
+    return f"{round(number, digits) + 0.0:{plus}.{digits}f} {units}"
+
+
+def toile_notes(result: Correction) -> list[str]:
+    """Return what the user should know about these numbers."""
+    toile = result.toile
+    notes = []
+    if toile.fit.widened > 1.0:
+        notes.append(
+            f"repeats lie {toile.fit.widened:.1f} times as far apart as the stated spread "
+            "of the tape allows; every mark counts that much less"
+        )
+    if not toile.has_loop:
+        notes.append(
+            "block or body has no torso loop: marks down are compared with no strain"
+        )
+    if all(mark.direction == "round" for mark in toile.marks):
+        notes.append("no mark runs down: the length factor was not looked at")
+    if result.result is not None:
+        notes.append(_then_check(result))
+        notes += [note for note in result.result.notes if "--by-level" not in note]
+    return notes
+
+
+def _then_check(result: Correction) -> str:
+    """Say what to do with the corrected block, and what will be seen."""
+    check = "check the corrected block: `ease check`, with the body as found"
+    if not any(result.cloth_told):
+        return check
+    return (
+        f"{check}; its figures go by the swatch, and in a fabric kept by --save a note "
+        "adds how far each level is worn by this toile"
+    )
