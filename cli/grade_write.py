@@ -82,7 +82,7 @@ def write_grading(
     """Write what was asked for; return the files."""
     written = []
     if overlay is not None:
-        _write_picture(result, overlay, force=force)
+        _write_picture(result, overlay, options.units, force=force)
         written.append(overlay)
     if out is None:
         return written
@@ -113,7 +113,7 @@ def _write_folder(
     header, rows = grade_rows(result)
     csv.writer(page, lineterminator="\n").writerows([header, *rows])
     write_text(out / TABLE, page.getvalue(), force=force)
-    _write_picture(result, out / PICTURE, force=force)
+    _write_picture(result, out / PICTURE, options.units, force=force)
     _write_print(result, out / PRINT, options, force=force)
     files = [out / TABLE, out / PICTURE, out / PRINT]
     for size, block in zip(result.made, result.blocks, strict=True):
@@ -123,7 +123,7 @@ def _write_folder(
     return files
 
 
-def _write_picture(result: Grading, path: Path, *, force: bool) -> None:
+def _write_picture(result: Grading, path: Path, units: str, *, force: bool) -> None:
     from ease.show.figure import save_figure
     from ease.show.nest import draw_nest, nest_size
 
@@ -133,7 +133,7 @@ def _write_picture(result: Grading, path: Path, *, force: bool) -> None:
     title = title_of(result)
     save_figure(
         path,
-        lambda axes: draw_nest(axes, result.blocks, labels, title=title),
+        lambda axes: draw_nest(axes, result.blocks, labels, units=units, title=title),
         size_in=nest_size(result.blocks),
         title=title,
         force=force,

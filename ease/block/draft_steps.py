@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from ease.block.draft_points import LEAST_SIDE_CM
+from ease.sentence import Length, Sentence
+
 __all__ = ["DRAFT_STEPS", "DraftStep"]
 
 
@@ -15,7 +18,7 @@ class DraftStep:
     Attributes:
         number: From 1.
         title: What is drawn.
-        what: How it is drawn.
+        what: How it is drawn; it may hold lengths.
         why: The reason.
         at: Piece and point of the block beside which its number stands.
     """
@@ -78,7 +81,11 @@ DRAFT_STEPS: Final = (
     DraftStep(
         7,
         "Underarm and leg line",
-        "underarm at the armhole depth, at least 2 cm above the bust; leg line as chosen",
+        Sentence(
+            "underarm at the armhole depth, at least {} above the bust; leg line as "
+            "chosen",
+            Length(LEAST_SIDE_CM),
+        ),
         "the bust stays a closed loop of cloth; so does the hip with a low leg",
         ("front", "leg_side"),
     ),

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from ease.errors import UsageError
+from ease.sentence import Length
 from ease.units import CM_PER, length_text
 
 __all__ = [
@@ -28,7 +29,6 @@ MM_PER_POINT: Final = MM_PER_INCH / 72
 # A PDF page may be 14 400 units long. Source key: pdf-page-limit.
 LONGEST_MM: Final = 14_400 * MM_PER_POINT
 LARGEST_CORRECTION: Final = 0.03
-_SAME_EIGHTH: Final = 0.01  # of an eighth of an inch: 0.03 mm
 # Width and height in mm, upright. Source keys: iso-216, ansi-y14-1 (8.5 x 11 inch).
 PAPERS: Final[Mapping[str, tuple[float, float]]] = {
     "a4": (210.0, 297.0),
@@ -183,11 +183,10 @@ class SheetOptions:
     def width_text(self, width: float) -> str:
         """Return the width of an allowance, mm, in the units of the print.
 
-        One that is no eighth of an inch was meant in mm, and stays so.
+        Inches in sixteenths where they come out even, else in decimals.
         """
-        eighths = width / MM_PER_INCH * 8
-        if self.units == "in" and abs(eighths - round(eighths)) < _SAME_EIGHTH:
-            return f"{length_text(width / 10, 'in')} in"
+        if self.units == "in":
+            return Length(width / 10, None).text("in")
         return f"{width:g} mm"
 
     @property

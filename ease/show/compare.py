@@ -13,6 +13,7 @@ from ease.block.pieces import Block, Piece
 from ease.errors import UsageError
 from ease.show.figure import GUIDE
 from ease.show.overlay import outline_path
+from ease.show.scale_bar import draw_scale_bar
 from ease.units import length_text
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ def draw_cuts(
             for piece in block.pieces
         ]
     )
-    _frame(axes, every[:, 1], x + gap, title)
+    _frame(axes, every[:, 1], x + gap, units, title)
     return axes
 
 
@@ -158,12 +159,9 @@ def _draw_levels(
         axes.text(ends[1], level.y, said, va="center")
 
 
-def _frame(axes: Axes, ys: FloatArray, right: float, title: str) -> None:
+def _frame(axes: Axes, ys: FloatArray, right: float, units: str, title: str) -> None:
     top, bottom = float(ys.min()), float(ys.max())
-    axes.plot(
-        [0.0, 10.0], [bottom + 3.5] * 2, color="black", linewidth=1.5, gid="scale bar"
-    )
-    axes.text(11.0, bottom + 3.5, "10 cm (not to scale for cutting)", va="center")
+    draw_scale_bar(axes, bottom + 3.5, units)
     axes.set_xlim(-3.0, right)
     axes.set_ylim(bottom + 5.5, top - 3.0)
     axes.set_aspect("equal")

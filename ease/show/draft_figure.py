@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from ease.block.draft_steps import DRAFT_STEPS
+from ease.sentence import in_units
 from ease.show.figure import GUIDE
 from ease.show.overlay import outline_path
+from ease.show.scale_bar import draw_scale_bar
 from ease.units import length_text
 
 if TYPE_CHECKING:
@@ -46,11 +48,8 @@ def draw_draft(axes: Axes, block: Block, *, units: str = "cm", title: str = "") 
     _draw_numbers(axes, block, offsets)
     corners = np.concatenate([edge.control for p in (front, back) for edge in p.edges])
     top, bottom = float(corners[..., 1].min()), float(corners[..., 1].max())
-    _write_steps(axes, right + STEPS_CM, top)
-    axes.plot(
-        [0.0, 10.0], [bottom + 4.0] * 2, color="black", linewidth=1.5, gid="scale bar"
-    )
-    axes.text(11.0, bottom + 4.0, "10 cm (not to scale for cutting)", va="center")
+    _write_steps(axes, right + STEPS_CM, top, units)
+    draw_scale_bar(axes, bottom + 4.0, units)
     axes.set_xlim(-6.0, right + STEPS_CM + TEXT_CM)
     axes.set_ylim(bottom + 6.0, top - 5.0)
     axes.set_aspect("equal")
@@ -143,11 +142,12 @@ def _draw_numbers(axes: Axes, block: Block, offsets: dict[str, float]) -> None:
         )
 
 
-def _write_steps(axes: Axes, x: float, top: float) -> None:
+def _write_steps(axes: Axes, x: float, top: float, units: str) -> None:
     """Write the steps, their numbers flush right in a column of their own."""
     rows, numbers = [], []
     for step in DRAFT_STEPS:
-        text = f"{step.title}: {step.what}. Why: {step.why}."
+        what = in_units(step.what, units)
+        text = f"{step.title}: {what}. Why: {step.why}."
         rows.append(fill(text, _TEXT_WIDTH))
         numbers.append(f"{step.number}" + "\n" * rows[-1].count("\n"))
     look: dict[str, Any] = {"va": "top", "fontsize": 7.5, "linespacing": 1.15}

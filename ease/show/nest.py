@@ -15,6 +15,7 @@ from ease.block.pieces import Block, Piece
 from ease.files.size_dashes import size_dashes
 from ease.show.figure import GUIDE
 from ease.show.overlay import outline_path
+from ease.show.scale_bar import draw_scale_bar
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -38,7 +39,12 @@ def nest_size(blocks: Sequence[Block]) -> tuple[float, float]:
 
 
 def draw_nest(
-    axes: Axes, blocks: Sequence[Block], labels: Sequence[str], *, title: str = ""
+    axes: Axes,
+    blocks: Sequence[Block],
+    labels: Sequence[str],
+    *,
+    units: str = "cm",
+    title: str = "",
 ) -> Axes:
     """Draw blocks of one construction over each other.
 
@@ -46,6 +52,7 @@ def draw_nest(
         axes: Where to draw; limits, aspect and ticks are set.
         blocks: The sizes, smallest first; all with the same pieces and edges.
         labels: Name of each size.
+        units: Unit of the scale bar, ``cm`` or ``in``.
         title: Heading.
     """
     shifts = _shifts(blocks)
@@ -73,14 +80,7 @@ def draw_nest(
     axes.set_ylim(high + 6.0, low - 3.0)
     axes.set_aspect("equal")
     axes.set_axis_off()
-    axes.plot([0.0, 10.0], [high + 4.0] * 2, color="black", linewidth=1.5)
-    axes.annotate(
-        "10 cm (not to scale for cutting)",
-        (10.0, high + 4.0),
-        xytext=(4, 0),
-        textcoords="offset points",
-        va="center",
-    )
+    draw_scale_bar(axes, high + 4.0, units)
     if title:
         axes.set_title(title, loc="left")
     return axes

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ease.block.measure import piece_width
 from ease.block.pieces import Block, Piece
 from ease.show.figure import AFTER, BEFORE, GUIDE
+from ease.show.scale_bar import draw_scale_bar
 from ease.units import length_text
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ def draw_overlay(
         after: The second block, with the same pieces: blue, thick, solid.
         labels: Girths to write at the levels.
         names: What the two are called at their lines.
-        units: Units of the girths, ``cm`` or ``in``.
+        units: Units of the girths and of the scale bar, ``cm`` or ``in``.
     """
     shift = before.level(before.anchor).y - after.level(after.anchor).y
     offsets = _offsets(before, after)
@@ -86,7 +87,7 @@ def draw_overlay(
             _name_lines(axes, pair, (offset, shift, _label_height(before)), names)
     right = offsets[-1] + _reach(before.pieces[-1], after.pieces[-1])
     _draw_levels(axes, before, labels, right, units)
-    _frame(axes, [(before, 0.0), (after, shift)], offsets, right)
+    _frame(axes, [(before, 0.0), (after, shift)], offsets, right, units)
     return axes
 
 
@@ -200,6 +201,7 @@ def _frame(
     drawn: Sequence[tuple[Block, float]],
     offsets: Sequence[float],
     right: float,
+    units: str,
 ) -> None:
     ys = np.concatenate(
         [
@@ -213,11 +215,4 @@ def _frame(
     axes.set_aspect("equal")
     axes.set_axis_off()
     y = float(ys.max()) + 3.5
-    axes.plot([0.0, 10.0], [y, y], color="black", linewidth=1.5, gid="scale bar")
-    axes.annotate(
-        "10 cm (not to scale for cutting)",
-        (10.0, y),
-        xytext=(4, 0),
-        textcoords="offset points",
-        va="center",
-    )
+    draw_scale_bar(axes, y, units)

@@ -81,6 +81,17 @@ def test_print_takes_allowances_paper_and_correction(here: Path) -> None:
     assert "99.5" in text
 
 
+def test_allowances_are_said_in_inches_where_inches_are_asked_for(here: Path) -> None:
+    result = run(
+        *("convert", "demo", "a.pdf", "--units", "in"),
+        *("--seam-allowance", "0.6", "--turning", "1"),
+    )
+    assert result.exit_code == 0, result.stderr
+    text = pypdf.PdfReader(here / "a.pdf").pages[0].extract_text().replace("\n", " ")
+    assert "allowances included: seams 0.6 in, openings 1 in" in text
+    assert "15.24" not in text
+
+
 SVG = (
     '<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 400 400">'
     '<path id="front" d="M20 30 C60 30 80 20 80 10 L120 25 L150 200 L20 210 Z"/>'

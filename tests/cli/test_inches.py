@@ -27,8 +27,6 @@ LEFT = re.compile(
     r"|EN 13402-3, bust \d+, \w+ \(\d+ cm\)"
     # Said in both units at once.
     r"|\d+ to \d+ cm \([^)]* in\)"
-    # The scale bar of the overlay, drawn so long whatever the units.
-    r"|10 cm (?=\(not to scale for cutting\))"
 )
 TABLE = "piece,edge,point,across,down,hint\n"
 FILES = {
@@ -160,6 +158,31 @@ def test_no_page_tells_a_length_in_cm(name: str, tmp_path: Path) -> None:
     )
     # What a picture measures on paper stands in no sentence.
     assert in_cm(re.sub('(width|height)="[^"]*"', "", text)) == []
+
+
+PICTURES = {
+    "draft": "draft demo --picture",
+    "draft cut": "draft demo --fabric firm-tricot --overlay",
+    "adjust": "adjust demo-soft --to firm-tricot --overlay",
+    "compare": "compare soft-tricot rib --body demo --block demo-soft --overlay",
+    "grade": "grade en --only 84,88 --fabric firm-tricot --overlay",
+    "check": "check demo-soft --body demo --fabric soft-tricot --picture",
+    "lesson": "lesson --out",
+}
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_no_picture_tells_a_length_in_cm(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "picture.svg"
+    line = [*PICTURES[name].split(), str(path), "--units", "in"]
+    done = RUN.invoke(app, line)
+    assert done.exit_code == 0, done.output
+    # Texts stay texts in an SVG; a matplotlib comment repeats each.
+    texts = " ".join(re.findall(r">([^<>]+)<", path.read_text(encoding="utf-8")))
+    assert "in" in texts
+    assert in_cm(texts) == []
+    if name not in ("check", "lesson"):
+        assert "4 in (not to scale for cutting)" in texts
 
 
 @pytest.mark.parametrize(

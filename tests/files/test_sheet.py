@@ -207,10 +207,10 @@ def test_labels_tell_what_the_piece_is(block: Block) -> None:
 
 
 def test_the_key_says_sizes_in_the_units_asked_for(block: Block) -> None:
-    """6 mm is no eighth of an inch and stays 6 mm."""
+    """6 mm is no sixteenth of an inch: 6 / 25.4 = 0.2362."""
     inch = options("a0", seam_allowance=9.525, turning=6, units="in")
     key = " ".join(text_of(print_block(block, inch).pdf)).replace("\n", " ")
-    assert "allowances included: seams 3/8 in, openings 6 mm" in key
+    assert "allowances included: seams 3/8 in, openings 0.2362 in" in key
     assert "in with allowances, cut 1 on fold" in key
     plain = " ".join(text_of(print_block(block, options("a0")).pdf)).replace("\n", " ")
     low, high = bounds(np.concatenate([e.control for e in block.piece("front").edges]))

@@ -187,6 +187,13 @@ def test_equal_scale_downwards_and_everything_inside(
     assert "10 cm (not to scale for cutting)" in texts(axes)
 
 
+def test_the_scale_bar_goes_by_the_ruler(make_tube: Tube) -> None:
+    axes = drawn(make_tube(), make_tube(), units="in")
+    bar = np.asarray(line(axes, "scale bar").get_xdata())
+    assert np.ptp(bar) == pytest.approx(4 * 2.54)
+    assert "4 in (not to scale for cutting)" in texts(axes)
+
+
 @pytest.mark.parametrize("ending", ["png", "svg", "pdf"])
 def test_the_same_picture_is_the_same_file(
     pair: tuple[Block, Block], tmp_path: Path, ending: str
