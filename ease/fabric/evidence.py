@@ -9,6 +9,7 @@ from math import isfinite
 from typing import Any, Final
 
 from ease.errors import RefusedError
+from ease.units import NORMAL_95
 
 __all__ = [
     "Evidence",
@@ -56,7 +57,7 @@ class WornRatio:
     @property
     def half(self) -> float:
         """Half of the 95 % interval of the ratio."""
-        return 1.96 * self.sd
+        return NORMAL_95 * self.sd
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

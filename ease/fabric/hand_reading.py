@@ -8,7 +8,7 @@ from math import isfinite
 from typing import Final
 
 from ease.errors import RefusedError
-from ease.fabric.profile import DirectionName
+from ease.fabric.profile import MOST_REST_MINUTES, DirectionName
 from ease.sentence import Length, Sentence
 from ease.units import CM_PER
 
@@ -132,6 +132,12 @@ def impossible(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]
             yield (
                 column,
                 f"must be {'0 or more' if least == 0 else 'above 0'}, not {value:g}",
+            )
+        elif column == "rest_minutes" and value > MOST_REST_MINUTES:
+            bad.add(column)
+            yield (
+                column,
+                f"must be at most {MOST_REST_MINUTES:g} minutes, not {value:g}",
             )
     good = {key: value for key, value in figures.items() if key not in bad}
     yield from _length_faults(good)

@@ -13,6 +13,7 @@ from ease.fabric.tension import TensionCurve
 __all__ = [
     "DIRECTIONS",
     "FIGURES",
+    "MOST_REST_MINUTES",
     "ORIGINS",
     "ClothDirection",
     "DirectionName",
@@ -35,6 +36,7 @@ FIGURES: Final[dict[str, tuple[float, float]]] = {
     "wet_growth": (-0.2, 1.0),
     "tension_scale": (0.5, 2.0),
 }
+MOST_REST_MINUTES: Final = 1e5  # ten weeks
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from ease.fabric.evidence import evidence_from_tables
 from ease.fabric.profile import (
     DIRECTIONS,
     FIGURES,
+    MOST_REST_MINUTES,
     ORIGINS,
     ClothDirection,
     Estimate,
@@ -179,7 +180,8 @@ class _Reader:
         }
         rest = None
         if "rest_minutes" in table:
-            rest = self.number(table["rest_minutes"], f"{path}.rest_minutes", 0.0, 1e5)
+            where = f"{path}.rest_minutes"
+            rest = self.number(table["rest_minutes"], where, 0.0, MOST_REST_MINUTES)
         curve = None
         if "tension" in table:
             curve = self.curve(table["tension"], f"{path}.tension")

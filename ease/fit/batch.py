@@ -125,11 +125,17 @@ class Many:
         """Return why a body has no answer, in words; empty where it has one."""
         if self.answered[row]:
             return ""
-        empty = bool(self.solution.girth.is_empty[row])
+        empty = bool(self._at(self.solution.girth.is_empty, row))
         chosen = self.solution.girth if empty else self.solution.length
-        low = Limit(chosen.low_keys[chosen.low_index[row]], float(chosen.low[row]))
-        high = Limit(chosen.high_keys[chosen.high_index[row]], float(chosen.high[row]))
+        low_key = chosen.low_keys[int(self._at(chosen.low_index, row))]
+        high_key = chosen.high_keys[int(self._at(chosen.high_index, row))]
+        low = Limit(low_key, float(self._at(chosen.low, row)))
+        high = Limit(high_key, float(self._at(chosen.high, row)))
         return clash_text("girth" if empty else "length", low, high)
+
+    def _at(self, values: NDArray[Any], row: int) -> Any:  # noqa: ANN401 - an element
+        """Return a body's element, also of limits that are the same for all bodies."""
+        return np.broadcast_to(values, self.answered.shape)[row]
 
 
 def decide_many(

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
 from ease.body.fill_in import complete, fill_in
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError, RefusedError
-from ease.fabric.profile import ClothDirection, Estimate, Fabric
+from ease.fabric.profile import ClothDirection, DirectionName, Estimate, Fabric
 from ease.fabric.store import fabric_names, load_fabric
 from ease.fit.aims import AIMS, Allowed
 from ease.fit.batch import NOT_TESTED, Cloth, Many, decide_many
@@ -64,17 +66,23 @@ def test_many_equal_one_by_one(name: str) -> None:
 
 
 def compare(
-    many: Many, row: int, fabric: Fabric, body: Body, hold: str, allowed: Allowed
+    many: Many,
+    row: int,
+    fabric: Fabric,
+    body: Body,
+    hold: str,
+    allowed: Allowed,
+    way: DirectionName | None = None,
 ) -> None:
     whole = complete(body)
     if not many.answered[row]:
         with pytest.raises(EmptyWindowError) as refused:
-            decide(fabric, whole, aim=AIMS[hold], allowed=allowed)
+            decide(fabric, whole, aim=AIMS[hold], allowed=allowed, round_body=way)
         assert many.clash(row) == str(refused.value)
         assert np.isnan([many.girth_factor[row], many.length_factor[row]]).all()
         assert many.girth_bound[row] == many.length_bound[row] == ""
         return
-    one = decide(fabric, whole, aim=AIMS[hold], allowed=allowed)
+    one = decide(fabric, whole, aim=AIMS[hold], allowed=allowed, round_body=way)
     assert many.clash(row) == ""
     assert many.girth_strain[row] == pytest.approx(one.girth.strain, abs=EXACT)
     assert many.length_strain[row] == pytest.approx(one.length.strain, abs=EXACT)
@@ -82,6 +90,48 @@ def compare(
     assert many.length_factor[row] == pytest.approx(one.length.factor, abs=EXACT)
     assert many.girth_bound[row] == one.girth.bound_by
     assert many.length_bound[row] == one.length.bound_by
+
+
+HAND = {"stretch": 0.40, "growth": 0.02, "contraction": 0.3}
+HAND_TESTED = {
+    "window round that some bodies miss": ({**HAND, "wet_growth": 0.03}, HAND),
+    "window round that all miss": ({**HAND, "wet_growth": 0.3}, HAND),
+    "window down that all miss": (HAND, {**HAND, "wet_growth": 0.3}),
+    "hardly stretches": ({**HAND, "stretch": 0.10}, HAND),
+    "one way": ({**HAND, "wet_growth": 0.03}, None),
+    "one way, missed": ({**HAND, "wet_growth": 0.3}, None),
+}
+
+
+@pytest.mark.parametrize("case", HAND_TESTED)
+def test_cloths_tested_by_hand_equal_one_by_one(
+    make_fabric: Callable[..., Fabric], case: str
+) -> None:
+    """Their limits may depend on the cloth alone, and then have no shape."""
+    across, along = HAND_TESTED[case]
+    fabric = make_fabric(along, across)
+    cloth = Cloth.of(fabric, "across")
+    people = bodies()
+    for hold in AIMS:
+        many = decide_many(cloth, arrays(people), AIMS[hold], Allowed())
+        for row, body in enumerate(people):
+            compare(many, row, fabric, body, hold, Allowed(), "across")
+
+
+def test_hand_tested_windows_are_empty_for_none_for_some_and_for_all(
+    make_fabric: Callable[..., Fabric],
+) -> None:
+    share = {
+        case: decide_many(
+            Cloth.of(make_fabric(along, across), "across"),
+            arrays(bodies()),
+            AIMS["regular"],
+        ).answered.mean()
+        for case, (across, along) in HAND_TESTED.items()
+    }
+    assert 0 < share["window round that some bodies miss"] < 1
+    for case in ("window round that all miss", "window down that all miss"):
+        assert share[case] == 0
 
 
 def test_some_windows_of_the_test_are_empty_and_some_are_not() -> None:
