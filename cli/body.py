@@ -113,7 +113,7 @@ def _body_table(whole: Body, units: Units) -> Table:
         filled = whole.filled.get(key)
         weight = MEASURES[key].kind == "weight"
         shown = f"{value:.1f} kg" if weight else length_text(value, units.value)
-        spread = length_text(filled.sd, units.value) if filled else ""
+        spread = length_text(filled.half, units.value) if filled else ""
         rank = percentile(key, value)
         place = "" if rank is None or filled else f"{rank:.0f}"
         origin = (
@@ -127,7 +127,8 @@ def _body_table(whole: Body, units: Units) -> Table:
         heads,
         lines,
         text_columns=(0, 4),
-        caption=f"{source}Percentile: {OF_WHOM}.",
+        caption=f"{source}+-: 95 of 100 bodies lie within it of a filled-in measure.\n"
+        f"Percentile: {OF_WHOM}.",
     )
 
 
@@ -143,6 +144,7 @@ def _document(whole: Body, findings: tuple[Finding, ...]) -> dict[str, Any]:
             "kg" if key == "weight_kg" else "cm": value,
             "filled_in": filled is not None,
             "sd_cm": filled.sd if filled else None,
+            "ci95_cm": [value - filled.half, value + filled.half] if filled else None,
             "basis": filled.basis if filled else None,
             "percentile": None if filled else percentile(key, value),
         }

@@ -46,7 +46,7 @@ def load_table(test: LoadTest) -> Table:
         ("pulled", "n", *heads, "lost\n(%)", "set\n(%)", "tested\nto (%)"),
         rows,
         caption=(
-            "+-: standard deviation between repeats. Lost: share of the energy that "
+            "+-: holds 95 %, by the spread of the repeats. Lost: share of the energy that "
             "does not come back. Set: strain at which it goes slack. A dash: not tested."
         ),
     )
@@ -59,11 +59,15 @@ def _strains() -> tuple[float, ...]:
 
 
 def _power(figure: Estimate | None) -> str:
+    from ease.fabric.statistics import interval
+
     if figure is None:
         return "-"
     digits = 0 if figure.mean >= 100 else 1
     text = f"{figure.mean:.{digits}f}"
-    return text if figure.sd is None else f"{text} +- {figure.sd:.{digits}f}"
+    if (ends := interval(figure)) is None:
+        return text
+    return f"{text} +- {0.5 * (ends[1] - ends[0]):.{digits}f}"
 
 
 def _tension(branch: Branch, strain: float) -> str:

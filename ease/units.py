@@ -25,6 +25,7 @@ __all__ = [
     "KPA_PER_MMHG",
     "MINUTES_PER",
     "NEWTON_PER",
+    "NORMAL_95",
     "Quantity",
     "canonical_unit",
     "length_text",
@@ -35,6 +36,10 @@ __all__ = [
     "percent_text",
     "pressure_text",
 ]
+
+#: Standard deviations to either side that hold 95 % of a normal spread: what stands
+#: behind a plus-minus sign.
+NORMAL_95: Final = 1.96
 
 _FRACTIONS: Final[dict[str, str]] = {
     "½": "1/2",

@@ -18,13 +18,13 @@ from ease.fabric.profile import DirectionName, Fabric
 from ease.fabric.toile_readings import Mark, Remark, ToileFile
 from ease.fit.toile import Marks, ToileFit, WornModel, fit_toile
 from ease.fit.toile_spread import cloth_spread
+from ease.units import NORMAL_95
 
 __all__ = ["Cause", "Kind", "Toile", "WornRow", "toile_places", "weigh_toile"]
 
 FloatArray = NDArray[np.float64]
 Kind = Literal["tape", "body", "cloth"]
 Verdict = Literal["fits", "off", "unclear"]
-QUANTILE: Final = 1.96  # of the normal distribution, for 95 %
 LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
 
 
@@ -220,7 +220,7 @@ def _worn_rows(marks: Sequence[Mark], fit: ToileFit) -> tuple[WornRow, ...]:
             (worn[0][row], worn[1][row]),
         )
         strains = [float(np.expm1(value)) for value, _ in pairs]
-        halves = [float(QUANTILE * sd * np.exp(value)) for value, sd in pairs]
+        halves = [float(NORMAL_95 * sd * np.exp(value)) for value, sd in pairs]
         found.append(
             WornRow(
                 place=marks[first].place,

@@ -13,9 +13,10 @@ import numpy as np
 
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
-from ease.block.toile import QUANTILE, Toile
+from ease.block.toile import Toile
 from ease.block.toile_rule import Judge
 from ease.fabric.evidence import Evidence, WornRatio
+from ease.units import NORMAL_95
 
 __all__ = ["BodyChange", "Correction", "Move", "correct", "evidence_of"]
 
@@ -46,7 +47,7 @@ class Move:
     @property
     def half(self) -> float:
         """Half of the 95 % interval of what was found."""
-        return QUANTILE * self.sd
+        return NORMAL_95 * self.sd
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +185,7 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
             key,
             toile.body[key],
             toile.body[key] * float(np.exp(judge.x[at])),
-            toile.body[key] * QUANTILE * float(sd[at]),
+            toile.body[key] * NORMAL_95 * float(sd[at]),
         )
         for at, key in enumerate(keys)
         if judge.told(at)

@@ -13,7 +13,7 @@ from ease.body.equations import EQUATIONS, Equation
 from ease.body.measures import Body
 from ease.body.survey import PERCENTILES, SURVEY
 from ease.sentence import Length, Sentence
-from ease.units import CM_PER
+from ease.units import CM_PER, NORMAL_95
 
 __all__ = ["Finding", "check_body", "percentile"]
 
@@ -145,9 +145,10 @@ def _agreement(taken: Mapping[str, float]) -> list[Finding]:
             continue
         others = ", ".join(equation.inputs)
         text = Sentence(
-            "{} {} does not agree with {}, which let expect {} +- {}{}",
+            "{} {} does not agree with {}, which let expect {} +- {} in 95 of 100 "
+            "bodies{}",
             *(target, _said(target, taken[target]), others, _said(target, expected)),
-            *(_said(target, equation.sd), _slip(equation, taken)),
+            *(_said(target, NORMAL_95 * equation.sd), _slip(equation, taken)),
         )
         found.append(Finding("agreement", (target, *equation.inputs), text))
     return found

@@ -19,8 +19,9 @@ __all__ = ["FilledColumns", "complete", "fill_in"]
 
 FloatArray = NDArray[np.float64]
 LOOP_NOTE: Final = (
-    "THE TORSO LOOP WAS NOT MEASURED. It was filled in as {} and may be wrong by {} "
-    "({:.1f} % of it), as much as any length factor takes off: measure it before cutting"
+    "THE TORSO LOOP WAS NOT MEASURED. It was filled in as {} +- {} ({:.1f} % of it; this "
+    "holds 95 of 100 bodies), as much as a length factor takes off: measure it before "
+    "cutting"
 )
 
 
@@ -142,9 +143,9 @@ def complete(body: Body) -> Body:
 def _notes(values: Mapping[str, float], marks: Mapping[str, Filled]) -> list[str]:
     notes: list[str] = []
     if "torso_loop" in marks:
-        value, sd = values["torso_loop"], marks["torso_loop"].sd
-        share = 100 * sd / value
-        notes.append(Sentence(LOOP_NOTE, Length(value), Length(sd), share))
+        value, half = values["torso_loop"], marks["torso_loop"].half
+        share = 100 * half / value
+        notes.append(Sentence(LOOP_NOTE, *lengths(value, half), share))
     if not marks:
         return notes
     for key, (low, high) in FITTED_RANGE.items():

@@ -11,7 +11,7 @@ from typing import Final, Literal
 from ease.body.dictionary import KEYS, MEASURES, NEEDED
 from ease.errors import BodyError, Problem, RefusedError
 from ease.sentence import Length, Sentence, lengths
-from ease.units import CM_PER
+from ease.units import CM_PER, NORMAL_95
 
 __all__ = ["TAPE_SD_CM", "Body", "BodyOrigin", "Filled"]
 
@@ -29,7 +29,7 @@ class Filled:
     """How a missing measure was filled in.
 
     Attributes:
-        sd: Spread of real bodies about the filled-in value, cm.
+        sd: Standard deviation of real bodies about the filled-in value, cm.
         basis: From what, such as ``stature, hip``.
         source: Key of the source of the equation.
     """
@@ -37,6 +37,11 @@ class Filled:
     sd: float
     basis: str
     source: str
+
+    @property
+    def half(self) -> float:
+        """How far 95 of 100 bodies lie from the filled-in value at most, cm."""
+        return NORMAL_95 * self.sd
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +116,7 @@ class Body:
         return tuple(key for key in KEYS if key not in self.values)
 
     def sd(self, key: str) -> float:
-        """Return how sure a measure is: its fill-in spread, or that of the tape, cm."""
+        """Return the standard deviation of a measure: of its fill-in or the tape, cm."""
         self[key]
         return self.filled[key].sd if key in self.filled else TAPE_SD_CM[key]
 

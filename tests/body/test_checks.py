@@ -3,6 +3,7 @@ from __future__ import annotations
 import pytest
 
 from ease.body.checks import check_body, percentile
+from ease.body.equations import EQUATIONS
 from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body
@@ -43,6 +44,14 @@ def test_no_size_of_a_table_is_impossible(name: str) -> None:
 )  # fmt: skip
 def test_slips_are_named(changes: dict[str, float], words: str) -> None:
     assert any(words in text for text in _texts(**changes))
+
+
+def test_what_is_expected_holds_95_of_100_bodies() -> None:
+    """The thigh from the hip alone, its published spread times 1.96."""
+    (one,) = [e for e in EQUATIONS if e.target == "thigh" and e.inputs == ("hip",)]
+    expected = one.constant + one.terms[0][1] * DEMO["hip"]
+    told = f"let expect {expected:.1f} cm +- {1.96 * one.sd:.1f} cm in 95 of 100 bodies"
+    assert any(told in text for text in _texts(thigh=75.0))
 
 
 def test_swapped_fields_are_suggested() -> None:

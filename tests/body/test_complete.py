@@ -115,7 +115,13 @@ def test_a_loop_that_was_filled_in_is_told_in_either_unit() -> None:
     whole = complete(Body(name="b", values={"bust": 92, "waist": 76, "hip": 100}))
     (said,) = [note for note in whole.notes if note.startswith("THE TORSO LOOP")]
     loop = whole["torso_loop"]
-    assert f"filled in as {loop:.1f} cm" in said
+    # 1.96 standard deviations to either side hold 95 % of a normal spread.
+    half = 1.96 * whole.filled["torso_loop"].sd
+    assert (
+        f"filled in as {loop:.1f} +- {half:.1f} cm ({100 * half / loop:.1f} %" in said
+    )
+    assert "holds 95 of 100 bodies" in said
     inches = in_units(said, "in")
-    assert f"filled in as {length_text(loop, 'in')} in" in inches
+    told = f"{length_text(loop, 'in')} +- {length_text(half, 'in')} in"
+    assert f"filled in as {told}" in inches
     assert "cm" not in inches

@@ -1,8 +1,10 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
+import pytest
 from typer.testing import CliRunner
 
 from cli.app import app
@@ -18,6 +20,9 @@ def test_shows_a_completed_body_and_says_what_was_filled_in() -> None:
     assert "TORSO LOOP WAS NOT MEASURED" in done.stderr
     assert "from memory" in done.stdout
     caption = " ".join(done.stdout.split())
+    assert "+-: 95 of 100 bodies lie within it of a filled-in measure." in caption
+    # The loop's standard deviation is 3.6 cm: 1.96 of them hold 95 %, 7.06 cm.
+    assert re.search(r"(?m)^torso loop.* 7\.1 .*filled in", done.stdout)
     assert "Percentile: among 993 women soldiers (ansur-2012)" in caption
     assert max(len(line) for line in done.stdout.splitlines()) <= 80
 
@@ -36,11 +41,15 @@ def test_json_is_one_document_in_cm() -> None:
         "cm": 88.0,
         "filled_in": False,
         "sd_cm": None,
+        "ci95_cm": None,
         "basis": None,
         "percentile": document["measures"]["bust"]["percentile"],
     }
     assert document["measures"]["torso_loop"]["filled_in"] is True
-    assert document["measures"]["torso_loop"]["sd_cm"] == 3.6
+    loop = document["measures"]["torso_loop"]
+    assert loop["sd_cm"] == 3.6
+    ends = [loop["cm"] - 1.96 * 3.6, loop["cm"] + 1.96 * 3.6]
+    assert loop["ci95_cm"] == pytest.approx(ends)
     # 993 and 260 women: the counts of the two surveys. Source keys: ansur-2012, bdims-2003
     assert "993" in document["percentile_of"]
     assert "260" in document["percentile_of"]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from math import sqrt
 from pathlib import Path
 
 import pytest
+from scipy.stats import t
 from typer.testing import CliRunner
 
 from cli.app import app
@@ -62,9 +64,19 @@ def test_shows_what_was_understood_and_the_power(weights: Path) -> None:
     assert done.exit_code == 0
     assert "gauge 100 mm, strip 50 mm, 1 layer" in done.stdout
     assert "at 20 %" in done.stdout
-    assert "+-" in done.stdout
     assert "1 of 2 repeats only were read unloading" in done.stderr
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 78
+
+
+def test_plus_minus_holds_95_per_cent_by_students_t(weights: Path) -> None:
+    """Half of the interval of the mean: t(0.975) sd / sqrt(n), t by SciPy."""
+    found = json.loads(runner.invoke(app, ["load", str(weights), "--json"]).stdout)
+    figure = found["directions"]["across"]["power_n_per_m"]["strain_20_pct"]
+    assert figure["n"] == 2
+    half = t.ppf(0.975, 1) * figure["sd"] / sqrt(2)
+    shown = runner.invoke(app, ["load", str(weights)]).stdout
+    assert f"{figure['mean']:.1f} +- {half:.1f}" in shown
+    assert "+-: holds 95 %, by the spread of the repeats." in " ".join(shown.split())
 
 
 def test_one_json_document(weights: Path) -> None:
