@@ -101,6 +101,7 @@ def grade(
 
     Example: ease grade en --only 84,88,92,96 --fabric soft-tricot --overlay nest.png
     """
+    from ease.body.sizes import load_size_run
     from ease.fabric.store import hiding_notes
     from ease.sentence import in_units
 
@@ -115,12 +116,14 @@ def grade(
         turning=turning,
         units=units,
     )
-    bodies = _bodies(sizes, only, units_in)
+    run = load_size_run(sizes, units_in)
+    bodies = _asked(sizes, run.bodies, only)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     check_targets(bodies, overlay, out, force=force)
     result = _graded(bodies, fabric, wanted, block, body)
     screen.show(*grade_tables(result, units))
-    screen.notes([*hiding_notes([fabric or ""]), *grade_notes(result, units)])
+    told = [*run.notes, *hiding_notes([fabric or ""]), *grade_notes(result, units)]
+    screen.notes(told)
     screen.document("grade", grade_json(result))
     screen.wrote(write_grading(result, overlay, out, options, force=force))
     failed = [size for size in result.sizes if size.block is None]
@@ -130,13 +133,11 @@ def grade(
         raise typer.Exit(1)
 
 
-def _bodies(sizes: str, only: str | None, units_in: str) -> tuple[Body, ...]:
-    """Return the sizes asked for, in the order of the table."""
+def _asked(sizes: str, bodies: tuple[Body, ...], only: str | None) -> tuple[Body, ...]:
+    """Return the sizes asked for, in the order of the run."""
     from ease.block.grade import size_labels
-    from ease.body.sizes import load_sizes
     from ease.errors import UsageError
 
-    bodies = load_sizes(sizes, units_in)
     if only is None:
         return bodies
     labels = size_labels([body.name for body in bodies])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -16,17 +16,34 @@ from ease.body.table_head import read_head
 from ease.errors import BodyError, Problem
 from ease.read import is_file
 
-__all__ = ["MOST_SIZES", "load_sizes"]
+__all__ = ["MOST_SIZES", "SizeRun", "load_size_run", "load_sizes"]
 
 MOST_SIZES: Final = 60  # more cannot be told apart in one picture
 
 
+class SizeRun(NamedTuple):
+    """A run of sizes.
+
+    Attributes:
+        bodies: The sizes, completed, the smallest bust first.
+        notes: What the user should hear about how its file is read.
+    """
+
+    bodies: tuple[Body, ...]
+    notes: tuple[str, ...] = ()
+
+
 def load_sizes(name_or_path: str, units_in: str = "") -> tuple[Body, ...]:
-    """Return the bodies of a size run, completed, in the order of the table.
+    """Return the bodies of a size run; see :func:`load_size_run`."""
+    return load_size_run(name_or_path, units_in).bodies
+
+
+def load_size_run(name_or_path: str, units_in: str = "") -> SizeRun:
+    """Return a size run with what was noted when its file was read.
 
     Args:
         name_or_path: A shipped size table, such as ``en`` or ``astm-95``, or a CSV file
-            with one size a row; its column ``name`` names the sizes.
+            with one size a row; its column ``name``, or ``size``, names the sizes.
         units_in: Unit of lengths whose column names none; cm if empty.
 
     Raises:
@@ -37,15 +54,16 @@ def load_sizes(name_or_path: str, units_in: str = "") -> tuple[Body, ...]:
         return _read(path, units_in)
     tables = shipped_tables()
     if name_or_path in tables:
-        return tuple(complete(body) for body in tables[name_or_path])
+        return SizeRun(tuple(complete(body) for body in tables[name_or_path]))
     near = get_close_matches(name_or_path, tables, n=1)
     meant = f"; did you mean {near[0]}?" if near else ""
     what = f"no size table and no file of that name{meant}"
     raise BodyError(name_or_path, what, hint=f"size tables are {', '.join(tables)}")
 
 
-def _read(path: Path, units_in: str) -> tuple[Body, ...]:
-    chunks = stream_bodies(read_head(path, units_in), chunk=4 * MOST_SIZES)
+def _read(path: Path, units_in: str) -> SizeRun:
+    head = read_head(path, units_in)
+    chunks = stream_bodies(head, chunk=4 * MOST_SIZES)
     rows = next(chunks, None)
     if rows is None or not (len(rows) or rows.faults):
         raise BodyError(str(path), "holds no sizes below its header")
@@ -60,7 +78,12 @@ def _read(path: Path, units_in: str) -> tuple[Body, ...]:
         problems.append(Problem("", f"holds more than {MOST_SIZES} sizes"))
     if problems:
         raise BodyError(str(path), problems)
-    return tuple(_body(rows, row, name, path) for row, name in enumerate(names))
+    order = np.argsort(rows.values["bust"], kind="stable").tolist()
+    notes = list(head.notes)
+    if order != sorted(order):
+        notes.append(f"{path.name}: the sizes are set in rising order of bust")
+    bodies = tuple(_body(rows, row, names[row], path) for row in order)
+    return SizeRun(bodies, tuple(notes))
 
 
 def _names(rows: Bodies) -> list[str]:

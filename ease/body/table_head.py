@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO, Final, TextIO
 
@@ -69,8 +69,8 @@ def read_head(path: Path, units_in: str = "") -> TableHead:
 
     Args:
         path: The file: a header line with the keys of the measures and one line a body.
-            Units stand in its brackets, ``bust (in)``, in a line below it, or above it
-            as ``# units = in``.
+            A column ``name``, or ``size``, names them. Units stand in its brackets,
+            ``bust (in)``, in a line below it, or above it as ``# units = in``.
         units_in: Unit of the lengths whose column names none; cm if empty.
 
     Raises:
@@ -82,6 +82,7 @@ def read_head(path: Path, units_in: str = "") -> TableHead:
         text = io.TextIOWrapper(raw, encoding=encoding, errors="replace")
         above, header, below = _first_lines(path, text)
     table, last = _table(path, above, header, below)
+    table = _named(table)
     cells = Cells(table, BodyError)
     cells.require(NEEDED, _KNOWN)
     cells.finish()
@@ -150,6 +151,14 @@ def _table(path: Path, above: list[str], header: str, below: str) -> tuple[Table
         "\n".join(lines), source=str(path), known=_KNOWN, error=BodyError
     )
     return table, len(above) + 1
+
+
+def _named(table: Table) -> Table:
+    """Return a table of sizes as one of names: a column ``size`` is read as ``name``."""
+    if "size" not in table.columns or "name" in table.columns:
+        return table
+    columns = ("name" if key == "size" else key for key in table.columns)
+    return replace(table, columns=tuple(columns))
 
 
 def _units(table: Table, units_in: str) -> dict[str, str]:

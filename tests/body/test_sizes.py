@@ -10,7 +10,7 @@ from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.body.shipped import shipped_names, shipped_tables
-from ease.body.sizes import MOST_SIZES, load_sizes
+from ease.body.sizes import MOST_SIZES, load_size_run, load_sizes
 from ease.errors import BodyError
 
 
@@ -42,6 +42,23 @@ def test_a_table_file_gives_completed_bodies(tmp_path: Path) -> None:
     assert middle == complete(Body(name="M", values=values, source="sizes.csv"))
     assert "stature" in small.filled
     assert "stature" not in middle.filled
+
+
+def test_a_column_of_sizes_names_them(tmp_path: Path) -> None:
+    run = load_size_run(
+        write(tmp_path, "size,bust,waist,hip\nS,84,68,92\nM,92,76,100\n")
+    )
+    assert [body.name for body in run.bodies] == ["S", "M"]
+    assert run.notes == ()
+
+
+def test_a_run_rises_and_what_is_not_read_is_said(tmp_path: Path) -> None:
+    text = "name,bust,colour,waist,hip\nL,100,red,84,108\nS,84,blue,68,92\n"
+    run = load_size_run(write(tmp_path, text))
+    assert [body.name for body in run.bodies] == ["S", "L"]
+    unused, order = run.notes
+    assert unused.endswith("column colour is not used")
+    assert order == "sizes.csv: the sizes are set in rising order of bust"
 
 
 def test_sizes_without_names_go_by_the_bust(tmp_path: Path) -> None:
