@@ -47,7 +47,7 @@ def file_kind(path: Path) -> str:
 
 
 def load_any_block(
-    path: Path,
+    path: str | Path,
     *,
     map_path: Path | None = None,
     known: KnownLength | None = None,
@@ -55,7 +55,7 @@ def load_any_block(
 ) -> Block:
     """Return the block in a TOML, SVG or DXF file; see :func:`read_block_file`."""
     return read_block_file(
-        path, map_path=map_path, known=known, units_in=units_in
+        Path(path), map_path=map_path, known=known, units_in=units_in
     ).block
 
 

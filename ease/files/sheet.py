@@ -86,7 +86,9 @@ def _printed(pieces: Sequence[PrintPiece], title: str, options: SheetOptions) ->
         pages += 1
     total = len(layout.printed) + pages
     for number, sheet in enumerate(layout.printed, start=pages + 1):
-        foot = f"{title}: sheet {sheet.code}, page {number} of {total}"
+        # Alone, a code such as A1 would be taken for the size of the paper.
+        code = f"sheet {sheet.code}, " if len(layout.sheets) > 1 else ""
+        foot = f"{title}: {code}page {number} of {total}"
         _sheet_page(canvas, layout, options, sheet, foot)
         pages += 1
     canvas.save()

@@ -197,20 +197,29 @@ def _grid(
             f"it would take more than {_MOST_SHEETS} sheets of {options.paper.title}"
         )
         raise UsageError(message)
-    filled = np.zeros((rows, columns), dtype=bool)
-    for piece in placed:
-        fill(filled, piece.cut, step, overlap)
-        for other in piece.others if isinstance(piece, NestPiece) else ():
-            fill(filled, other.cut, step, overlap)
-    if key_at is not None:
-        filled[
-            rows_columns(
-                key_at + np.array([[0, 0], KEY_SIZE_MM]), step, overlap, filled
-            )
-        ] = True
+    filled = _filled(placed, key_at, (rows, columns), step, overlap)
     sheets = tuple(
         Sheet(row, column, not filled[row, column])
         for row in range(rows)
         for column in range(columns)
     )
     return Layout(placed, width, height, step, (across, down), sheets, key_at)
+
+
+def _filled(
+    pieces: Sequence[PrintPiece],
+    key_at: FloatArray | None,
+    shape: tuple[int, int],
+    step: tuple[float, float],
+    overlap: float,
+) -> NDArray[np.bool_]:
+    """Return which sheets hold part of a piece or of the key, by row and column."""
+    filled = np.zeros(shape, dtype=bool)
+    for piece in pieces:
+        fill(filled, piece.cut, step, overlap)
+        for other in piece.others if isinstance(piece, NestPiece) else ():
+            fill(filled, other.cut, step, overlap)
+    if key_at is not None:
+        corners = key_at + np.array([[0, 0], KEY_SIZE_MM])
+        filled[rows_columns(corners, step, overlap, filled)] = True
+    return filled
