@@ -8,10 +8,12 @@ from typing import Final
 
 import numpy as np
 
+from ease.errors import Problem
 from ease.fabric.sweep import Series
 
-__all__ = ["joined_ways"]
+__all__ = ["joined_ways", "squeezed"]
 
+LEAST_STRAIN: Final = -0.5  # a slack strip reads short of its gauge, not by half
 NEAR: Final = 0.1  # of the top strain: so near the top of one the other begins
 
 
@@ -32,6 +34,16 @@ def joined_ways(series: Sequence[Series]) -> list[Series]:
         else:
             joined.append(replace(one, repeat=len(joined) + 1))
     return joined
+
+
+def squeezed(series: Sequence[Series]) -> list[Problem]:
+    """Return a fault for each series with a row far below the gauge: its first such."""
+    what = "the strip would be shorter than half its gauge"
+    return [
+        Problem(one.places[int(row)], what)
+        for one in series
+        for row in np.flatnonzero(one.strain < LEAST_STRAIN)[:1]
+    ]
 
 
 def _comes_back(before: Series, after: Series) -> bool:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ease.cells import plain_number
 from ease.errors import EaseError, Problem, ReadingError
 from ease.fabric.profile import DirectionName
-from ease.fabric.series import joined_ways
+from ease.fabric.series import joined_ways, squeezed
 from ease.fabric.sweep import Series, split_cycles
 from ease.fabric.tester_columns import Column, facts_on_top
 from ease.fabric.tester_grid import find_grid
@@ -116,6 +116,8 @@ class _Export:
             raise ReadingError(
                 self.source, list(dict.fromkeys(self.problems)), hint=hint
             )
+        if faults := squeezed(found):
+            raise ReadingError(self.source, faults)
         found = [self._said_if_saturated(one) for one in joined_ways(found)]
         understood = self._understood(runs[0], found, gauge, layers)
         return found, understood, tuple(dict.fromkeys(self.notes))

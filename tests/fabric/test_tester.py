@@ -309,6 +309,15 @@ def test_a_strip_that_slips_is_refused_with_its_rows(tmp_path: Path) -> None:
         read_load_test(write(tmp_path, text), Given(direction="across"))
 
 
+def test_a_strip_shorter_than_half_its_gauge_is_refused(tmp_path: Path) -> None:
+    e, t = cycle()
+    rows = [f"{100 * x:.3f},{0.05 * y:.5f}" for x, y in zip(e, t, strict=True)]
+    rows[2] = f"-51,{rows[2].split(',')[1]}"
+    text = "gauge,100 mm\nwidth,50 mm\nExtension (mm),Load (N)\n" + "\n".join(rows)
+    with pytest.raises(ReadingError, match=r"line 6: .* shorter than half its gauge"):
+        read_load_test(write(tmp_path, text), Given(direction="across"))
+
+
 def test_words_alone_are_no_table(tmp_path: Path) -> None:
     with pytest.raises(ReadingError, match="no table of"):
         read_load_test(write(tmp_path, "a report\nwithout figures\n"))
