@@ -24,6 +24,7 @@ __all__ = [
     "SEED",
     "Draw",
     "Interval",
+    "OneByOne",
     "interval_of",
     "sample_cloth",
     "sample_membrane",
@@ -112,13 +113,48 @@ class Draw:
         self.inputs[name] = values
         return values
 
+
+class OneByOne(Draw):
+    """In place of samples: each input alone at both ends of its 95 %.
+
+    The other inputs stay at their medians. The first element has all of them there, then
+    come the low and the high end of each input. The few samples far out, which Student's
+    t of three repeats brings, move no end; of squared correlations they decide.
+    """
+
+    def __init__(self, draw: Draw) -> None:
+        """Take the ends of what was drawn."""
+        super().__init__(draw.rng, 1 + 2 * len(draw.inputs))
+        self._columns = {}
+        for place, (name, values) in enumerate(draw.inputs.items()):
+            ends = interval_of(values)
+            column = np.full(self.samples, np.median(values))
+            column[1 + 2 * place : 3 + 2 * place] = ends.low, ends.high
+            self._columns[name] = column
+
+    def keep(self, name: str, values: FloatArray) -> FloatArray:
+        """Return the column of an input, whatever was drawn for it."""
+        del values
+        self.inputs[name] = self._columns[name]
+        return self.inputs[name]
+
     def shares(self, output: FloatArray) -> tuple[tuple[str, float], ...]:
-        """Return each input's squared correlation with an output, largest first."""
-        found = []
-        for name, values in self.inputs.items():
-            if np.std(values) > 0 and np.std(output) > 0:
-                share = float(np.corrcoef(values, output)[0, 1] ** 2)
-                found.append((name, share))
+        """Return how much of an output's spread each input brings, largest first.
+
+        The width that it brings alone, squared, over the sum of all.
+
+        Args:
+            output: Of these inputs, shape (samples,).
+        """
+        ends = output[1:].reshape(-1, 2)
+        every = np.column_stack([np.full(len(ends), output[0]), ends])
+        widths = np.nan_to_num(np.ptp(every, axis=1)) ** 2
+        total = float(widths.sum())
+        found = [
+            (name, float(width) / total)
+            for name, width in zip(self._columns, widths, strict=True)
+            if width > 0
+        ]
         return tuple(sorted(found, key=lambda item: -item[1]))
 
 

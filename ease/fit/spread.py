@@ -18,6 +18,7 @@ from ease.fit.samples import (
     SEED,
     Draw,
     Interval,
+    OneByOne,
     interval_of,
     sample_cloth,
     sample_membrane,
@@ -29,6 +30,7 @@ __all__ = ["Interval", "Spread", "spread_of"]
 
 FloatArray = NDArray[np.float64]
 SAMPLES: Final = 2000
+HALF: Final = 0.5
 CLEAR_CM: Final = 2.0  # 0.5 cm on a quarter; beyond it the reading to repeat is named
 
 
@@ -40,8 +42,8 @@ class Spread:
         girth: Girth factor.
         length: Length factor; None where that direction was not tested.
         sizes: Sizes to cut, cm, by measure of the body.
-        shares: For each size, the inputs by the share of its variance that goes with
-            them, largest first.
+        shares: For each size, the inputs by the share of its spread that each brings
+            alone, largest first.
     """
 
     girth: Interval
@@ -53,11 +55,16 @@ class Spread:
         """Return which reading to repeat where a size is less sure than 2 cm."""
         return tuple(
             f"the {name.replace('_', ' ')} to cut is sure to "
-            f"{length_text(interval.half, units)} {units} only; most of that comes from "
-            f"the {self.shares[name][0][0]}: measure it again"
+            f"{length_text(interval.half, units)} {units} only; "
+            f"{_most(self.shares[name][0][1])} of that comes from the "
+            f"{self.shares[name][0][0]}: measure it again"
             for name, interval in self.sizes.items()
             if interval.half > CLEAR_CM and self.shares[name]
         )
+
+
+def _most(share: float) -> str:
+    return "most" if share > HALF else "the largest part"
 
 
 def spread_of(
@@ -71,31 +78,39 @@ def spread_of(
         seed: Seed of the random numbers; the same seed gives the same answer.
     """
     draw = Draw(np.random.default_rng(seed), samples)
+    girth, length, cut = _outcome(reduction, draw)
+    alone = OneByOne(draw)
+    _, _, cut_alone = _outcome(reduction, alone)
+    return Spread(
+        girth=interval_of(girth),
+        length=None if reduction.length.aim is None else interval_of(length),
+        sizes={name: interval_of(values) for name, values in cut.items()},
+        shares={name: alone.shares(values) for name, values in cut_alone.items()},
+    )
+
+
+def _outcome(
+    reduction: Reduction, draw: Draw
+) -> tuple[FloatArray, FloatArray, dict[str, FloatArray]]:
+    """Return both factors and the sizes to cut of what is drawn."""
     cloth = sample_cloth(reduction.fabric, reduction.round_body, draw)
     sizes = _sample_body(reduction, draw)
     body = BodyArrays(
         **{
-            item.name: sizes.get(item.name, np.full(samples, np.nan))
+            item.name: sizes.get(item.name, np.full(draw.samples, np.nan))
             for item in fields(BodyArrays)
         }
     )
     membrane = sample_membrane(reduction.fabric, reduction.round_body, cloth, draw)
     solution = solve(cloth, body, reduction.aim, reduction.allowed, membrane)
-    factors = {
-        "girth": 1.0 / (1.0 + solution.girth.strain),
-        "length": 1.0 / (1.0 + np.nan_to_num(solution.length.strain)),
-    }
+    girth = 1.0 / (1.0 + solution.girth.strain)
+    length = 1.0 / (1.0 + np.nan_to_num(solution.length.strain))
     cut = {
-        name: size * factors["length" if name == "torso_loop" else "girth"]
+        name: size * (length if name == "torso_loop" else girth)
         for name, size in sizes.items()
         if name in ("bust", "waist", "hip", "torso_loop")
     }
-    return Spread(
-        girth=interval_of(factors["girth"]),
-        length=None if reduction.length.aim is None else interval_of(factors["length"]),
-        sizes={name: interval_of(values) for name, values in cut.items()},
-        shares={name: draw.shares(values) for name, values in cut.items()},
-    )
+    return girth, length, cut
 
 
 def _sample_body(reduction: Reduction, draw: Draw) -> dict[str, FloatArray]:

@@ -14,14 +14,16 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.stats import pearsonr, spearmanr
+from scipy.stats import t as student
 from uncertainties import ufloat
 
 from ease.body.measures import TAPE_SD_CM, Body, Filled
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
 from ease.fit.aims import Aim, Allowed
 from ease.fit.decide import decide
-from ease.fit.samples import ONE_REPEAT_SD, Interval
-from ease.fit.spread import CLEAR_CM, spread_of
+from ease.fit.samples import ONE_REPEAT_SD, SEED, Draw, Interval, sample_cloth
+from ease.fit.spread import CLEAR_CM, Spread, spread_of
 
 Make = Callable[..., Fabric]
 MARIT = Body(
@@ -176,6 +178,76 @@ def test_the_reading_that_matters_most_is_named() -> None:
         and "most of that comes from the stretch round: measure it again" in line
         for line in advice
     )
+
+
+def _half_without(name: str, sd: float) -> float:
+    """The oracle: half the interval of the bust with one input held still."""
+    stretch = Estimate(0.8, 0.0 if name == "stretch round" else sd, 3)
+    body = MARIT
+    if name == "bust on the body":
+        body = replace(MARIT, filled={"bust": Filled(0.0, "held", "s")})
+    found = decide(cloth(figures(stretch)), body, aim=AIM, allowed=WIDE)
+    return spread_of(found, samples=50_000).sizes["bust"].half
+
+
+def _first_by_correlation(sd: float, *, ranks: bool) -> str:
+    """What squared correlations with the cut bust name, of values or of ranks."""
+    draw = Draw(np.random.default_rng(SEED), 2000)
+    found = sample_cloth(cloth(figures(Estimate(0.8, sd, 3))), "along", draw)
+    bust = 88.0 + TAPE_SD_CM["bust"] * draw.rng.standard_normal(2000)
+    cut = bust / (1 + 0.25 * found.stretch_girth)
+    inputs = {"stretch round": found.stretch_girth, "bust on the body": bust}
+    measure = spearmanr if ranks else pearsonr
+    return max(inputs, key=lambda name: float(measure(inputs[name], cut)[0]) ** 2)
+
+
+@pytest.mark.parametrize(
+    ("error", "ranks", "right", "wrong"),
+    [
+        (0.009, False, "bust on the body", "stretch round"),
+        (0.017, True, "stretch round", "bust on the body"),
+    ],
+)
+def test_few_samples_far_out_do_not_name_the_reading(
+    error: float, ranks: bool, right: str, wrong: str
+) -> None:
+    """Three readings: Student's t of two degrees has no variance, but quantiles.
+
+    Alone the tape brings 1.96 x 0.5 cm x 0.833 = 0.82 cm, the stretch 4.30 times its
+    error x 88 x 0.25 / 1.44: 0.59 cm at 0.009, where single samples far out let a
+    correlation name it, and 1.12 cm at 0.017, where most samples are still the tape's.
+    """
+    sd = error * np.sqrt(3)
+    assert _half_without(right, sd) < _half_without(wrong, sd)
+    assert _first_by_correlation(sd, ranks=ranks) == wrong
+    found = decide(cloth(figures(Estimate(0.8, sd, 3))), MARIT, aim=AIM, allowed=WIDE)
+    for seed in range(5):
+        shares = spread_of(found, seed=seed).shares["bust"]
+        assert [name for name, _ in shares] == [right, wrong]
+        assert sum(share for _, share in shares) == pytest.approx(1.0)
+
+
+def test_what_an_input_brings_alone_is_worked_out_by_hand() -> None:
+    """0.82 and 0.59 cm, as above: their squares are 66 and 34 of 100."""
+    sd = 0.009 * np.sqrt(3)
+    found = decide(cloth(figures(Estimate(0.8, sd, 3))), MARIT, aim=AIM, allowed=WIDE)
+    shares = dict(spread_of(found, samples=200_000).shares["bust"])
+    tape = 1.96 * 0.5 / 1.2
+    stretch = student.ppf(0.975, 2) * 0.009 * 88 * 0.25 / 1.2**2
+    assert shares["bust on the body"] == pytest.approx(
+        tape**2 / (tape**2 + stretch**2), abs=0.02
+    )
+
+
+@pytest.mark.parametrize(("share", "said"), [(0.6, "most"), (0.4, "the largest part")])
+def test_most_is_more_than_half(share: float, said: str) -> None:
+    wide = Interval(60.0, 70.0)
+    inputs = (("stretch round", share), ("bust on the body", 1 - share))
+    spread = Spread(
+        girth=wide, length=None, sizes={"bust": wide}, shares={"bust": inputs}
+    )
+    (line,) = spread.advice()
+    assert f"5.0 cm only; {said} of that comes from the stretch round" in line
 
 
 def test_small_spread_needs_no_advice() -> None:
