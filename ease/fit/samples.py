@@ -128,7 +128,8 @@ class OneByOne(Draw):
         self._columns = {}
         for place, (name, values) in enumerate(draw.inputs.items()):
             ends = interval_of(values)
-            column = np.full(self.samples, np.median(values))
+            # np.median imports masked arrays; one sample beside the middle is as good.
+            column = np.full(self.samples, np.sort(values)[values.size // 2])
             column[1 + 2 * place : 3 + 2 * place] = ends.low, ends.high
             self._columns[name] = column
 
