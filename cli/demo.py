@@ -138,7 +138,7 @@ def _adjust(
 def _write(
     folder: Path, fabric: Fabric, result: Refit, report: str, units: str
 ) -> list[Path]:
-    from ease.demo import LOAD, SWATCH
+    from ease.demo import LOAD, SWATCH, TRACE
     from ease.fabric.store import fabric_to_toml
     from ease.write import write_text
 
@@ -154,7 +154,9 @@ def _write(
     write_block(result.block, block_file, force=False)
     write_block(result.block, print_file, force=False)
     write_overlay(result, picture, units, force=False)
-    inputs = [folder / source.name for source in (SWATCH, LOAD)]
-    for source, copy in zip((SWATCH, LOAD), inputs, strict=True):
+    # The points of another block are no part of the job, but an example to write by.
+    sources = (SWATCH, LOAD, TRACE)
+    inputs = [folder / source.name for source in sources]
+    for source, copy in zip(sources, inputs, strict=True):
         write_text(copy, source.read_text(encoding="utf-8"))
     return [report_file, fabric_file, block_file, print_file, picture, *inputs]

@@ -24,7 +24,7 @@ from .tables import make_table
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from ease.files.trace import Traced
+    from ease.files.trace_records import Traced
 
 
 def trace(
@@ -51,12 +51,22 @@ def trace(
     """Trace a paper block by numbers and check it while reading.
 
     Lay the block on a squared board and read points along each edge. CSV columns are
-    piece, edge, point, across, down, hint; lines such as `# level waist = 41` and
-    `# fold front = 0` stand above. Edges follow one another round the piece, the fold
-    too; each begins where the one before ends. Hints are line, curve, corner and free; a
-    curve meets the fold square unless it is free.
+    piece, edge, point, across, down, hint. Edges follow one another round the piece, the
+    fold too; each begins where the one before ends. `point` names the first point of an
+    edge, each with a name of its own on its piece; the others need none. Hints are line,
+    curve, corner and free; a curve meets the fold square unless it is free.
 
-    Example: ease trace points.csv --out block.toml --picture block.png
+    Above the columns stand lines such as `# units = cm`, `# fold front = 0` (where the
+    fold lies across the board; `none` for a whole piece), `# level waist = 41`, with
+    `partly` or `open` behind it where the girth is cut open,
+    `# seam side = front.side, back.side` for edges sewn together,
+    `# hold strap = front.neck, front.arm` for two points that keep their distance,
+    `# loop front = front.neck, front.crotch` for the way of the torso loop over a piece,
+    `# anchor = waist`, `# tolerance = 0.05`, `# name` and `# note`.
+
+    `ease demo` leaves an example, trace.csv.
+
+    Example: ease trace ease-demo/trace.csv --out block.toml --picture block.png
     """
     from ease.files.trace_file import load_trace
 
@@ -70,20 +80,20 @@ def trace(
     if out is not None:
         write_block(traced.block, out, force=force)
     if picture is not None:
-        _draw(traced, picture, force=force)
+        _draw(traced, picture, units, force=force)
     screen.show("\n".join(size_lines(traced.block, units)), _curves(traced, units))
     screen.notes(traced.notes)
     screen.wrote([path for path in (out, picture) if path is not None])
     screen.document("trace", _json(traced))
 
 
-def _draw(traced: Traced, path: Path, *, force: bool) -> None:
+def _draw(traced: Traced, path: Path, units: str, *, force: bool) -> None:
     from ease.show.figure import save_figure
     from ease.show.trace_figure import SIZE_IN, draw_trace
 
     save_figure(
         path,
-        lambda axes: draw_trace(axes, traced),
+        lambda axes: draw_trace(axes, traced, units=units),
         size_in=SIZE_IN,
         title=f"{traced.block.name}, traced by numbers",
         force=force,

@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-__all__ = ["LOAD", "SWATCH", "TOILE", "shipped_block"]
+__all__ = ["LOAD", "SWATCH", "TOILE", "TRACE", "shipped_block"]
 
 _FOLDER: Final = Path(__file__).resolve().parent
 SWATCH: Final = _FOLDER / "swatch.csv"
 LOAD: Final = _FOLDER / "load.csv"
 TOILE: Final = _FOLDER / "toile.csv"
+TRACE: Final = _FOLDER / "trace.csv"
 
 _BLOCKS: Final = {
     "demo": "one-piece-body.toml",

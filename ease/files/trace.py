@@ -8,13 +8,14 @@ holds and the torso loop are written as in a block file.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.block_limits import LIMIT_CM
 from ease.block.crossings import self_crossings
 from ease.block.measure import outline, walk_seams
 from ease.block.pieces import Block, line
@@ -22,17 +23,11 @@ from ease.errors import BlockError, Problem, RefusedError
 from ease.files.block_table import Tables
 from ease.files.block_toml import block_from_tables
 from ease.files.trace_fit import fit_curve
+from ease.files.trace_records import EdgeFit, Traced, TracedEdge, TracedPiece
 from ease.sentence import Length, Sentence, lengths
 from ease.units import CM_PER
 
-__all__ = [
-    "TRACE_TOLERANCE_CM",
-    "EdgeFit",
-    "Traced",
-    "TracedEdge",
-    "TracedPiece",
-    "trace_block",
-]
+__all__ = ["TRACE_TOLERANCE_CM", "trace_block"]
 
 FloatArray = NDArray[np.float64]
 # Half a millimetre: what a ruler on paper is good for. Common practice, no source.
@@ -40,81 +35,8 @@ TRACE_TOLERANCE_CM: Final = 0.05
 SEAM_TOLERANCE_CM: Final = 0.1
 _FOLD_CM: Final = 0.02
 _SAME_CM: Final = 1e-6
+_TIMES: Final = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 _LONGEST_CM: Final = 300.0  # no piece of a garment is longer
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class TracedEdge:
-    """One edge as read off the paper.
-
-    Attributes:
-        name: Name of the edge.
-        start: Name of its first point.
-        points: Its points, without the first of the next edge, cm, shape (n, 2).
-        curve: Whether it is a curve through its points, or straight from each to the next.
-        corners: Which of its points are corners, where the curve breaks.
-        free: Whether it may meet the fold at any angle.
-        told: Whether it was called a curve, rather than taken for one.
-    """
-
-    name: str
-    start: str
-    points: FloatArray
-    curve: bool
-    corners: tuple[int, ...] = ()
-    free: bool = False
-    told: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class TracedPiece:
-    """One piece as read off the paper.
-
-    Attributes:
-        name: Name of the piece.
-        edges: Its edges in walking order; the last ends where the first starts.
-        fold: Where the fold lies across the board, cm; None for a whole piece.
-        in_girth: Whether its width counts in girths.
-    """
-
-    name: str
-    edges: tuple[TracedEdge, ...]
-    fold: float | None = 0.0
-    in_girth: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class EdgeFit:
-    """How well a curve lies on the points of an edge.
-
-    Attributes:
-        edge: ``piece.edge``.
-        points: Number of points, both ends with them.
-        cubics: Number of cubics.
-        deviation_cm: Largest distance of a point from the curve.
-    """
-
-    edge: str
-    points: int
-    cubics: int
-    deviation_cm: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Traced:
-    """A traced block with what was found while tracing.
-
-    Attributes:
-        block: The block.
-        fits: One for each edge.
-        points: The points of each piece in the frame of the block, cm, shape (n, 2).
-        notes: What should be looked at again.
-    """
-
-    block: Block
-    fits: tuple[EdgeFit, ...]
-    points: Mapping[str, FloatArray]
-    notes: tuple[str, ...]
 
 
 def trace_block(
@@ -145,6 +67,7 @@ def trace_block(
         piece = one
         try:
             piece = joined(one)
+            problems += _double_names(piece)
             whole.append(piece)
             made.append(_piece_table(piece, fits, tolerance_cm, CM_PER[reader.unit]))
         except RefusedError as error:
@@ -154,7 +77,8 @@ def trace_block(
     block = block_from_tables({**tables, "piece": made}, reader, source)
     _check_outlines(block, source)
     points = {piece.name: np.concatenate(_in_frame(piece)) for piece in whole}
-    return Traced(block, tuple(fits), points, _notes(block))
+    boards = {piece.name: _board(piece) for piece in whole}
+    return Traced(block, tuple(fits), points, boards, _notes(block))
 
 
 def joined(piece: TracedPiece) -> TracedPiece:
@@ -194,19 +118,50 @@ def joined(piece: TracedPiece) -> TracedPiece:
     return replace(piece, edges=tuple(edges))
 
 
+def _double_names(piece: TracedPiece) -> list[Problem]:
+    """Return a fault for each name that two corners of a piece have."""
+    corners: dict[str, list[TracedEdge]] = {}
+    for edge in piece.edges:
+        corners.setdefault(edge.start, []).append(edge)
+    problems = []
+    for name, edges in corners.items():
+        gap = "({}, {}){}"
+        places = " and ".join(filter(None, (", ".join([gap] * (len(edges) - 1)), gap)))
+        what = Sentence(
+            f"point name {{}} stands for {_TIMES.get(len(edges), len(edges))} places, "
+            f"{places}: give each place its own name",
+            name,
+            *(
+                part
+                for edge in edges
+                for part in (
+                    *lengths(*edge.points[0], digits=None),
+                    edge.place and f" in {edge.place}",
+                )
+            ),
+        )
+        if name and len(edges) > 1:
+            problems.append(Problem(f"piece {piece.name}", what))
+    return problems
+
+
 def _near(a: FloatArray, b: FloatArray) -> bool:
     return bool(np.abs(a - b).max() < _SAME_CM)
 
 
 def _in_frame(piece: TracedPiece) -> list[FloatArray]:
     """Return the points of each edge with the fold at x = 0, cm."""
-    runs = [edge.points for edge in piece.edges]
+    across, side = _board(piece)
+    return [(edge.points - [across, 0.0]) * [side, 1.0] for edge in piece.edges]
+
+
+def _board(piece: TracedPiece) -> tuple[float, float]:
+    """Return where x = 0 lies across the board, and 1 or, where x runs left, -1."""
     if piece.fold is None:
-        return runs
+        return 0.0, 1.0
     # A piece drawn to the left of its fold is turned over.
-    middle = float(np.concatenate(runs)[:, 0].mean())
-    side = 1.0 if middle >= piece.fold else -1.0
-    return [(run - [piece.fold, 0.0]) * [side, 1.0] for run in runs]
+    middle = float(np.concatenate([edge.points for edge in piece.edges])[:, 0].mean())
+    return piece.fold, 1.0 if middle >= piece.fold else -1.0
 
 
 def _check_outlines(block: Block, source: str) -> None:
@@ -242,6 +197,10 @@ def _piece_table(
 ) -> dict[str, Any]:
     """Return a piece as a table of a block file, in the file's unit."""
     runs = _in_frame(piece)
+    far = float(np.abs(np.concatenate(runs)).max())
+    if far > LIMIT_CM:
+        what = "it reaches {} from the fold or the top of the board; accepted is {}"
+        raise RefusedError(Sentence(what, Length(far, 0), Length(LIMIT_CM, 0)))
     starts = [edge.start for edge in piece.edges]
     edges = []
     for i, edge in enumerate(piece.edges):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 
@@ -12,13 +12,9 @@ from ease.block.block_limits import name_from_file
 from ease.cells import Cells, Row
 from ease.errors import BlockError, Problem
 from ease.files.block_table import Tables, lines_of
-from ease.files.trace import (
-    TRACE_TOLERANCE_CM,
-    Traced,
-    TracedEdge,
-    TracedPiece,
-    trace_block,
-)
+from ease.files.trace import TRACE_TOLERANCE_CM, trace_block
+from ease.files.trace_lines import TraceLines, line_tables, line_unit, slug_of
+from ease.files.trace_records import Traced, TracedEdge, TracedPiece
 from ease.read import read_text, read_toml
 from ease.sentence import Length, Sentence, lengths
 from ease.table import read_table
@@ -31,10 +27,6 @@ _BLOCK_SCHEMA: Final = "ease/block/1"
 _COLUMNS: Final = ("piece", "edge", "point", "across", "down", "hint")
 _HINTS: Final = ("line", "curve", "corner", "free")
 _MOST_POINTS: Final = 2_000
-_META: Final = (
-    "name, anchor, note, tolerance, fold PIECE, level NAME, seam NAME, hold NAME, "
-    "loop NAME"
-)
 
 
 def load_trace(path: Path, *, tolerance_cm: float | None = None) -> Traced:
@@ -133,6 +125,7 @@ def _edge(reader: Tables, item: object, path: str) -> TracedEdge:
         tuple(i for i in corners if i > 0),
         "free" in hints,
         "curve" in hints,
+        place=f"line {reader.lines[path]}" if path in reader.lines else "",
     )
 
 
@@ -151,13 +144,13 @@ def _from_csv(path: Path, tolerance_cm: float | None) -> Traced:
     cells.require(("piece", "edge", "point", "across", "down"), _COLUMNS)
     cells.finish()
     meta = cells.table.meta
-    reader = Tables({})
+    reader = TraceLines(line_unit(cells.table))
     rows = _grouped(cells)
     pieces = tuple(
         _csv_piece(cells, name, found, meta, reader) for name, found in rows.items()
     )
     cells.finish()
-    tables = _meta_tables(meta, reader)
+    tables = line_tables(meta, pieces, reader)
     own = (
         reader.length(meta["tolerance"], "# tolerance") if "tolerance" in meta else None
     )
@@ -204,20 +197,16 @@ def _csv_piece(
     meta: Mapping[str, str],
     reader: Tables,
 ) -> TracedPiece:
-    made = tuple(_csv_edge(cells, edge, rows) for edge, rows in edges)
-    said = meta.get(f"fold_{_slug(name)}", meta.get("fold", "none"))
+    made = tuple(_csv_edge(cells, edge, rows, reader.unit) for edge, rows in edges)
+    said = meta.get(f"fold_{slug_of(name)}", meta.get("fold", "none"))
     fold = None if said.lower() == "none" else reader.length(said, f"# fold {name}")
     return TracedPiece(name, made, fold)
 
 
-def _slug(name: str) -> str:
-    return "_".join(name.lower().replace("-", " ").split())
-
-
-def _csv_edge(cells: Cells, name: str, rows: list[Row]) -> TracedEdge:
+def _csv_edge(cells: Cells, name: str, rows: list[Row], unit: str) -> TracedEdge:
     points, corners, hints = [], [], list[str]()
     for i, row in enumerate(rows[:_MOST_POINTS]):
-        across, down = cells.length(row, "across"), cells.length(row, "down")
+        across, down = (cells.length(row, way, unit) for way in ("across", "down"))
         points.append((across or 0.0, down or 0.0))
         said = _hints(cells.text(row, "hint"))
         for hint in said:
@@ -239,32 +228,5 @@ def _csv_edge(cells: Cells, name: str, rows: list[Row]) -> TracedEdge:
         tuple(corners),
         "free" in hints,
         "curve" in hints,
+        place=rows[0].place,
     )
-
-
-def _meta_tables(meta: Mapping[str, str], reader: Tables) -> dict[str, Any]:
-    """Return the lines ``# key = value`` as tables of a block file."""
-    tables: dict[str, Any] = {"schema": _BLOCK_SCHEMA, "units": "cm"}
-    levels, seams, holds = [], [], []
-    for key, value in meta.items():
-        kind, _, name = key.partition("_")
-        if key in ("name", "anchor", "note"):
-            tables[key] = value
-        elif kind == "level" and name:
-            height, _, loop = value.rpartition(" ")
-            known = loop in ("closed", "partly", "open")
-            level = {"name": name, "y": height if known else value}
-            levels.append({**level, "loop": loop} if known else level)
-        elif kind == "seam" and name:
-            seams.append({"edges": _listed(value)})
-        elif kind == "hold" and name:
-            holds.append({"name": name, "between": _listed(value)})
-        elif kind == "loop":
-            tables.setdefault("loop_path", []).append(_listed(value))
-        elif kind not in ("fold", "tolerance"):
-            reader.fault(f"# {key}", f"is not known; known are {_META}")
-    return {**tables, "level": levels, "seam": seams, "hold": holds}
-
-
-def _listed(value: str) -> list[str]:
-    return [item.strip() for item in value.split(",")]

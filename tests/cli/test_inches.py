@@ -15,7 +15,7 @@ from typer.testing import CliRunner
 
 from cli.app import app
 from cli.group import SUMMARIES
-from ease.demo import SWATCH
+from ease.demo import SWATCH, TRACE
 
 RUN = CliRunner()
 # A number with cm behind it.
@@ -56,6 +56,14 @@ FILES = {
         + "front,top,1,0,0,\nfront,top,2,10,0,\nfront,side,1,10,0,\nfront,side,2,10,20,\n"
         "front,hem,1,10,20,\nfront,hem,2,3,20,\n"
     ),
+    "double.csv": (
+        "# level waist = 5\n# fold front = 0\n" + TABLE
+        + "front,top,1,0,0,\nfront,side,1,10,0,\nfront,fold,2,0,20,\n"
+    ),
+    "far.csv": (
+        "# level waist = 5\n# fold front = 0\n" + TABLE
+        + "front,top,1,0,380,\nfront,side,2,10,390,\nfront,fold,3,0,400,\n"
+    ),
     "long.csv": (
         "# level waist = 5\n# fold front = 0\n" + TABLE
         + "front,top,1,0,0,\nfront,top,2,900,0,\nfront,side,1,900,0,\n"
@@ -84,6 +92,8 @@ LINES: dict[str, tuple[int, str]] = {
     "draft odd": (1, "draft odd-body.toml"),
     "trace": (3, "trace gap.csv"),
     "trace long": (3, "trace long.csv"),
+    "trace double": (3, "trace double.csv"),
+    "trace far": (3, "trace far.csv"),
     "trace tolerance": (3, "trace long.csv --tolerance 30"),
     "adjust": (0, "adjust demo-soft --to firm-tricot --body us-1968-20"),
     "adjust said": (0, "adjust demo-soft --to firm-tricot --from body --body demo"),
@@ -168,6 +178,7 @@ PICTURES = {
     "grade": "grade en --only 84,88 --fabric firm-tricot --overlay",
     "check": "check demo-soft --body demo --fabric soft-tricot --picture",
     "lesson": "lesson --out",
+    "trace": f"trace {TRACE} --picture",
 }
 
 
@@ -181,7 +192,7 @@ def test_no_picture_tells_a_length_in_cm(name: str, tmp_path: Path) -> None:
     texts = " ".join(re.findall(r">([^<>]+)<", path.read_text(encoding="utf-8")))
     assert "in" in texts
     assert in_cm(texts) == []
-    if name not in ("check", "lesson"):
+    if name not in ("check", "lesson", "trace"):
         assert "4 in (not to scale for cutting)" in texts
 
 

@@ -11,9 +11,11 @@ from ease.block.curves import evaluate
 from ease.block.lengths import arc_length
 from ease.block.measure import edge_length, level_girths
 from ease.block.pieces import Block
+from ease.demo import TRACE
 from ease.errors import BlockError
 from ease.files.trace_file import load_trace
 from ease.files.trace_fit import fit_curve
+from ease.files.trace_lines import _listed
 
 HEAD = """# name = invented traced block
 # fold = {fold}
@@ -304,3 +306,199 @@ def test_other_endings_are_refused(tmp_path: Path, name: str) -> None:
 def test_tolerance_that_is_none_is_refused(written: Callable[..., Path]) -> None:
     with pytest.raises(BlockError, match=r"not between 0\.001 and 2 cm"):
         load_trace(written(), tolerance_cm=0.0)
+
+
+NATURAL = """# level waist = 5
+# fold = 0
+piece,edge,point,across,down
+front,top,1,0,0
+front,top,2,9,0
+front,side,1,9,0
+front,side,2,14,20
+front,hem,1,14,20
+front,hem,2,0,20
+front,fold,1,0,20
+front,fold,2,0,0
+"""
+
+
+def faults(tmp_path: Path, text: str, name: str = "p.csv") -> list[str]:
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(BlockError) as caught:
+        load_trace(path)
+    return [str(problem) for problem in caught.value.problems]
+
+
+def test_points_numbered_afresh_on_each_edge_are_told_by_name_and_line(
+    tmp_path: Path,
+) -> None:
+    assert faults(tmp_path, NATURAL) == [
+        "piece front: point name 1 stands for four places, (0, 0 cm) in line 4, "
+        "(9, 0 cm) in line 6, (14, 20 cm) in line 8 and (0, 20 cm) in line 10: "
+        "give each place its own name"
+    ]
+    two = NATURAL.replace("side,1", "side,b").replace("hem,1", "hem,c")
+    assert faults(tmp_path, two) == [
+        "piece front: point name 1 stands for two places, (0, 0 cm) in line 4 and "
+        "(0, 20 cm) in line 10: give each place its own name"
+    ]
+    # What only the second point of an edge is called does no harm.
+    path = tmp_path / "good.csv"
+    path.write_text(two.replace("fold,1", "fold,d"), encoding="utf-8")
+    assert [e.start for e in load_trace(path).block.pieces[0].edges] == [*"1bcd"]
+
+
+def test_the_same_in_a_toml_file_has_its_line(tmp_path: Path) -> None:
+    text = """schema = "ease/trace/1"
+name = "t"
+[[level]]
+name = "waist"
+y = 5
+[[piece]]
+name = "front"
+fold = 0
+[[piece.edge]]
+name = "top"
+from = "a"
+through = [[0, 0]]
+[[piece.edge]]
+name = "side"
+from = "b"
+through = [[9, 0]]
+[[piece.edge]]
+name = "hem"
+from = "a"
+through = [[9, 20]]
+"""
+    (told,) = faults(tmp_path, text, "p.toml")
+    assert "point name a stands for two places, (0, 0 cm) in line 9 and (9, 20" in told
+    assert "in line 17" in told
+
+
+PLAIN = """piece,edge,point,across,down
+front,top,neck mid,0,0
+front,side,arm,9,0
+front,hem,low side,14,20
+front,fold,low,0,20
+back,top,neck mid,0,0
+back,side,arm,9,0
+back,hem,low side,14,20
+back,fold,low,0,20
+"""
+LINES = "# level waist = 5\n# fold = 0\n"
+
+
+@pytest.mark.parametrize("mark", [", ", ",", "; ", " ", "   "])
+def test_names_stand_between_commas_or_blanks(tmp_path: Path, mark: str) -> None:
+    path = tmp_path / "p.csv"
+    lines = (
+        f"# seam side = front.side{mark}back.side\n"
+        f"# hold w = front.neck mid{mark}front.arm\n"
+        f"# loop a = front.neck mid{mark}front.low side{mark}front.low\n"
+        f"# loop b = back.low{mark}back.neck mid\n"
+    )
+    path.write_text(LINES + lines + PLAIN, encoding="utf-8")
+    block = load_trace(path).block
+    assert [(seam.first, seam.second) for seam in block.seams] == [
+        ("front.side", "back.side")
+    ]
+    (hold,) = block.holds
+    assert (hold.first.point, hold.second.point) == ("neck mid", "arm")
+    assert [[ref.point for ref in run] for run in block.loop_path] == [
+        ["neck mid", "low side", "low"],
+        ["low", "neck mid"],
+    ]
+
+
+def test_blanks_that_could_part_names_in_two_ways_part_nothing() -> None:
+    assert _listed("x.a b x.c", ["x.a", "x.a b", "b x.c", "x.c"]) == ["x.a b x.c"]
+    assert _listed("x.a b x.c", ["x.a b", "x.c"]) == ["x.a b", "x.c"]
+
+
+def test_all_faults_of_the_lines_come_at_once_in_their_own_words(
+    tmp_path: Path,
+) -> None:
+    lines = (
+        "# level hip = 12\n# level high = wide\n# seam x = front.sid back.side\n"
+        "# hold w = front.arm\n# loop f = front.arm, front.q\n"
+    )
+    assert faults(tmp_path, "# fold = 0\n" + lines + PLAIN) == [
+        "# seam x: the block has no edge 'front.sid'; nearest is front.side",
+        "# hold w: must name two points, such as front.neck mid, back.low, "
+        "not 'front.arm'",
+        "# loop f: the block has no point 'front.q'; nearest is front.low",
+        "# anchor: no level waist is there to stay in place when the block is "
+        "adjusted; name one, such as `# anchor = hip`",
+    ]
+    none = faults(tmp_path, "# fold = 0\n" + PLAIN)
+    assert none == ["names no level; write at least one, `# level waist = 41`"]
+    wide = faults(tmp_path, "# fold = 0\n# level waist = wide\n" + PLAIN)
+    assert len(wide) == 1
+    assert wide[0].startswith("# level waist: 'wide' is not a number")
+
+
+def test_no_fault_of_a_csv_speaks_of_tables(tmp_path: Path) -> None:
+    """Names with full stops, and points far off the board, get their lines and names."""
+    for old, new, said in (
+        (
+            "front,side",
+            "front,si.de",
+            "line 5, piece front, edge si.de: a name holds no",
+        ),
+        ("front,", "fr.ont,", "piece fr.ont: a name holds no full stop"),
+    ):
+        found = faults(tmp_path, LINES + PLAIN.replace(old, new))
+        assert any(fault.startswith(said) for fault in found), found
+        assert not any("[" in fault for fault in found), found
+    far = PLAIN.replace(",0\n", ",390\n").replace(",20\n", ",410\n")
+    found = faults(tmp_path, LINES + far)
+    assert found == [
+        f"piece {name}: it reaches 410 cm from the fold or the top of the board; "
+        "accepted is 300 cm"
+        for name in ("front", "back")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("lines", "head", "cm"),
+    [
+        ("# units = in\n", "across,down", 2.54),
+        ("# units = inches\n", "across,down", 2.54),
+        ("# units = mm\n", "across,down", 0.1),
+        ("# units = cm\n", "across,down", 1.0),
+        ("", "across (in),down (in)", 2.54),
+        ("", "across,down", 1.0),
+    ],
+)
+def test_the_unit_of_all_bare_numbers(
+    tmp_path: Path, lines: str, head: str, cm: float
+) -> None:
+    path = tmp_path / "p.csv"
+    text = lines + LINES + PLAIN.replace("across,down", head)
+    path.write_text(text, encoding="utf-8")
+    block = load_trace(path).block
+    assert block.level("waist").y == pytest.approx(5 * cm)
+    assert edge_length(block.edge("front.top")) == pytest.approx(9 * cm)
+
+
+def test_a_unit_of_columns_goes_before_that_of_the_lines(tmp_path: Path) -> None:
+    path = tmp_path / "p.csv"
+    text = PLAIN.replace("across,down", "across (mm),down (mm)")
+    path.write_text("# units = cm\n# level waist = 1\n# fold = 0\n" + text)
+    block = load_trace(path).block
+    assert block.level("waist").y == pytest.approx(1.0)
+    assert edge_length(block.edge("front.top")) == pytest.approx(0.9)
+    told = faults(tmp_path, "# units = ft\n" + LINES + PLAIN)
+    assert told == ["# units: 'ft' is none of cm, mm, in"]
+
+
+def test_the_shipped_example_says_that_it_is_invented_and_uses_most_forms() -> None:
+    traced = load_trace(TRACE)
+    assert "invented" in traced.block.note
+    assert traced.notes == ()
+    assert [len(piece.edges) for piece in traced.block.pieces] == [5, 5]
+    assert all(piece.on_fold for piece in traced.block.pieces)
+    assert level_girths(traced.block)["hip"] == pytest.approx(4 * 19.2, abs=0.2)
+    assert len(traced.block.seams) == 2
+    assert len(traced.block.holds) == 1
