@@ -26,6 +26,9 @@ PICTURES = {
     "lesson.png": "lesson.png",
     "nest.png": "nest.png",
 }
+FILE = re.compile(
+    r"<!-- file: (?P<name>[\w.-]+) -->\n```\w+\n(?P<body>.*?)```\n", re.DOTALL
+)
 BLOCK = re.compile(r"```console\n(?P<body>.*?)```", re.DOTALL)
 CUT = "[...]"
 
@@ -59,8 +62,15 @@ def shown(output: str, old: str) -> str:
     return "\n".join([*rows[: kept.index(CUT)], CUT])
 
 
+def write_files(text: str, folder: Path) -> None:
+    """Write what the README shows as files, for its commands to read."""
+    for match in FILE.finditer(text):
+        (folder / match["name"]).write_text(match["body"], encoding="utf-8")
+
+
 def rebuilt(text: str, folder: Path) -> str:
     """Return the README with every block's output run anew, in order."""
+    write_files(text, folder)
 
     def block(match: re.Match[str]) -> str:
         parts = re.split(r"^\$ (.*)$", match["body"], flags=re.MULTILINE)[1:]

@@ -46,7 +46,11 @@ class FileUnit(StrEnum):
 
 MapOption = Annotated[
     Path | None,
-    typer.Option("--map", help="TOML file that says what the lines of a drawing mean."),
+    typer.Option(
+        "--map",
+        help="TOML file that names the levels, pieces, folds, edges, seams and held "
+        "distances of a drawing; the README shows one.",
+    ),
 ]
 KnownOption = Annotated[
     str | None,
