@@ -54,8 +54,9 @@ def ask_readings(path: Path, units: str, *, quiet: bool = False) -> None:
     try:
         _Talk(file, answers, quiet=quiet).run()
     except KeyboardInterrupt:
-        _say("")
-        _say(f"Broken off. All answers are in {path}; go on with: {_command(path)}")
+        kept = f"All answers are in {path}; go on with: {_command(path)}"
+        none = "No answer was given; nothing is kept."
+        _say(f"\nBroken off. {kept if path.exists() else none}")
         raise typer.Exit(130) from None
     if not file.repeats:
         message = "no complete repeat was taken, so there is nothing to summarise"

@@ -114,7 +114,7 @@ def batch(
         if out is not None:
             opened = open_result(out, head, table, resume=resume, force=force)
             result = stack.enter_context(opened)
-            stack.enter_context(ended_in_order())
+            stack.enter_context(ended_in_order(result))
         show = stack.enter_context(
             progress(head.path, shown=bar_fits(out, quiet=quiet))
         )
@@ -185,6 +185,8 @@ def _run(
         done += len(bodies)
         bad += bodies.bad
         write(table.lines(bodies, after))
+        if result is not None:
+            result.rows = table.rows
         faults = [f"{head.path}: {one.told(table.units)}" for one in bodies.faults]
         show(bodies.at_byte, faults)
     if not done and not bad:
@@ -207,7 +209,9 @@ def _end(screen: Screen, table: BatchTable, bad: int, out: Path | None) -> None:
         "batch-run", {"rows": table.rows, "refused": table.refused, "bad_rows": bad}
     )
     if out is not None:
-        screen.wrote([out])
+        from ease.files.batch_settings import settings_path
+
+        screen.wrote([out, settings_path(out)])
     if bad:
         several = "rows of the table were" if bad > 1 else "row of the table was"
         error_text(f"{bad} {several} left out; the others are done")

@@ -31,13 +31,19 @@ def open_result(
     result = ResultFile.resume(out, header, settings, last)
     there = result.tally(STATUS)
     table.rows, table.refused = there.total(), there[REFUSED]
+    result.rows = table.rows
     return result
 
 
 @contextmanager
-def ended_in_order() -> Iterator[None]:
-    """Let a request to terminate end the run between rows, not inside one."""
+def ended_in_order(result: ResultFile) -> Iterator[None]:
+    """Let a request to terminate end the run between rows, not inside one.
+
+    However the run was broken off, say what is kept and how it goes on.
+    """
     import signal
+
+    import typer
 
     def stop(number: int, _: object) -> None:
         sys.exit(128 + number)
@@ -45,8 +51,21 @@ def ended_in_order() -> Iterator[None]:
     before = signal.signal(signal.SIGTERM, stop)
     try:
         yield
+    except KeyboardInterrupt:
+        _say_what_is_kept(result)
+        raise typer.Exit(130) from None
+    except SystemExit:
+        _say_what_is_kept(result)
+        raise
     finally:
         signal.signal(signal.SIGTERM, before)
+
+
+def _say_what_is_kept(result: ResultFile) -> None:
+    from .screen import error_text
+
+    kept = "1 row is" if result.rows == 1 else f"{result.rows or 'no'} rows are"
+    error_text(f"broken off: {kept} kept in {result.path}; go on with --resume")
 
 
 def bar_fits(out: Path | None, *, quiet: bool) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from .check_json import check_json
-from .fabrics import fabric_json
+from .fabrics_json import fabric_json
 
 if TYPE_CHECKING:
     from ease.block.compare import Comparison, Suited

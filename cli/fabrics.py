@@ -16,11 +16,10 @@ if TYPE_CHECKING:
 
     from rich.table import Table
 
-    from ease.fabric.evidence import Evidence
     from ease.fabric.profile import ClothDirection, Estimate, Fabric
 
-_SHOWN_STRAINS = (0.2, 0.4)
-_FIGURES = {
+SHOWN_STRAINS = (0.2, 0.4)
+FIGURES = {
     "stretch": "stretch (%)",
     "growth": "growth (%)",
     "wet_growth": "wet growth (%)",
@@ -52,6 +51,8 @@ def fabrics(
         own_folder,
         readable_fabrics,
     )
+
+    from .fabrics_json import fabric_json
 
     screen = Screen(as_json=as_json, quiet=quiet)
     screen.check(pictures=[picture], force=force)
@@ -98,7 +99,7 @@ def _list_table(known: Sequence[Fabric]) -> Table:
         way = fabric.round_body
         round_, down = fabric.direction(way), fabric.direction(_other(way))
         stretches = (_percent(cloth, "stretch", 0) for cloth in (round_, down))
-        powers = (_power(round_, strain) for strain in _SHOWN_STRAINS)
+        powers = (_power(round_, strain) for strain in SHOWN_STRAINS)
         growth = _percent(round_, "growth", 1)
         cells = (way, " / ".join(stretches), growth, " / ".join(powers))
         rows.append((fabric.name, fabric.origin, *cells))
@@ -157,27 +158,40 @@ def _detail(fabric: Fabric) -> list[Table | str]:
     for table in CLASS_TABLES:
         classes = [
             f"{way} {stretch_class(cloth.stretch.mean, table)}"
-            for way, cloth in _tested(fabric)
+            for way, cloth in cloths_of(fabric)
         ]
         lines.append(f"class (table {table.name}): {', '.join(classes)}")
-    lines += [f"tested, {key}: {value}" for key, value in fabric.tested.items()]
+    lines += [f"{_tested_words(key)}: {said}" for key, said in fabric.tested.items()]
     tables: list[Table | str] = ["\n".join(lines), _figure_table(fabric)]
-    if any(cloth.tension is not None for _, cloth in _tested(fabric)):
+    if any(cloth.tension is not None for _, cloth in cloths_of(fabric)):
         tables.append(_tension_table(fabric))
     if fabric.evidence:
         tables.append(_evidence_table(fabric))
     return tables
 
 
-def _tested(fabric: Fabric) -> list[tuple[str, ClothDirection]]:
+def _tested_words(key: str) -> str:
+    """Return what a topic of ``tested`` is called in the trade."""
+    first, _, rest = key.partition("_")
+    if key in ("across", "along"):
+        return f"hand test {key}"
+    if first == "load" and rest in ("across", "along"):
+        return f"load test {rest}"
+    if first == "outlier":
+        return f"outlier, {rest.replace('_', ' ')}"
+    return "tested by" if key == "method" else f"tested, {key.replace('_', ' ')}"
+
+
+def cloths_of(fabric: Fabric) -> list[tuple[str, ClothDirection]]:
+    """Return the tested directions of a fabric with their names."""
     pairs = (("across", fabric.across), ("along", fabric.along))
     return [(way, cloth) for way, cloth in pairs if cloth is not None]
 
 
 def _figure_table(fabric: Fabric) -> Table:
     rows = []
-    for way, cloth in _tested(fabric):
-        for key, label in _FIGURES.items():
+    for way, cloth in cloths_of(fabric):
+        for key, label in FIGURES.items():
             figure = getattr(cloth, key)
             if figure is not None:
                 sd = "-" if figure.sd is None else f"{100 * figure.sd:.1f}"
@@ -190,7 +204,7 @@ def _figure_table(fabric: Fabric) -> Table:
 
 def _tension_table(fabric: Fabric) -> Table:
     curves = [
-        (way, cloth) for way, cloth in _tested(fabric) if cloth.tension is not None
+        (way, cloth) for way, cloth in cloths_of(fabric) if cloth.tension is not None
     ]
     strains = [place / 10 for place in range(1, 11)]
     rows = []
@@ -238,50 +252,3 @@ def _evidence_table(fabric: Fabric) -> Table:
             "n: marks; clear: further from 1 than the spread of the readings explains"
         ),
     )
-
-
-def fabric_json(fabric: Fabric) -> dict[str, Any]:
-    """Return the JSON body of a fabric; ratios are fractions."""
-    return {
-        "name": fabric.name,
-        "title": fabric.title,
-        "origin": fabric.origin,
-        "source": fabric.source,
-        "note": fabric.note,
-        "mass_g_per_m2": fabric.mass_gsm,
-        "round_body": fabric.round_body,
-        "directions": {way: _cloth_json(cloth) for way, cloth in _tested(fabric)},
-        "evidence": [_evidence_json(one) for one in fabric.evidence],
-    }
-
-
-def _evidence_json(evidence: Evidence) -> dict[str, Any]:
-    ratios = {"across": evidence.across, "along": evidence.along}
-    return {
-        "date": evidence.day.isoformat(),
-        "kind": evidence.kind,
-        "block": evidence.block,
-        **{
-            way: None
-            if one is None
-            else {"ratio": one.ratio, "sd": one.sd, "n": one.n, "clear": one.clear}
-            for way, one in ratios.items()
-        },
-    }
-
-
-def _cloth_json(cloth: ClothDirection) -> dict[str, Any]:
-    figures = {key: getattr(cloth, key) for key in _FIGURES}
-    return {
-        **{
-            key: None
-            if figure is None
-            else {"mean": figure.mean, "sd": figure.sd, "n": figure.n}
-            for key, figure in figures.items()
-        },
-        "rest_minutes": cloth.rest_minutes,
-        "tension_n_per_m": {
-            f"strain_{100 * strain:.0f}_pct": power_at(cloth, strain)
-            for strain in _SHOWN_STRAINS
-        },
-    }

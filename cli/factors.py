@@ -209,7 +209,7 @@ def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:
         ("", "body", "cut", "negative ease", "+-", "most of it from"),
         rows,
         text_columns=(0, 5),
-        caption="+- holds 95 % of what the spread of readings and tape allows. The loop\n"
+        caption="+- holds 95 % of what the spread of readings and tape allows. The loop "
         "of the block itself runs aslant and comes out a little shorter."
         + (f"\n{inch_note(units)}" if units == "in" else ""),
     )

@@ -150,12 +150,12 @@ def text_of(items: Iterable[RenderableType]) -> str:
 
     from rich.console import Console
 
-    from .tables import WIDTH, folded
+    from .tables import WIDTH, captioned, folded
 
     page = StringIO()
     console = Console(file=page, width=WIDTH, color_system=None, emoji=False)
     for item in items:
-        shown = folded(item, WIDTH) if isinstance(item, str) else item
+        shown = folded(item, WIDTH) if isinstance(item, str) else captioned(item, WIDTH)
         console.print(shown, markup=False, highlight=False)
         console.print()
     return "\n".join(line.rstrip() for line in page.getvalue().splitlines()) + "\n"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import copy
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -88,7 +89,7 @@ def fitted(item: RenderableType, console: Console) -> RenderableType:
         for column, cells in zip(item.columns, columns, strict=True)
     )
     if needed <= console.width:
-        return item
+        return captioned(item, console.width)
     heads, *rows = zip(*columns, strict=True)
     lines = [str(item.title or "")]
     for name, *cells in rows:
@@ -99,6 +100,23 @@ def fitted(item: RenderableType, console: Console) -> RenderableType:
     if item.caption:
         lines += ["", str(item.caption)]
     return Text("\n".join(lines).lstrip("\n"))
+
+
+def captioned(item: RenderableType, width: int) -> RenderableType:
+    """Return a table with its caption in lines of a width, not of the table's own.
+
+    Anything else comes back as it is.
+    """
+    from rich.console import Group
+    from rich.table import Table
+    from rich.text import Text
+
+    if not (isinstance(item, Table) and item.caption):
+        return item
+    caption = folded(str(item.caption), min(width, WIDTH))
+    alone = copy(item)  # a page of HTML may want the caption too
+    alone.caption = None
+    return Group(alone, Text(caption))
 
 
 # The blank between a number and its unit, its fraction or the sign of its spread.

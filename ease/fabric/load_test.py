@@ -245,7 +245,8 @@ def add_tension(fabric: Fabric, test: LoadTest) -> Fabric:
             hint = f"measure stretch and growth {name} first, with `ease swatch`"
             raise RefusedError(message, hint=hint)
         cloth = replace(cloth, tension=result.curve, tension_scale=result.scale)
-        said = f"{result.repeats} repeats, {test.understood}"
+        several = "" if result.repeats == 1 else "s"
+        said = f"{result.repeats} repeat{several}, {test.understood}"
         tested = fabric.tested | {f"load_{name}": said}
         if name == "across":
             fabric = replace(fabric, across=cloth, tested=tested)

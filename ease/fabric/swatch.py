@@ -257,7 +257,8 @@ def to_fabric(
     tested = {"method": "hand test"}
     for one in summary.directions:
         load = f", load {one.tension.mean:.1f} N/m" if one.tension else ", by hand"
-        tested[one.name] = f"{one.stretch.n} repeats{load}"
+        several = "" if one.stretch.n == 1 else "s"
+        tested[one.name] = f"{one.stretch.n} repeat{several}{load}"
     for out in summary.outliers:
         state = "left out" if out.dropped else "kept"
         tested[f"outlier_{out.direction}_{out.repeat}"] = f"{out.figure}, {state}"

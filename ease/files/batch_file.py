@@ -34,11 +34,12 @@ class ResultFile:
     Attributes:
         path: The file.
         after_line: Line of the input up to which all is done.
+        rows: How many rows it holds below the header; whoever adds them counts them.
     """
 
     def __init__(self, path: Path, whole: int, after_line: int) -> None:
         """Keep an open file; :meth:`begin` and :meth:`resume` make one."""
-        self.path, self.after_line = path, after_line
+        self.path, self.after_line, self.rows = path, after_line, 0
         self._whole = whole  # bytes that are whole rows
         try:
             self._handle = os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0))

@@ -105,6 +105,14 @@ def test_breaking_off_loses_nothing(talk: Talk) -> None:
     assert across.extended == 16.0
 
 
+def test_breaking_off_before_the_first_answer_names_no_file(talk: Talk) -> None:
+    result = talk([KeyboardInterrupt])
+    assert result.exit_code == 130
+    assert "No answer was given; nothing is kept." in result.stderr
+    assert "a.csv" not in result.stderr
+    assert not Path("a.csv").exists()
+
+
 def test_done_in_the_middle_keeps_the_answers_aside(talk: Talk) -> None:
     result = talk([*FIRST, "along", "10", "done"])
     assert result.exit_code == 0

@@ -15,6 +15,8 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from cli.app import app
+from ease.body.stream import Bodies
+from ease.files.batch_table import BatchTable
 
 ROOT = Path(__file__).resolve().parents[2]
 RUN = CliRunner()
@@ -122,6 +124,39 @@ def test_over_many_chunks_too(table: Path, monkeypatch: pytest.MonkeyPatch) -> N
         out.write_bytes(data[:cut])
         same(run("--resume"), whole)
         assert out.read_bytes() == data, cut
+
+
+@pytest.mark.parametrize("at", [1, 2, 3])
+def test_broken_off_it_says_what_is_kept_and_how_to_go_on(
+    table: Path, monkeypatch: pytest.MonkeyPatch, at: int
+) -> None:
+    monkeypatch.setattr("cli.batch.ROWS_AT_ONCE", 1)
+    table.write_text(long_table(900))
+    whole = run()
+    data = Path("out.csv").read_bytes()
+    assert "wrote out.csv\nwrote out.csv.toml" in whole.stderr
+    calls, lines = 0, BatchTable.lines
+
+    def broken_off(self: BatchTable, bodies: Bodies, after: int) -> str:
+        nonlocal calls
+        calls += 1
+        if calls == at:
+            raise KeyboardInterrupt
+        return lines(self, bodies, after)
+
+    for more in (["--force"], ["--resume"]):
+        calls = 0
+        with monkeypatch.context() as patch:
+            patch.setattr(BatchTable, "lines", broken_off)
+            done = run(*more)
+        assert done.exit_code == 130
+        # No name holds a line break: a line of the file is a row.
+        rows = Path("out.csv").read_bytes().count(b"\n") - 1
+        assert (rows > 0) is (at > 1)
+        kept = f"{rows or 'no'} rows are kept in out.csv; go on with --resume"
+        assert f"broken off: {kept}" in done.stderr
+    same(run("--resume"), whole)
+    assert Path("out.csv").read_bytes() == data
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs SIGKILL")

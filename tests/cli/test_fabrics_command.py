@@ -119,3 +119,28 @@ def test_plot_needs_a_name_and_a_known_ending(tmp_path: Path) -> None:
         done = run(*arguments[:-1], str(tmp_path / arguments[-1]))
         assert done.exit_code == 2
         assert done.stderr.startswith("error: ")
+
+
+def test_how_an_own_fabric_was_tested_is_told_in_words_of_the_trade(
+    tmp_path: Path,
+) -> None:
+    hand, weights = tmp_path / "hand.csv", tmp_path / "weights.csv"
+    hand.write_text(
+        "direction,gauge (cm),extended (cm),rested (cm)\n"
+        "across,10,16,10.2\nalong,10,18,10.3\nalong,10,18.2,10.3\n"
+    )
+    weights.write_text(
+        "# gauge = 20 cm\n# strip_width = 5 cm\n# layers = 1\n"
+        "direction,repeat,branch,load (g),length (cm)\n"
+        "across,1,loading,100,21.5\nacross,1,loading,400,25.6\n"
+        "across,1,loading,800,29.8\n"
+    )
+    words = ["load", str(weights), "--hand", str(hand), "--save", "sunny"]
+    assert CliRunner().invoke(app, words).exit_code == 0
+    lines = run("sunny").stdout.splitlines()
+    told = [line for line in lines if " test " in line or line.startswith("tested")]
+    assert told[0] == "tested by: hand test"
+    assert told[1] == "hand test across: 1 repeat, by hand"
+    assert told[2] == "hand test along: 2 repeats, by hand"
+    assert told[3].startswith("load test across: 1 repeat, ")
+    assert not any("_" in line for line in told)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from typer.testing import CliRunner
 
 from cli.app import app
 from cli.screen import text_of
-from cli.tables import folded
+from cli.tables import folded, make_table
 
 SAID = (
     "Round: cut 17.1 % smaller than the body, 3 7/8 in off 29 in, at 0.40 kPa (3.0 mmHg) "
@@ -58,3 +59,28 @@ def test_tables_of_inches_say_why_a_difference_may_not_add_up(
 
 def test_sheets_are_folded_the_same_way() -> None:
     assert text_of([SAID]).strip() == folded(SAID, 78)
+
+
+def test_a_caption_is_as_wide_as_the_terminal_not_as_its_table(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    done = CliRunner().invoke(app, ["factors", "firm-tricot", "--body", "en-92", "-q"])
+    lines = done.stdout.splitlines()
+    first = next(i for i, line in enumerate(lines) if line.startswith("+- holds"))
+    said = []
+    for line in lines[first:]:
+        if not line.strip():
+            break
+        said.append(line)
+    # Folded nowhere before the next word would have run past the last column.
+    for line, after in pairwise(said):
+        assert len(f"{line} {after.split()[0]}") > 78
+    assert len(said) == 2
+    assert max(map(len, said)) <= 78
+
+
+def test_a_caption_is_shown_once_and_kept_for_the_page() -> None:
+    table = make_table("", ("a",), [("1",)], caption="words below it")
+    for _ in range(2):
+        assert text_of([table]).count("words below it") == 1
