@@ -111,6 +111,14 @@ class ClothDirection:
                     f"{figure.mean:.4g}"
                 )
                 raise RefusedError(message)
+        for key in ("growth", "wet_growth"):
+            figure = getattr(self, key)
+            if figure is not None and figure.mean >= self.stretch.mean:
+                message = (
+                    f"{key.replace('_', ' ')}, {100 * figure.mean:.1f} %, must be less "
+                    f"than the stretch, {100 * self.stretch.mean:.1f} %"
+                )
+                raise RefusedError(message)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -200,10 +200,15 @@ class _Reader:
         if stretch is None or stretch.mean <= 0:
             self.fault(f"{path}.stretch", "must be above 0")
             return None
-        for key in ("growth", "wet_growth"):
-            figure = figures.get(key)
-            if figure is not None and figure.mean >= stretch.mean:
-                self.fault(f"{path}.{key}", "must be less than the stretch")
+        grown = [
+            key
+            for key in ("growth", "wet_growth")
+            if (figure := figures.get(key)) and figure.mean >= stretch.mean
+        ]
+        for key in grown:
+            self.fault(f"{path}.{key}", "must be less than the stretch")
+        if grown:
+            return None
         return ClothDirection(
             stretch=stretch,
             growth=figures.get("growth"),

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ease.errors import ProfileError, UsageError, WriteError
+from ease.errors import ProfileError, RefusedError, UsageError, WriteError
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
 from ease.fabric.profile_toml import fabric_from_table
 from ease.fabric.store import (
@@ -367,3 +367,10 @@ def test_contraction_ratios_that_no_cloth_has_are_refused() -> None:
     }
     with pytest.raises(ProfileError, match=r"odd.toml: .*too large together \(1\.10"):
         fabric_from_table(table, "odd.toml")
+
+
+@pytest.mark.parametrize("key", ["growth", "wet_growth"])
+def test_a_cloth_that_keeps_all_it_was_pulled_is_refused(key: str) -> None:
+    with pytest.raises(RefusedError, match="must be less than the stretch"):
+        ClothDirection(stretch=Estimate(0.65), **{key: Estimate(0.65)})
+    ClothDirection(stretch=Estimate(0.65), **{key: Estimate(0.64)})
