@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from .fabrics import FIGURES, SHOWN_STRAINS, power_at, cloths_of
+from .fabrics import FIGURES, SHOWN_STRAINS, cloths_of, power_at
 
 if TYPE_CHECKING:
     from ease.fabric.evidence import Evidence

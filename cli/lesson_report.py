@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ease.units import CM_PER, KPA_PER_MMHG, length_text, percent_text
+from ease.units import KPA_PER_MMHG, length_text, percent_text
 
 from .tables import WIDTH, folded, inch_note, make_table
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.block.lesson import Lesson
-    from ease.fit.lesson import Pulled, TwoCuts
+    from ease.fit.lesson import TwoCuts
 
 CLASS_PLAN = (
     "Two hours: 1 with swatches, rulers and pens (25 min); 2 at the board (20); "
@@ -43,52 +43,27 @@ def _text(*sentences: str) -> str:
     return folded(" ".join(sentences), WIDTH)
 
 
-def exact(value_cm: float, units: str) -> str:
-    """Return a length for arithmetic on paper: two decimals in either unit."""
-    return f"{value_cm / CM_PER[units]:.2f}"
-
-
 def _pulled(lesson: Lesson, units: str) -> list[RenderableType]:
-    rows = [_pulled_row(strip, units) for strip in lesson.pulled]
+    from .lesson_sums import pulled_sums
+
+    rested = any(strip.reading.rested is not None for strip in lesson.pulled)
+    title = f"1  Stretch from {'three' if rested else 'two'} lengths ({units}, %)"
+    rows, said = pulled_sums(lesson, units)
     columns = (
         *("strip", "on the body", "relaxed", "pulled", "rested"),
         *("stretch", "growth", "recovery"),
     )
-    title = f"1  Stretch from three lengths ({units}, %)"
     table = make_table("", columns, rows, text_columns=(0, 1))
-    strip = lesson.pulled[0].reading
-    gauge, pulled = exact(strip.gauge, units), exact(strip.extended, units)
-    said = [
-        f"Stretch = ({pulled} - {gauge}) / {gauge} = {percent_text(strip.stretch)} %."
-    ]
-    if strip.rested is not None:
-        rested = exact(strip.rested, units)
-        said += [
-            f"Growth = ({rested} - {gauge}) / {gauge} = "
-            f"{percent_text(strip.growth or 0)} %.",
-            f"Recovery = ({pulled} - {rested}) / ({pulled} - {gauge}) = "
-            f"{percent_text(strip.recovery or 0)} % of the extension came back. The "
-            "strip standard's recovered elongation, 100 - growth = "
-            f"{percent_text(strip.recovered_elongation or 0)} %, is another number: "
-            "say which you mean.",
-        ]
-    ask = "Ask: which way of your swatch stretches more? That way goes round."
-    return [title, table, _text(*said), ask]
-
-
-def _pulled_row(strip: Pulled, units: str) -> tuple[str, ...]:
-    reading = strip.reading
-    lengths = (reading.gauge, reading.extended, reading.rested)
-    shares = (reading.stretch, reading.growth, reading.recovery)
-    return (
-        strip.cloth,
-        strip.goes,
-        *("-" if cm is None else exact(cm, units) for cm in lengths),
-        *("-" if share is None else percent_text(share) for share in shares),
-    )
+    round_, *down = (strip.reading.stretch for strip in lesson.pulled)
+    turned = bool(down) and round_ < down[0]
+    goes = "Mostly that way goes round; here it goes down." if turned else ""
+    ask = "Ask: which way of your swatch stretches more?"
+    return [title, table, _text(said), f"{ask} {goes or 'That way goes round.'}"]
 
 
 def _two_cuts(lesson: Lesson, units: str) -> list[RenderableType]:
+    from .lesson_sums import two_cut_sums
+
     def row(name: str, cuts: TwoCuts) -> tuple[str, ...]:
         return (
             name,
@@ -109,22 +84,13 @@ def _two_cuts(lesson: Lesson, units: str) -> list[RenderableType]:
         ),
         [row("to learn by", taught), row("this fabric", lesson.own)],
     )
-    body = exact(taught.body_cm, units)
-    right, wrong = exact(taught.right_cm, units), exact(taught.wrong_cm, units)
-    said = _text(
-        "Strain counts from the cut piece, reduction from the body.",
-        f"Worn 25 %: {body} / (1 + 0.25) = {right} {units}, which is",
-        f"{body} - {right} = {exact(taught.body_cm - taught.right_cm, units)} {units}",
-        f"of negative ease: {percent_text(taught.reduction)} % off the body.",
-        f"The mistake: {body} x (1 - 0.25) = {wrong} {units}, worn",
-        f"{body} / {wrong} - 1 = {percent_text(taught.wrong_strain)} %.",
-    )
     ask = "Ask: how much off the body for 100 % strain? (Half, not all of it.)"
-    return [title, table, said, ask]
+    return [title, table, _text(two_cut_sums(lesson, units)), ask]
 
 
 def _body_size(lesson: Lesson, units: str) -> list[RenderableType]:
-    girth = lesson.reduction.girth
+    from ease.block.lesson_words import body_size_words, percents, window_words
+
     body = lesson.reduction.body
     loop = body.values.get("torso_loop")
     rows = []
@@ -136,56 +102,49 @@ def _body_size(lesson: Lesson, units: str) -> list[RenderableType]:
             for part in ((1 + (grown or 0)), grown or 0)
         ]
         rows.append((state.state, percent_text(state.strain), *cells))
-    title = f"3  Cut at body size it hangs ({units})"
+    title = f"3  Cut at body size it does not hold ({units})"
     table = make_table(
         "",
         (
-            *("the suit is", "worn (%)", "its bust", "too large by"),
-            *("its loop", "too long by"),
+            *("the suit is", "worn (%)", "its bust", "past the body"),
+            *("its loop", "past the body"),
         ),
         rows,
     )
-    low, high = girth.low, girth.high
-    window = ""
-    if low is not None and high is not None:
-        window = (
-            f"This fabric's window on this body runs from {percent_text(low.strain)} % "
-            f"({low.title}) to {percent_text(high.strain)} % ({high.title}); body size, "
-            f"0 %, lies {'outside' if low.strain > 0 else 'on its edge'}. Decided: "
-            f"{percent_text(girth.strain)} % ({girth.bound_title})."
-        )
-    said = _text(
-        "New, the cloth is just as large as the body: strain 0, no tension, nothing "
-        "holds. Once pulled out and rested as in the test it has grown past the body, "
-        "and wet it grows further: it sags.",
-        window,
-    )
-    return [title, table, said, "Ask: where will this suit sag first, and why there?"]
+    said = _text(body_size_words(lesson), window_words(lesson))
+    sags = any(percents(state.round) > 0 for state in lesson.grown)
+    ask = "where will this suit sag first, and why there?"
+    if not sags:
+        ask = "what holds a suit up that is just as large as the body?"
+    return [title, table, said, f"Ask: {ask}"]
 
 
 def _sizes(lesson: Lesson, units: str) -> list[RenderableType]:
+    from ease.block.lesson_words import (
+        agreeing_bust_in_table,
+        factor_text,
+        hold_words,
+    )
+
+    from .lesson_sums import fixed_sums
+
     run = lesson.sizes
     fixed = length_text(run.fixed_cm, units)
-    table = _size_table(lesson, units)
     title = (
-        f"4  A fixed {fixed} {units} off each quarter, or the factor {run.factor:.3f} "
-        f"({units})"
+        f"4  A fixed {fixed} {units} off each quarter, or the factor "
+        f"{factor_text(lesson)} ({units})"
     )
-    total = length_text(4 * run.fixed_cm, units)
-    first, last = (run.fixed_strain[i] for i in (0, -1))
-    small, large = (length_text(run.bust[i], units) for i in (0, -1))
     said = _text(
-        f"{fixed} {units} off each quarter is {total} {units} off every bust: "
-        f"{percent_text(4 * run.fixed_cm / run.bust[0])} % of {small} but "
-        f"{percent_text(4 * run.fixed_cm / run.bust[-1])} % of {large}. The smallest is "
-        f"worn {percent_text(first)} %, the largest {percent_text(last)} %: a fixed "
-        "amount squeezes the small, and the larger the body the looser it holds. One "
-        f"factor gives every size the same {percent_text(run.factor_strain)} %. "
-        "Tight: past the window or above the hold `firm`; loose: short of it or below "
-        "`easy`.",
+        fixed_sums(lesson, units),
+        "The larger the body, the less a fixed amount stretches the cloth; here it is "
+        f"{hold_words(lesson, units)}. One factor gives every size the same "
+        f"{percent_text(run.factor_strain)} %. Tight: past the window or above the hold "
+        "`firm`; loose: short of it or below `easy`.",
     )
     ask = "Ask: at which bust do the two agree, and who is it right for?"
-    return [title, table, said, ask]
+    if not agreeing_bust_in_table(lesson):
+        ask = "Ask: how much off each quarter would agree with the factor at your bust?"
+    return [title, _size_table(lesson, units), said, ask]
 
 
 def _size_table(lesson: Lesson, units: str) -> Table:
@@ -219,31 +178,28 @@ def _kpa(value: float) -> str:
 
 
 def _shortens(lesson: Lesson, units: str) -> list[RenderableType]:
-    reduction = lesson.reduction
-    strain, shrink = reduction.girth.strain, 1.0 - reduction.free_length
-    said = [
-        f"Stretched {percent_text(strain)} % round and free to move down, the cloth "
-        f"shortens by {percent_text(shrink)} %."
-    ]
-    free = lesson.free_loop_cm
-    if free is not None:
-        loop = reduction.body["torso_loop"]
-        said += [
-            f"A torso loop cut at body length, {exact(loop, units)} {units}, is then "
-            f"{exact(free, units)} {units} long; on the body it is pulled back to "
-            f"{exact(loop, units)}: {exact(loop, units)} / {exact(free, units)} - 1 = "
-            f"{percent_text(reduction.contraction_strain)} %, though nothing was taken "
-            "off its length.",
-            f"This fabric is cut at {length_text(reduction.cut('torso_loop'), units)} "
-            f"{units} (factor {reduction.length.factor:.3f}). Take length off for the "
-            "same reason again, and the straps dig in.",
-        ]
-    title = "5  Stretched round, it gets shorter"
+    from ease.block.lesson_words import contraction_assumed, shortens
+
+    from .lesson_sums import shortened_sums
+
+    shorter = shortens(lesson)
+    title = "5  Stretched round, " + (
+        "it gets shorter" if shorter else "does it get shorter?"
+    )
+    said = [shortened_sums(lesson, units)]
+    if contraction_assumed(lesson):
+        said.append(
+            "The contraction of this cloth was not read: a usual one stands in."
+        )
+    if shorter:
+        said.append("Take length off for the same reason again, and the straps dig in.")
     ask = "Ask: hold a strip at both ends and pull. What does its middle do?"
     return [title, _text(*said), ask]
 
 
 def _falls(lesson: Lesson, units: str) -> list[RenderableType]:
+    from .lesson_sums import falling_sum
+
     falling = lesson.falling
     rows = [
         (name, length_text(girth, units), f"{kpa:.2f}", f"{kpa / KPA_PER_MMHG:.1f}")
@@ -260,39 +216,49 @@ def _falls(lesson: Lesson, units: str) -> list[RenderableType]:
         ("", f"girth ({units})", "mean (kPa)", "(mmHg)"),
         rows,
     )
-    at = falling.names.index("bust")
-    metres, kpa = falling.girth[at] / 100, falling.pressure[at]
-    worn = f" / {1 + falling.length_strain:.3f}" if falling.length_strain else ""
     said = _text(
-        f"Pressure = 2 pi x tension / girth: 2 x 3.1416 x {falling.tension:.1f} N/m / "
-        f"{metres:.3f} m{worn} = {1000 * kpa:.0f} Pa = {kpa:.2f} kPa at the bust.",
+        falling_sum(lesson),
         "Twice the girth, half the pressure: so one factor for all does not hold all "
         "alike. A figure round an oval body is a mean; the side gets more."
-        + (" The last divisor is the worn length over the cut." if worn else ""),
+        + (
+            " The last divisor is the worn length over the cut."
+            if falling.length_strain
+            else ""
+        ),
     )
     ask = "Ask: why does the same elastic cut into an arm and not into a hip?"
     return [title, table, said, ask]
 
 
 def _block(lesson: Lesson, units: str) -> list[RenderableType]:
+    from ease.block.lesson_words import factor_text
+
+    from .lesson_sums import cut_sum
+
     rows = [
         (
             row.name,
             *(length_text(cm, units) for cm in (row.body_cm, row.block_cm)),
             percent_text(row.strain),
             length_text(row.cut_cm, units),
-            length_text(row.off_quarter_cm, units, 2),
+            _quarter(row.off_quarter_cm, units),
         )
         for row in lesson.levels
     ]
-    columns = ("", "body", "block", "worn (%)", "cut", "off each quarter")
-    title = f"7  The block {lesson.block.name} ({units})"
+    columns = ("", "body", "block now", "worn (%)", "cut", "each quarter")
+    title = f"7  The block {lesson.block.name}, as it is and as it is cut ({units})"
     table = make_table("", columns, rows, caption=inch_note(units))
-    factor = lesson.reduction.girth.factor
-    first = lesson.levels[0]
     said = _text(
-        f"Cut = body x factor: {first.name} {exact(first.body_cm, units)} x "
-        f"{first.cut_cm / first.body_cm:.3f} = {exact(first.cut_cm, units)} {units}. "
-        f"The factor {factor:.3f} belongs to this fabric: another one, another block.",
+        f"Cut = body x factor: {cut_sum(lesson, units)}. The block's own girth does not "
+        "enter it; each quarter is a fourth of the way from the block to the cut. The "
+        f"factor {factor_text(lesson)} belongs to this fabric: another one, another "
+        "block.",
     )
     return [title, table, said]
+
+
+def _quarter(off_cm: float, units: str) -> str:
+    size = length_text(abs(off_cm), units, 2)
+    if float(size if units == "cm" else size != "0") == 0:
+        return "as it is"
+    return f"{size} {'off' if off_cm > 0 else 'added'}"

@@ -61,27 +61,35 @@ def _headed(
 
 def _words(lesson: Lesson, units: str) -> str:
     """Return what the six pictures of the sheet show, with the numbers."""
+    from ease.block.lesson_words import body_size_lies, factor_text, shortens
+    from ease.fit.decide import membrane_of
     from ease.units import length_text, percent_text
 
+    reduction = lesson.reduction
+    loaded = membrane_of(reduction.fabric, reduction.round_body) is not None
+    shrink = percent_text(1 - reduction.free_length)
+    shorter = f"{shrink} % shorter" if shortens(lesson) else "no shorter"
     girth, run = lesson.reduction.girth, lesson.sizes
     strip = lesson.pulled[0].reading
     low, high = run.fixed_strain.min(), run.fixed_strain.max()
     window = ""
     if girth.low is not None and girth.high is not None:
         window = (
-            f", inside a window from {percent_text(girth.low.strain)} to "
-            f"{percent_text(girth.high.strain)} %; body size, 0 %, lies outside"
+            f", and a window from {percent_text(girth.low.strain)} to "
+            f"{percent_text(girth.high.strain)} %; body size, 0 %, lies "
+            f"{body_size_lies(girth)}"
         )
     return (
         f"Six pictures. 1: a strip pulled by {percent_text(strip.stretch)} %. "
         f"2: {percent_text(lesson.taught.strain, 0)} % strain is "
         f"{percent_text(lesson.taught.strain / (1 + lesson.taught.strain), 0)} % off the "
-        f"body. 3: tension against strain, with {percent_text(girth.strain)} % worn"
-        f"{window}. 4: {length_text(run.fixed_cm, units)} {units} off each quarter worn "
+        f"body. 3: {'tension against ' if loaded else ''}strain, with "
+        f"{percent_text(girth.strain)} % worn{window}. 4: "
+        f"{length_text(run.fixed_cm, units)} {units} off each quarter worn "
         f"over bust {length_text(run.bust[0], units)} to "
         f"{length_text(run.bust[-1], units)} {units} is {percent_text(high)} to "
-        f"{percent_text(low)} % strain, one factor of {run.factor:.3f} is "
+        f"{percent_text(low)} % strain, one factor of {factor_text(lesson)} is "
         f"{percent_text(run.factor_strain)} % in every size. 5: stretched round, the "
-        f"cloth is {percent_text(1 - lesson.reduction.free_length)} % shorter. 6: the "
+        f"cloth is {shorter}. 6: the "
         "same tension presses less the larger the girth."
     )

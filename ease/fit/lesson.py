@@ -197,7 +197,10 @@ def falling_pressure(reduction: Reduction) -> Falling:
     """
     body = reduction.body
     known = [name for name in ("thigh", "waist", "bust", "hip") if name in body]
-    pairs = sorted([(body[name], name) for name in known] + [(SIZES[-1], "large bust")])
+    pairs = [(body[name], name) for name in known]
+    if body["bust"] < SIZES[-1]:
+        pairs.append((SIZES[-1], "large bust"))
+    pairs.sort()
     membrane = membrane_of(reduction.fabric, reduction.round_body)
     tension, down = EXAMPLE_TENSION, 0.0
     if membrane is not None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from ease.block.lesson import Lesson
+from ease.block.lesson_words import contraction_assumed, shortens
+from ease.fit.working import Sum, digits_of, figure_text
 from ease.show.places import Spot, place_words
 from ease.units import CM_PER, percent_text
 
@@ -49,12 +51,21 @@ def draw_stretch(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         units: ``cm`` or ``in``.
     """
     strip = lesson.pulled[0].reading
+    gauge, pulled = (cm / CM_PER[units] for cm in (strip.gauge, strip.extended))
+    digits = digits_of(
+        Sum(lambda b, a: 100 * (b - a) / a, (pulled, gauge), 100 * strip.stretch, 0),
+        least=1,
+    )
+
+    def shown(cm: float) -> str:
+        return figure_text(cm / CM_PER[units], digits, 1)
+
     bars = [("relaxed", strip.gauge, "white"), ("pulled", strip.extended, SHADE)]
     if strip.rested is not None:
         bars.append(("rested", strip.rested, "white"))
-    _bars(axes, [(f"{name} {_short(cm, units)}", cm, fill) for name, cm, fill in bars])
-    gauge, pulled = _short(strip.gauge, units), _short(strip.extended, units)
-    lines = [f"({pulled} − {gauge}) / {gauge} = {percent_text(strip.stretch, 0)} %"]
+    _bars(axes, [(f"{name} {shown(cm)} {units}", cm, fill) for name, cm, fill in bars])
+    a, b = shown(strip.gauge), shown(strip.extended)
+    lines = [f"({b} − {a}) / {a} = {percent_text(strip.stretch, 0)} %"]
     if strip.growth is not None and strip.recovery is not None:
         lines.append(
             f"grown {percent_text(strip.growth)} %, "
@@ -66,15 +77,19 @@ def draw_stretch(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
 def draw_two_cuts(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
     """Draw the body, the right cut for 25 % strain, and the mistaken one."""
     cuts = lesson.taught
-    body, right, wrong = (
-        _short(cm, units) for cm in (cuts.body_cm, cuts.right_cm, cuts.wrong_cm)
+    girths = [cm / CM_PER[units] for cm in (cuts.body_cm, cuts.right_cm, cuts.wrong_cm)]
+    digits = digits_of(
+        Sum(lambda b: b / 1.25, (girths[0],), girths[1]),
+        Sum(lambda b: b * 0.75, (girths[0],), girths[2]),
+        least=1,
     )
+    body, right, wrong = (figure_text(one, digits, 1) for one in girths)
     _bars(
         axes,
         [
-            (f"body {body}", cuts.body_cm, SHADE),
-            (f"right {right}", cuts.right_cm, "white"),
-            (f"wrong {wrong}", cuts.wrong_cm, "white"),
+            (f"body {body} {units}", cuts.body_cm, SHADE),
+            (f"right {right} {units}", cuts.right_cm, "white"),
+            (f"wrong {wrong} {units}", cuts.wrong_cm, "white"),
         ],
     )
     return _below(
@@ -82,10 +97,6 @@ def draw_two_cuts(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         f"{body} / 1.25 = {right}: {percent_text(cuts.reduction, 0)} % off",
         f"{body} × 0.75: worn {percent_text(cuts.wrong_strain, 0)} %",
     )
-
-
-def _short(value_cm: float, units: str) -> str:
-    return f"{value_cm / CM_PER[units]:.1f}"
 
 
 def _bars(axes: Axes, bars: list[tuple[str, float, str]]) -> None:
@@ -152,12 +163,16 @@ def draw_shortening(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
             },
         )
     grown, lost = f"+{percent_text(wide - 1)} %", f"−{percent_text(1 - high)} %"
+    if not shortens(lesson):
+        lost = "no shorter"
+    if contraction_assumed(lesson):
+        lost += " (assumed)"
     axes.text(wide + 0.03, 0.25, grown, va="center", fontsize=TYPE)
     axes.text(0.64, 1.04, lost, fontsize=TYPE)
     free = lesson.free_loop_cm
-    if free is not None:
-        loop = _short(reduction.body["torso_loop"], units)
-        _below(axes, f"loop {loop} → {_short(free, units)} {units}: it pulls")
+    if free is not None and shortens(lesson):
+        loop = f"{reduction.body['torso_loop'] / CM_PER[units]:.1f}"
+        _below(axes, f"loop {loop} → {free / CM_PER[units]:.1f} {units}: it pulls")
     axes.set_xlim(-0.03, max(1.55, 1.4 * wide))  # room for the number beside it
     axes.set_ylim(-0.28, 1.0 + PUSH)
     axes.set_axis_off()

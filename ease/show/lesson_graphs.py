@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.lesson import Lesson
+from ease.block.lesson_words import factor_text, percents
 from ease.fit.decide import Decision, membrane_of
 from ease.show.lesson import DASHED, INK, LINE, SHADE, TYPE
 from ease.show.places import Spot, place_words
@@ -21,10 +22,17 @@ if TYPE_CHECKING:
 __all__ = ["draw_falling", "draw_sizes", "draw_window"]
 
 FloatArray = NDArray[np.float64]
+_SIDES: Final[tuple[tuple[Literal["left", "center", "right"], float], ...]] = (
+    ("right", -9),
+    ("left", 9),
+    ("center", 0),
+)
+WORDS_SHARE: Final = 0.5  # of the picture of the window: room for what body size does
+NUMBER_SHARE: Final = 0.3  # of it: room for the strain that was decided
 
 
 def draw_window(axes: Axes, lesson: Lesson) -> Axes:
-    """Draw the window of worn strain with body size outside it.
+    """Draw the window of worn strain, and where body size lies.
 
     Where the cloth has a load test, its tension stands over the strain.
 
@@ -36,31 +44,44 @@ def draw_window(axes: Axes, lesson: Lesson) -> Axes:
     decided = 100 * girth.strain
     high = 100 * girth.high.strain if girth.high else decided
     low = 100 * girth.low.strain if girth.low else 0.0
-    right = 1.25 * max(high, decided)
     worn = [100 * state.strain for state in lesson.grown]
-    # Left of the window is room for the words, nearly half of the picture.
-    left = min(min(worn) - 0.05 * right, (low - 0.45 * right) / 0.55)
+    left, right = _ends(min(worn), low, max(high, decided), 1.25)
+    if max(decided - low, right - decided) < NUMBER_SHARE * (right - left):
+        # The number fits neither into the window nor beside it.
+        left, right = _ends(min(worn), low, max(high, decided), 1.55)
     top, height = _draw_tension(axes, lesson, right)
     axes.set_xlim(left, right)
     axes.set_ylim(0.0, top)
     axes.set_xlabel("worn strain (%)", fontsize=TYPE)
-    _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
     axes.plot(decided, height, "o", color=INK, markersize=11, gid="decided")
     _draw_span(axes, girth, top)
-    place_words(
-        axes,
-        f"{decided:.1f} %",
-        [
-            Spot(decided, height, "right", "bottom", -9, 6),
-            Spot(decided, height, "left", "top", 9, -6),
-            Spot(decided, height, "left", "bottom", 9, 6),
-            Spot(decided, height, "left", "top", -8, -18),
-            Spot(decided, height, "left", "top", -20, -26),
-        ],
-        fontsize=TYPE,
-        fontweight="bold",
-    )
+    _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
+    _name_window(axes, girth, top)
+    spots = _round_decided(decided, height, 0.5 * (low + high))
+    bold = {"fontsize": TYPE, "fontweight": "bold"}
+    place_words(axes, f"{decided:.1f} %", spots, **bold)
     return axes
+
+
+def _round_decided(x: float, y: float, middle: float) -> list[Spot]:
+    """Return places for a number: at its point, in the window, and further away."""
+    return [
+        Spot(x, y, "right", "bottom", -9, 6),
+        Spot(x, y, "left", "top", 9, -6),
+        Spot(x, y, "left", "bottom", 9, 6),
+        Spot(x, y, "left", "top", -8, -18),
+        Spot(x, y, "left", "top", -20, -26),
+        *(Spot(middle, y, "center", "bottom", 0, dy) for dy in (14, 26, 38)),
+        *(Spot(x, y, h, "bottom", dx, dy) for dy in (20, 34, 48) for h, dx in _SIDES),
+        *(Spot(x, y, h, "top", dx, -dy) for dy in (6, 20, 34, 48) for h, dx in _SIDES),
+    ]
+
+
+def _ends(least: float, low: float, high: float, beyond: float) -> tuple[float, float]:
+    """Return the ends of the scale: left of the window is room for words."""
+    right = beyond * high
+    share = WORDS_SHARE
+    return min(least - 0.05 * right, (low - share * right) / (1 - share)), right
 
 
 def _draw_body_size(
@@ -79,11 +100,12 @@ def _draw_body_size(
         gid="body size",
     )
     said = "body size\n0: no hold"
-    if len(worn) > 1:
-        said += f"\n{lesson.grown[-1].state}: −{abs(worn[-1]):.1f} %"
-    axes.text(*place, said, va="bottom", fontsize=TYPE)
+    if percents(worn[-1] / 100) != 0:
+        sign = "−" if worn[-1] < 0 else "+"
+        said += f"\n{lesson.grown[-1].state}: {sign}{abs(worn[-1]):.1f} %"
     x, y = place
     axes.plot([0.5 * (x + worn[0]), worn[0]], [0.95 * y, 0.06 * y], color=INK, lw=1.5)
+    axes.text(*place, said, va="bottom", fontsize=TYPE)
 
 
 def _draw_tension(axes: Axes, lesson: Lesson, right: float) -> tuple[float, float]:
@@ -103,7 +125,7 @@ def _draw_tension(axes: Axes, lesson: Lesson, right: float) -> tuple[float, floa
 
 
 def _draw_span(axes: Axes, girth: Decision, top: float) -> None:
-    """Shade the window and write its ends into it."""
+    """Shade the window."""
     if girth.low is None or girth.high is None:
         return
     low, high = 100 * girth.low.strain, 100 * girth.high.strain
@@ -116,6 +138,13 @@ def _draw_span(axes: Axes, girth: Decision, top: float) -> None:
         zorder=0,
         gid="window",
     )
+
+
+def _name_window(axes: Axes, girth: Decision, top: float) -> None:
+    """Write the ends of the window into it, or beside it."""
+    if girth.low is None or girth.high is None:
+        return
+    low, high = 100 * girth.low.strain, 100 * girth.high.strain
     place_words(
         axes,
         f"window\n{low:.1f} to\n{high:.1f} %",
@@ -155,7 +184,7 @@ def draw_sizes(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         np.full(bust.shape, same),
         **DASHED,
         gid="factor",
-        label=f"factor {run.factor:.3f}",
+        label=f"factor {factor_text(lesson)}",
     )
     top = max(float(fixed.max()), same, 100 * float(run.high.max()))
     axes.set_ylim(0.0, 1.62 * top)  # above are two lines of the legend and a number

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from ease.block.lesson import Lesson
+from ease.block.lesson_words import factor_text, shortens
 from ease.show.lesson import TYPE, draw_shortening, draw_stretch, draw_two_cuts
 from ease.show.lesson_graphs import draw_falling, draw_sizes, draw_window
 from ease.units import CM_PER, length_text, percent_text
@@ -44,7 +45,7 @@ def draw_page(figure: Figure, lesson: Lesson, *, units: str = "cm") -> Figure:
         ("2  25 % is not 25 %", False, partial(draw_two_cuts, units=units)),
         ("3  Body size: no hold", True, draw_window),
         (f"4  Fixed {long_unit} or a factor", True, partial(draw_sizes, units=units)),
-        ("5  Wider means shorter", False, partial(draw_shortening, units=units)),
+        (_shortening_title(lesson), False, partial(draw_shortening, units=units)),
         ("6  More girth, less hold", True, partial(draw_falling, units=units)),
     )
     for place, (title, is_graph, draw) in enumerate(steps):
@@ -61,6 +62,10 @@ def draw_page(figure: Figure, lesson: Lesson, *, units: str = "cm") -> Figure:
 
 def _stretch_title(lesson: Lesson) -> str:
     return f"1  Pull: {percent_text(lesson.pulled[0].reading.stretch, 0)} % stretch"
+
+
+def _shortening_title(lesson: Lesson) -> str:
+    return f"5  Wider{' means' if shortens(lesson) else ', not'} shorter"
 
 
 def _enlarge(axes: Axes) -> None:
@@ -105,12 +110,14 @@ def _fit(figure: Figure, words: Text, share: float) -> None:
 
 def _foot(figure: Figure, lesson: Lesson, units: str) -> None:
     cuts = [
-        f"{row.name} {length_text(row.block_cm, units)} → "
-        f"{length_text(row.cut_cm, units)}"
+        f"{row.name} {length_text(row.cut_cm, units)} "
+        f"({length_text(row.block_cm, units)})"
         for row in lesson.levels[:4]
     ]
-    factor = lesson.reduction.girth.factor
-    said = f"7  Block: {', '.join(cuts)} {units} (body × {factor:.3f})"
+    said = (
+        f"7  Cut (block now): {', '.join(cuts)} {units}; cut = body × "
+        f"{factor_text(lesson)}"
+    )
     caution = (
         "Pressure figures are comfort estimates, not medical advice. "
         "A swimsuit is not a flotation aid."

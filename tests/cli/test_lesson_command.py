@@ -42,7 +42,7 @@ def test_seven_steps_with_the_numbers_put_in() -> None:
         "(18.00 - 10.00) / 10.00 = 80.0 %",
         "88.00 / (1 + 0.25) = 70.40 cm",
         "88.00 x (1 - 0.25) = 66.00 cm, worn 88.00 / 66.00 - 1 = 33.3 %",
-        "worn 26.7 %, the largest 14.3 %",
+        "16.0 / (76.0 - 16.0) = 26.7 % and 16.0 / (128.0 - 16.0) = 14.3 %",
         "155.00 / 146.45 - 1 = 5.8 %",
         "= 400 Pa = 0.40 kPa at the bust",
         "body size, 0 %, lies outside",
