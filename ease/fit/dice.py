@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from ease.fit.working import figure_text
 from ease.units import CM_PER, length_text
 
 __all__ = ["Dice"]
@@ -56,12 +57,27 @@ class Dice:
         """Return a length for the question, with its unit."""
         return f"{length_text(value_cm, self.units).removesuffix('.0')} {self.units}"
 
-    def answer(self, value_cm: float) -> str:
-        """Return a length for the answer: to the millimetre, or in inches two ways."""
+    @property
+    def decimals(self) -> int:
+        """Decimals of a length in an answer, where a sum needs no more."""
+        return 2 if self.units == "in" else 1
+
+    def scaled(self, value_cm: float) -> float:
+        """Return a length in the units that are shown."""
+        return value_cm / CM_PER[self.units]
+
+    def answer(self, value_cm: float, digits: int | None = None) -> str:
+        """Return a length for the answer: to the millimetre, or in inches two ways.
+
+        Args:
+            value_cm: The length.
+            digits: Decimals, where those that are usual do not carry the next sum.
+        """
+        least = self.decimals
+        decimal = figure_text(self.scaled(value_cm), digits or least, least)
         if self.units == "in":
-            decimal = f"{value_cm / CM_PER['in']:.2f}"
             return f"{length_text(value_cm, 'in')} in ({decimal})"
-        return f"{length_text(value_cm)} cm"
+        return f"{decimal} cm"
 
     def number(self, value_cm: float) -> str:
         """Return the bare number for the working."""

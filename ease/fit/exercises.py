@@ -5,12 +5,13 @@ Every number is invented for the exercise; the answers are computed, never store
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable
+from math import tau
 from typing import Final
 
 from ease.fabric.hand_reading import HandReading
 from ease.fit.dice import Dice
+from ease.fit.exercise import Exercise
 from ease.fit.lesson import TwoCuts
 from ease.fit.pressure import mean_pressure
 from ease.fit.reduction import (
@@ -21,30 +22,12 @@ from ease.fit.reduction import (
     strain_from_reduction,
 )
 from ease.fit.size_run import QUARTERS
+from ease.fit.working import Sum, digits_of, figure_text
 from ease.units import KPA_PER_MMHG, percent_text
 
 __all__ = ["ARITHMETIC", "Exercise", "Kind"]
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Exercise:
-    """One exercise with its answer.
-
-    Attributes:
-        kind: Name of the kind.
-        question: What is asked, with the numbers.
-        answer: The answer in words and numbers.
-        working: How it is found.
-        given: The numbers of the question; lengths cm, ratios fractions.
-        results: The numbers of the answer, unrounded.
-    """
-
-    kind: str
-    question: str
-    answer: str
-    working: str
-    given: Mapping[str, float]
-    results: Mapping[str, float]
+MMHG_TAUGHT: Final = 0.13332  # kPa, as the exercise gives it
 
 
 def _stretch(dice: Dice) -> Exercise:
@@ -159,6 +142,12 @@ def _cut(dice: Dice) -> Exercise:
     body, strain = dice.length(76, 120), dice.percent(8, 30)
     cut = float(cut_girth(body, strain))
     ease = float(negative_ease(body, cut))
+    b, c, e = (dice.scaled(cm) for cm in (body, cut, ease))
+    digits = digits_of(
+        Sum(lambda c: b - c, (c,), e),
+        Sum(lambda e: e / QUARTERS, (e,), e / QUARTERS),
+        least=dice.decimals,
+    )
     return Exercise(
         kind="cut girth and negative ease",
         question=(
@@ -167,8 +156,9 @@ def _cut(dice: Dice) -> Exercise:
             "quarter?"
         ),
         answer=(
-            f"cut {dice.answer(cut)}, negative ease {dice.answer(ease)}, "
-            f"{dice.answer(ease / QUARTERS)} off each quarter"
+            f"cut {dice.answer(cut, digits)}, negative ease "
+            f"{dice.answer(ease, digits)}, {dice.answer(ease / QUARTERS, digits)} off "
+            "each quarter"
         ),
         working=f"{dice.number(body)} / {1 + strain:.2f}; body - cut; over 4",
         given={"body_cm": body, "strain": strain},
@@ -184,6 +174,8 @@ def _worn(dice: Dice) -> Exercise:
     body, stretch = dice.length(78, 110), dice.percent(50, 100, 5)
     block = body - dice.length(0.08 * body, 0.24 * body)
     strain = float(strain_from_factor(block / body))
+    used = 100 * strain / stretch
+    digits = digits_of(Sum(lambda s: s / stretch, (100 * strain,), used, 0), least=1)
     return Exercise(
         kind="worn strain of a block",
         question=(
@@ -192,8 +184,8 @@ def _worn(dice: Dice) -> Exercise:
             f"{percent_text(stretch, 0)} %?"
         ),
         answer=(
-            f"{percent_text(strain)} %, which is {percent_text(strain / stretch, 0)} % of "
-            "the stretch"
+            f"{figure_text(100 * strain, digits, 1)} %, which is {used:.0f} % of the "
+            "stretch"
         ),
         working=f"{dice.number(body)} / {dice.number(block)} - 1; over {stretch:.2f}",
         given={"body_cm": body, "block_cm": block, "stretch": stretch},
@@ -213,14 +205,21 @@ def _loop(dice: Dice) -> Exercise:
         strip_width=width,
     )
     tension = reading.tension or 0.0
+    metres, double = width / 100, 2 * tension
+    digits = digits_of(Sum(lambda t: 2 * t, (tension,), double, 0), least=0)
+    fine = digits_of(
+        Sum(lambda w: load / (2 * w), (metres,), tension, digits),
+        Sum(lambda w: load / w, (metres,), double, 0),
+    )
+    one = figure_text(tension, digits, 0)
     return Exercise(
         kind="the two layers of a loop",
         question=(
             f"A sewn loop {dice.text(width)} wide is pulled with {load:g} N. What tension "
             "does one layer carry, in N per metre of width?"
         ),
-        answer=f"{tension:.0f} N/m (taken for a strip it would be {2 * tension:.0f})",
-        working=f"{load:g} / (2 x {width / 100:.4g} m)",
+        answer=f"{one} N/m (taken for a strip it would be {double:.0f})",
+        working=f"{load:g} / (2 x {figure_text(metres, fine)} m)",
         given={"width_cm": width, "load_n": load},
         results={"tension_n_per_m": tension, "as_strip_n_per_m": 2 * tension},
     )
@@ -229,17 +228,24 @@ def _loop(dice: Dice) -> Exercise:
 def _pressure(dice: Dice) -> Exercise:
     tension, girth = float(dice.whole(20, 160, 5)), dice.length(50, 120)
     kpa = float(mean_pressure(tension, girth))
+    mmhg, metres = kpa / KPA_PER_MMHG, girth / 100
+    needed = [
+        (digits_of(Sum(lambda p: p / MMHG_TAUGHT, (kpa,), mmhg, places)), places)
+        for places in (1, 2)
+    ]
+    digits, places = min(needed)
+    fine = digits_of(Sum(lambda g: tau * tension / g / 1000, (metres,), kpa, digits))
     return Exercise(
         kind="pressure from tension",
         question=(
             f"Round a girth of {dice.text(girth)} the cloth pulls {tension:g} N per metre "
             "of its width (lengthwise it lies unstretched). What mean pressure is that, "
-            "in kPa and in mmHg (0.1333 kPa)?"
+            f"in kPa and in mmHg ({MMHG_TAUGHT} kPa)?"
         ),
-        answer=f"{kpa:.2f} kPa, {kpa / KPA_PER_MMHG:.1f} mmHg",
-        working=f"2 pi x {tension:g} / {girth / 100:.4g} m, over 1000",
+        answer=f"{figure_text(kpa, digits)} kPa, {mmhg:.{places}f} mmHg",
+        working=f"2 pi x {tension:g} / {figure_text(metres, fine)} m, over 1000",
         given={"tension_n_per_m": tension, "girth_cm": girth},
-        results={"pressure_kpa": kpa, "pressure_mmhg": kpa / KPA_PER_MMHG},
+        results={"pressure_kpa": kpa, "pressure_mmhg": mmhg},
     )
 
 
@@ -248,6 +254,13 @@ def _contraction(dice: Dice) -> Exercise:
     ratio = dice.percent(20, 45, 5)
     free = 1.0 - ratio * strain
     down = float(strain_from_factor(free))
+    back = Sum(
+        lambda f: 100 * (dice.scaled(loop) / f - 1),
+        (dice.scaled(loop * free),),
+        100 * down,
+        1,
+    )
+    digits = digits_of(back, least=dice.decimals)
     return Exercise(
         kind="contraction",
         question=(
@@ -256,7 +269,7 @@ def _contraction(dice: Dice) -> Exercise:
             f"{ratio:.2f}. How long is the loop when the cloth is free to move down, and "
             "how far is it stretched on the body?"
         ),
-        answer=f"{dice.answer(loop * free)}; {percent_text(down)} %",
+        answer=f"{dice.answer(loop * free, digits)}; {percent_text(down)} %",
         working=f"{dice.number(loop)} x (1 - {ratio:.2f} x {strain:.2f}); body / that - 1",
         given={"loop_cm": loop, "strain": strain, "contraction": ratio},
         results={"free_loop_cm": loop * free, "length_strain": down},
