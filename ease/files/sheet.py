@@ -12,17 +12,22 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ease.block.pieces import Block
 from ease.files.sheet_draw import draw_piece
+from ease.files.sheet_ink import InkPen, ink_within
+from ease.files.sheet_joints import draw_joints, draw_sheet_words
 from ease.files.sheet_layout import KEY_SIZE_MM, Layout, Sheet, lay_out
-from ease.files.sheet_marks import draw_key, draw_sheet_marks
+from ease.files.sheet_marks import draw_key
 from ease.files.sheet_nest import draw_sizes, nest_pieces
 from ease.files.sheet_paper import MM_PER_POINT, SheetOptions
 from ease.files.sheet_pen import Pen, to_millimetres
 from ease.files.sheet_pieces import PrintPiece, print_pieces
 
 __all__ = ["Print", "print_block", "print_nest"]
+
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,11 +90,12 @@ def _printed(pieces: Sequence[PrintPiece], title: str, options: SheetOptions) ->
         _key_page(canvas, layout, options, title, lines)
         pages += 1
     total = len(layout.printed) + pages
+    ink = _ink(layout)
     for number, sheet in enumerate(layout.printed, start=pages + 1):
         # Alone, a code such as A1 would be taken for the size of the paper.
         code = f"sheet {sheet.code}, " if len(layout.sheets) > 1 else ""
         foot = f"{title}: {code}page {number} of {total}"
-        _sheet_page(canvas, layout, options, sheet, foot)
+        _sheet_page(canvas, layout, options, sheet, foot, ink)
         pages += 1
     canvas.save()
     return Print(stream.getvalue(), layout, pages, options)
@@ -138,6 +144,17 @@ def _plane(canvas: Any, layout: Layout, title: str, lines: list[str]) -> None:  
     canvas.endForm()
 
 
+def _ink(layout: Layout) -> FloatArray:
+    """Return where the pieces and the key have ink, mm on the plane, shape (n, 2)."""
+    pen = InkPen()
+    for piece in layout.pieces:
+        draw_piece(pen, piece)
+        draw_sizes(pen, piece)
+    if layout.key_at is not None:
+        pen.block(layout.key_at, KEY_SIZE_MM)
+    return pen.ink
+
+
 def _key_page(
     canvas: Any,  # noqa: ANN401 - a canvas of the PDF library
     layout: Layout,
@@ -162,6 +179,7 @@ def _sheet_page(
     options: SheetOptions,
     sheet: Sheet,
     foot: str,
+    ink: FloatArray,
 ) -> None:
     paper, margin = options.paper, options.margin
     across, down = options.correction
@@ -178,11 +196,14 @@ def _sheet_page(
     clip.rect(0, 0, width, height)
     canvas.clipPath(clip, stroke=0, fill=0)
     pen = Pen(canvas, height)
-    draw_sheet_marks(pen, layout, sheet)
+    draw_joints(pen, layout, sheet)
     x, y = sheet.column * layout.step[0], sheet.row * layout.step[1]
+    canvas.saveState()
     canvas.translate(-x, height + y - layout.height)
     canvas.scale(MM_PER_POINT, MM_PER_POINT)
     canvas.doForm("plane")
+    canvas.restoreState()
+    draw_sheet_words(pen, layout, sheet, ink_within(ink, (x, y), layout.tile))
     canvas.restoreState()
     canvas.showPage()
 

@@ -9,12 +9,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.files.sheet_layout import Layout, Sheet
+from ease.files.sheet_cover import inside
+from ease.files.sheet_ink import InkPen, clear_place
+from ease.files.sheet_layout import Layout
 from ease.files.sheet_nest import size_key
 from ease.files.sheet_paper import MM_PER_INCH
-from ease.files.sheet_pen import LINES, LineType, Pen
+from ease.files.sheet_pen import LINES, LineType, Pen, text_corners
 
-__all__ = ["CAUTIONS", "INCH_SQUARE_MM", "SQUARE_MM", "draw_key", "draw_sheet_marks"]
+__all__ = ["CAUTIONS", "INCH_SQUARE_MM", "SQUARE_MM", "draw_key"]
 
 FloatArray = NDArray[np.float64]
 SQUARE_MM: Final = 100.0
@@ -26,7 +28,7 @@ CAUTIONS: Final = (
 _SQUARE_AT: Final = (0.0, 24.0)
 _INCH_AT: Final = (0.0, 132.0)
 _RULER_MM: Final = 180.0
-_DIAMOND_MM: Final = 4.0
+_MAP_NAME_MM: Final = 2.2
 
 
 def draw_key(pen: Pen, layout: Layout, title: str, lines: Sequence[str]) -> None:
@@ -157,7 +159,16 @@ def _map(
     step, tile = np.array(layout.step), np.array(layout.tile)
     whole = step * [layout.columns - 1, layout.rows - 1] + tile
     scale = float(min(room[0] / whole[0], room[1] / whole[1]))
-    corner = np.array(at)
+    own = InkPen()
+    for each in (own, pen):
+        _map_lines(each, layout, np.array(at), scale, whole)
+    _map_names(pen, layout, np.array(at), scale, own.ink)
+
+
+def _map_lines(
+    pen: Pen, layout: Layout, corner: FloatArray, scale: float, whole: FloatArray
+) -> None:
+    at, step = corner, np.array(layout.step)
     pen.text((at[0], at[1] - 1.5), "How the sheets lie", 3.0, bold=True)
     letter = float(np.clip(0.3 * step.min() * scale, 1.6, 5.0))
     for sheet in layout.sheets:
@@ -184,7 +195,26 @@ def _map(
     pen.use("thin")
     for piece in layout.pieces:
         pen.line(corner + scale * piece.cut, close=True)
-        pen.text(corner + scale * piece.label_at, piece.name, 2.2, align="centre")
+
+
+def _map_names(
+    pen: Pen, layout: Layout, corner: FloatArray, scale: float, ink: FloatArray
+) -> None:
+    """Write the pieces' names into them, clear of the sheets' codes, or on white."""
+    for piece in layout.pieces:
+        outline = corner + scale * piece.cut
+        at = corner + scale * piece.label_at
+        corners = text_corners(at, piece.name, _MAP_NAME_MM, align="centre")
+        low, high = outline.min(axis=0) - at, outline.max(axis=0) - at
+        across, down = (np.arange(a, b, 0.5) for a, b in zip(low, high, strict=True))
+        shifts = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
+        middle = corners.mean(axis=0)
+        held = inside(middle + shifts, np.concatenate([outline, outline[:1]]))
+        shifts = np.concatenate([np.zeros((1, 2)), shifts[held]])
+        shifts = shifts[np.argsort(np.hypot(*shifts.T), kind="stable")]
+        box = np.stack([corners.min(axis=0), corners.max(axis=0)])
+        shift = shifts[clear_place(ink, box + shifts[:, None], 0.3)]
+        pen.plate(at + shift, piece.name, _MAP_NAME_MM, align="centre")
 
 
 def _wrapped(pen: Pen, text: str, size: float, width: float) -> list[str]:
@@ -197,62 +227,3 @@ def _wrapped(pen: Pen, text: str, size: float, width: float) -> list[str]:
         else:
             lines[-1] = longer
     return lines
-
-
-def draw_sheet_marks(pen: Pen, layout: Layout, sheet: Sheet) -> None:
-    """Draw edges to cut, lines to lay on, half diamonds, and the sheet's letter.
-
-    The pen's origin is the upper left corner of the sheet's drawing area.
-    """
-    width, height = layout.tile
-    for axis in (0, 1):
-        back = layout.sheet(sheet.row - axis, sheet.column - (1 - axis))
-        ahead = layout.sheet(sheet.row + axis, sheet.column + (1 - axis))
-        if back is not None:
-            _edge(
-                pen,
-                axis,
-                0.0,
-                (height, width)[axis],
-                "thin",
-                f"cut, lay on {back.code}",
-            )
-        if ahead is not None:
-            _edge(
-                pen, axis, layout.step[axis], (height, width)[axis], "lay",
-                f"edge of {ahead.code} here",
-            )  # fmt: skip
-    if len(layout.sheets) > 1:
-        pen.text((4, 9.5), sheet.code, 8.0, bold=True, grey=0.35)
-
-
-def _edge(
-    pen: Pen, axis: int, offset: float, length: float, kind: str, words: str
-) -> None:
-    """Draw a joining line, upright for axis 0, with its diamonds and words."""
-
-    def place(along: float, away: float) -> FloatArray:
-        point = np.array([offset + away, along])
-        return point if axis == 0 else point[::-1]
-
-    pen.use(kind)
-    pen.line([place(0, 0), place(length, 0)])
-    pen.use("thin")
-    half = _DIAMOND_MM
-    for share in (0.25, 0.75):
-        middle = share * length
-        corners = [
-            place(middle - half, 0),
-            place(middle, half),
-            place(middle + half, 0),
-            place(middle, -half),
-        ]
-        pen.line(corners, close=True)
-    pen.text(
-        place(length / 2, 3.0),
-        words,
-        2.8,
-        align="centre",
-        turn=270 if axis == 0 else 0,
-        grey=0.3,
-    )

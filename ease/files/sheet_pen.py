@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ease.files.sheet_paper import MM_PER_POINT
 
-__all__ = ["LINES", "LineType", "Pen", "text_width"]
+__all__ = ["LINES", "Align", "LineType", "Pen", "text_corners", "text_width"]
 
 FloatArray = NDArray[np.float64]
 Align = Literal["left", "centre", "right"]
@@ -148,6 +148,30 @@ class Pen:
         draw(0, 0, text)
         canvas.restoreState()
 
+    def plate(
+        self,
+        at: Sequence[float] | FloatArray,
+        text: str,
+        size: float,
+        *,
+        align: Align = "left",
+        bold: bool = False,
+        turn: float = 0.0,
+        grey: float = 0.0,
+    ) -> None:
+        """Write text on white, as :meth:`text` does, over whatever is drawn there."""
+        corners = text_corners(at, text, size, align=align, bold=bold, turn=turn)
+        canvas = self.canvas
+        canvas.saveState()
+        canvas.setFillGray(1.0)
+        path = canvas.beginPath()
+        for i, (x, y) in enumerate(corners.tolist()):
+            (path.lineTo if i else path.moveTo)(x, self.height - y)
+        path.close()
+        canvas.drawPath(path, stroke=0, fill=1)
+        canvas.restoreState()
+        self.text(at, text, size, align=align, bold=bold, turn=turn, grey=grey)
+
     def inset(self, at: FloatArray, along: FloatArray, text: str, size: float) -> None:
         """Write text into a gap that it leaves in the line it names, never overhead.
 
@@ -173,6 +197,25 @@ class Pen:
     def width_of(self, text: str, size: float, *, bold: bool = False) -> float:
         """Return how wide a text will be, mm."""
         return text_width(text, size, bold=bold)
+
+
+def text_corners(
+    at: Sequence[float] | FloatArray,
+    text: str,
+    size: float,
+    *,
+    align: Align = "left",
+    bold: bool = False,
+    turn: float = 0.0,
+) -> FloatArray:
+    """Return the corners of the room that text takes, y down, shape (4, 2)."""
+    wide = text_width(text, size, bold=bold)
+    left = {"left": 0.0, "centre": -0.5 * wide, "right": -wide}[align]
+    x0, x1 = left - 0.1 * size, left + wide + 0.1 * size
+    top, foot = -0.8 * size, 0.25 * size  # of letters over and under the base line
+    box = np.array([[x0, top], [x1, top], [x1, foot], [x0, foot]])
+    cos, sin = np.cos(np.radians(turn)), np.sin(np.radians(turn))
+    return np.asarray(box @ np.array([[cos, -sin], [sin, cos]]) + np.asarray(at))
 
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:

@@ -1,0 +1,77 @@
+"""Codes of sheets, words at joints and names on the map stand clear of lines."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from ease.block.grade import grade
+from ease.body.sizes import load_sizes
+from ease.files.sheet import _ink, print_nest
+from ease.files.sheet_ink import InkPen, clear_place, ink_within
+from ease.files.sheet_joints import draw_joints, draw_sheet_words
+from ease.files.sheet_marks import draw_key
+from ease.files.sheet_paper import SheetOptions, paper_named
+from ease.files.sheet_pen import text_corners
+from ease.fit.aims import AIMS
+
+
+class Words(InkPen):
+    """Keeps the boxes of words, and writes on white as on paper."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.boxes: dict[str, list[np.ndarray]] = {}
+
+    def text(self, at, text, size=3.0, **how) -> None:  # type: ignore[no-untyped-def]
+        how.pop("grey", None)
+        corners = text_corners(at, text, size, **how)
+        box = np.stack([corners.min(axis=0), corners.max(axis=0)])
+        self.boxes.setdefault(text, []).append(box)
+
+    def plate(self, at, text, size, **how) -> None:  # type: ignore[no-untyped-def]
+        self.text(at, text, size, **how)
+
+
+def within(ink: np.ndarray, box: np.ndarray) -> int:
+    return int(((ink > box[0]) & (ink < box[1])).all(axis=1).sum())
+
+
+@pytest.mark.parametrize("only", [slice(1, 12, 2), slice(0, 3)])
+def test_words_of_sheets_stand_clear(only: slice) -> None:
+    graded = grade(load_sizes("en")[only], None, AIMS["regular"])
+    labels = [size.label for size in graded.made]
+    options = SheetOptions(paper=paper_named("a4"))
+    layout = print_nest(graded.blocks, labels, "All", options).layout
+    ink = _ink(layout)
+    assert len(ink) > 1000
+    for sheet in layout.printed:
+        corner = (sheet.column * layout.step[0], sheet.row * layout.step[1])
+        local = ink_within(ink, corner, layout.tile)
+        pen, edges = Words(), InkPen()
+        draw_sheet_words(pen, layout, sheet, local)
+        draw_joints(edges, layout, sheet)
+        assert sheet.code in pen.boxes
+        boxes = [box for own in pen.boxes.values() for box in own]
+        for place, box in enumerate(boxes):
+            assert within(np.concatenate([local, edges.ink]), box) == 0, sheet.code
+            assert (box >= 0).all()
+            assert (box <= layout.tile).all()
+            for other in boxes[place + 1 :]:
+                apart = (box[0] >= other[1]) | (other[0] >= box[1])
+                assert apart.any()
+    key = Words()
+    draw_key(key, layout, "All", [])
+    codes = [key.boxes[sheet.code][0] for sheet in layout.sheets]
+    for piece in layout.pieces:
+        (name,) = key.boxes[piece.name]
+        for code in codes:
+            assert ((name[0] >= code[1]) | (code[0] >= name[1])).any()
+
+
+def test_the_first_clear_box_is_taken_or_that_with_the_least_ink() -> None:
+    ink = np.array([[5.0, 5.0], [15.0, 5.0], [15.2, 5.8]])
+    boxes = np.array([[[x, 0.0], [x + 8.0, 9.0]] for x in (10.0, 1.0, 20.0, 30.0)])
+    assert clear_place(ink, boxes) == 2
+    assert clear_place(ink, boxes[:2]) == 1
+    assert clear_place(np.empty((0, 2)), boxes) == 0
