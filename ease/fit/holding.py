@@ -20,20 +20,18 @@ from ease.fit.aims import Allowed
 from ease.fit.cases import BodyArrays
 from ease.fit.membrane import Membrane
 from ease.fit.pressure import ellipse_radii, tension_for_pressure
+from ease.fit.pull import pull_tension
+from ease.fit.settle import settle
 
 __all__ = [
     "DEPTH_OVER_BREADTH",
     "aimed_girth",
-    "carried_pull",
     "girth_holding",
     "length_holding",
-    "pull_tension",
     "side_over_mean",
 ]
 
 FloatArray = NDArray[np.float64]
-STEPS: Final = 60
-CLOSE: Final = 1e-11
 
 # Medians of a survey of 993 women; waist at the navel. Source key: ansur-2012.
 DEPTH_OVER_BREADTH: Final[Mapping[str, float]] = MappingProxyType(
@@ -55,95 +53,6 @@ def side_over_mean(depth_ratio: ArrayLike) -> FloatArray:
     return np.asarray(1.0 / (2.0 * np.pi) / side)
 
 
-def pull_tension(
-    pull_n: ArrayLike, girth_strain: FloatArray, waist: FloatArray
-) -> FloatArray:
-    """Return the tension down the body that carries a pull, N/m of relaxed width.
-
-    Args:
-        pull_n: Pull over both shoulders together, N.
-        girth_strain: Worn strain round the body.
-        waist: Waist girth of the body, cm.
-    """
-    return np.asarray(pull_n) * (1.0 + girth_strain) / (np.asarray(waist) / 100.0)
-
-
-def _settle(
-    membrane: Membrane, around: FloatArray, pull_n: ArrayLike, waist: FloatArray
-) -> FloatArray:
-    """Return the strain round where tension and both strains agree.
-
-    The tension asked for grows with the strain down, and the pull per width with the
-    strain round. Putting the answer back in converges, slowly on soft cloth; a Newton
-    step from it settles in a few rounds, so that no answer depends on the others that
-    are solved with it. Where such a step leads past the test, plain steps go on.
-    """
-    eh = np.zeros(np.broadcast_shapes(*map(np.shape, (around, pull_n, waist))))
-    ev = np.zeros_like(eh)
-    last_eh, last_ev, plain = eh, ev, np.zeros(eh.shape, dtype=bool)
-    for _ in range(STEPS):
-        down = pull_tension(pull_n, eh, waist)
-        new_eh, new_ev = membrane.strains(around * (1.0 + ev), down, outside="nan")
-        lost = np.isnan(new_eh)
-        plain = plain | lost
-        # How each tension asked for grows with the strain in the other direction.
-        growth = around, pull_tension(pull_n, np.zeros_like(eh), waist)
-        step = _newton(membrane, (new_eh, new_ev), (new_eh - eh, new_ev - ev), growth)
-        next_eh = np.where(lost, last_eh, np.where(plain, new_eh, eh + step[0]))
-        next_ev = np.where(lost, last_ev, np.where(plain, new_ev, ev + step[1]))
-        moved = np.max(np.abs(next_eh - eh), initial=0.0)
-        last_eh = np.where(lost, last_eh, new_eh)
-        last_ev = np.where(lost, last_ev, new_ev)
-        eh, ev = next_eh, next_ev
-        if moved < CLOSE:
-            break
-    if not lost.any():
-        return eh
-    return np.where(lost, _held_down(membrane, around, pull_n, waist), eh)
-
-
-def _newton(
-    membrane: Membrane,
-    strains: tuple[FloatArray, FloatArray],
-    gap: tuple[FloatArray, FloatArray],
-    growth: tuple[FloatArray, FloatArray],
-) -> tuple[FloatArray, FloatArray]:
-    """Return the step that closes a gap at once if all curves were straight.
-
-    Args:
-        membrane: The cloth, or a batch.
-        strains: Answer to the tensions asked for.
-        gap: That answer less the strains that were put in.
-        growth: Slope of each tension asked for by the strain in the other direction.
-    """
-    slopes = membrane.tangent(*strains)
-    a, k, b = slopes[..., 0, 0], slopes[..., 0, 1], slopes[..., 1, 1]
-    round_gap, down_gap = a * gap[0] + k * gap[1], k * gap[0] + b * gap[1]
-    upper, lower = k - growth[0], k - growth[1]
-    det = a * b - upper * lower
-    stands = det > 1e-9 * a * b
-    safe = np.where(stands, det, 1.0)
-    step = (
-        (b * round_gap - upper * down_gap) / safe,
-        (a * down_gap - lower * round_gap) / safe,
-    )
-    return np.where(stands, step[0], gap[0]), np.where(stands, step[1], gap[1])
-
-
-def _held_down(
-    membrane: Membrane, around: FloatArray, pull_n: ArrayLike, waist: FloatArray
-) -> FloatArray:
-    """Return the strain round where the test down ends before it carries the pull.
-
-    The strain down is then held at its end; nan where it is not that test that ends.
-    """
-    ev = membrane.length.last_strain
-    eh = membrane.girth_strain(around * (1.0 + ev), ev, outside="nan")
-    _, carried = membrane.tensions(eh, ev, outside="nan")
-    short = carried < pull_tension(pull_n, eh, waist)
-    return np.where(short, eh, np.nan)
-
-
 def _beyond(strain: FloatArray, last: FloatArray) -> FloatArray:
     """Return a least strain, or just past the test where no tested strain does."""
     return np.where(np.isnan(strain), np.nextafter(last, np.inf), strain)
@@ -161,24 +70,7 @@ def aimed_girth(
         pull_n: Pull over both shoulders with which it is worn, N.
     """
     around = tension_for_pressure(pressure_kpa, body.bust)
-    return _settle(membrane, around, pull_n, body.waist)
-
-
-def carried_pull(
-    membrane: Membrane, girth: FloatArray, length: FloatArray, waist: FloatArray
-) -> FloatArray:
-    """Return the pull over both shoulders at worn strains, N; the mate of pull_tension.
-
-    Slack cloth pulls nothing. NaN past the load test.
-
-    Args:
-        membrane: The cloth, or a batch.
-        girth: Worn strain round the body.
-        length: Worn strain down the body.
-        waist: Waist girth of the body, cm.
-    """
-    _, down = membrane.tensions(girth, length, outside="nan")
-    return np.asarray(np.maximum(down, 0.0) * (waist / 100.0) / (1.0 + girth))
+    return settle(membrane, around, pull_n, body.waist)
 
 
 def girth_holding(
@@ -205,10 +97,10 @@ def girth_holding(
             )
         )
     ).max(axis=0)
-    least_strain = _settle(membrane, least, pull_n, body.waist)
+    least_strain = settle(membrane, least, pull_n, body.waist)
     low = {"least_pressure": _beyond(least_strain, membrane.girth.last_strain)}
     high = {
-        "most_pressure": _settle(membrane, most, pull_n, body.waist),
+        "most_pressure": settle(membrane, most, pull_n, body.waist),
         "test_range": membrane.girth.last_strain,
     }
     return low, high

@@ -11,15 +11,10 @@ from numpy.typing import NDArray
 from ease.fit.aims import Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays
 from ease.fit.coupled import Pair
-from ease.fit.holding import (
-    aimed_girth,
-    carried_pull,
-    girth_holding,
-    length_holding,
-    pull_tension,
-)
+from ease.fit.holding import aimed_girth, girth_holding, length_holding
 from ease.fit.limits import girth_bounds, pull_bounds
 from ease.fit.membrane import Membrane
+from ease.fit.pull import carried_pull, pull_tension
 from ease.fit.window import Chosen, Strains, choose
 
 __all__ = ["Solution", "solve"]

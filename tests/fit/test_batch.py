@@ -17,8 +17,9 @@ from ease.fit.batch import NOT_TESTED, Cloth, Many, decide_many
 from ease.fit.cases import BodyArrays
 from ease.fit.decide import decide
 from ease.fit.explain import sizes_at
-from ease.fit.holding import aimed_girth, pull_tension
+from ease.fit.holding import aimed_girth
 from ease.fit.pressure import tension_for_pressure
+from ease.fit.pull import pull_tension
 from ease.fit.wear import loads
 from ease.fit.window import LIMITS
 

@@ -22,10 +22,10 @@ from ease.fit.holding import (
     aimed_girth,
     girth_holding,
     length_holding,
-    pull_tension,
     side_over_mean,
 )
 from ease.fit.membrane import Membrane
+from ease.fit.pull import pull_tension
 
 Make = Callable[..., Fabric]
 BODY = BodyArrays(
