@@ -7,6 +7,7 @@ told with its line and columns; the others go on.
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -101,7 +102,7 @@ def _chunk(head: TableHead, numbered: Sequence[tuple[int, str]], at: int) -> Bod
     for number, line in numbered:
         if not line.strip(" \t\r\n;,") or line.lstrip().startswith("#"):
             continue
-        if line.count('"') % 2:
+        if '"' in line and _left_open(line, head.separator):
             what = "a quotation mark is opened and not closed"
             faults[number] = [Problem(f"line {number}", what)]
             continue
@@ -130,6 +131,16 @@ def _chunk(head: TableHead, numbered: Sequence[tuple[int, str]], at: int) -> Bod
         bad=len(faults),
         at_byte=at,
     )
+
+
+def _left_open(line: str, separator: str) -> bool:
+    """Return whether a cell opens with a quotation mark that nothing closes.
+
+    A mark inside a cell opens nothing: it may stand for inches.
+    """
+    before = rf"(^|{re.escape(separator)})\s*"
+    closed = rf'{before}"(?:[^"]|"")*"(?=\s*(?:{re.escape(separator)}|$))'
+    return bool(re.search(rf'{before}"', re.sub(closed, r"\1", line)))
 
 
 def _split(head: TableHead, lines: Sequence[str]) -> list[list[str]]:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from ease.body.fill_in import complete
 from ease.body.measures import Body
-from ease.body.stream import Bodies, stream_bodies
+from ease.body.stream import Bodies, _left_open, stream_bodies
 from ease.body.table_head import LONGEST_LINE, read_head
 from ease.errors import BodyError, UsageError
 
@@ -225,3 +225,32 @@ def test_a_table_without_bodies_yields_nothing(tmp_path: Path) -> None:
     assert read(write(tmp_path, HEAD)) == []
     (only_remarks,) = read(write(tmp_path, HEAD + "# nobody yet\n"))
     assert len(only_remarks) == 0
+
+
+@pytest.mark.parametrize("marks", range(1, 5))
+def test_inch_marks_open_nothing(tmp_path: Path, marks: int) -> None:
+    cells = ["34", "28", "38", "66"]
+    told = [f'{cell}"' if i < marks else f"{cell} in" for i, cell in enumerate(cells)]
+    path = tmp_path / "marks.csv"
+    path.write_text("name,bust,waist,hip,stature\n" + "a," + ",".join(told) + "\n")
+    (chunk,) = stream_bodies(read_head(path))
+    assert chunk.faults == ()
+    found = [float(chunk.values[key][0]) for key in ("bust", "waist", "hip", "stature")]
+    assert found == pytest.approx([34 * 2.54, 28 * 2.54, 38 * 2.54, 66 * 2.54])
+
+
+@pytest.mark.parametrize(
+    ("line", "opened"),
+    [
+        ('a,"b', True),
+        ('"a,b', True),
+        ('a, "b,c"', False),
+        ('"a, ""b""",c', False),
+        ('"a, ""b,c', True),
+        ("a,5' 6\"", False),
+        ('a,"b, ""c"", d",5"', False),
+        ('a,"b","c', True),
+    ],
+)
+def test_only_the_start_of_a_cell_opens_a_quotation(line: str, opened: bool) -> None:
+    assert _left_open(line, ",") is opened
