@@ -206,7 +206,7 @@ def _sizes_table(reduction: Reduction, spread: Spread, units: str) -> Table:
         rows.append((label, *sizes, sure, most))
     return make_table(
         f"Sizes to cut where the girth is a closed loop ({units})",
-        ("", "body", "cut", "negative ease", "+-", "most of it from"),
+        ("", "body", "cut", "negative ease", "+-", "largest part from"),
         rows,
         text_columns=(0, 5),
         caption="+- holds 95 % of what the spread of readings and tape allows. The loop "

@@ -86,6 +86,7 @@ class Draw:
         """Begin with no input drawn."""
         self.rng, self.samples = rng, samples
         self.inputs: dict[str, FloatArray] = {}
+        self.unread: set[str] = set()  # inputs that were assumed or filled in
 
     def reading(
         self,
@@ -99,6 +100,7 @@ class Draw:
         if estimate is None and kind == "tension_scale":
             estimate = Estimate(absent)  # as sure as one repeat
         if estimate is None:
+            self.unread.add(name)
             values = np.full(self.samples, absent)
         elif (error := estimate.standard_error) is None:
             noise = self.rng.standard_normal(self.samples)

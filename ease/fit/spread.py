@@ -44,23 +44,28 @@ class Spread:
         sizes: Sizes to cut, cm, by measure of the body.
         shares: For each size, the inputs by the share of its spread that each brings
             alone, largest first.
+        unread: Inputs that were not measured but assumed or filled in.
     """
 
     girth: Interval
     length: Interval | None
     sizes: Mapping[str, Interval]
     shares: Mapping[str, tuple[tuple[str, float], ...]]
+    unread: frozenset[str] = frozenset()
 
     def advice(self, units: str = "cm") -> tuple[str, ...]:
-        """Return which reading to repeat where a size is less sure than 2 cm."""
+        """Return what to measure, or to repeat, where a size is not sure to 2 cm."""
         return tuple(
             f"the {name.replace('_', ' ')} to cut is sure to "
             f"{length_text(interval.half, units)} {units} only; "
             f"{_most(self.shares[name][0][1])} of that comes from the "
-            f"{self.shares[name][0][0]}: measure it again"
+            f"{self.shares[name][0][0]}: measure it{self._again(name)}"
             for name, interval in self.sizes.items()
             if interval.half > CLEAR_CM and self.shares[name]
         )
+
+    def _again(self, name: str) -> str:
+        return "" if self.shares[name][0][0] in self.unread else " again"
 
 
 def _most(share: float) -> str:
@@ -86,6 +91,7 @@ def spread_of(
         length=None if reduction.length.aim is None else interval_of(length),
         sizes={name: interval_of(values) for name, values in cut.items()},
         shares={name: alone.shares(values) for name, values in cut_alone.items()},
+        unread=frozenset(draw.unread),
     )
 
 
@@ -116,11 +122,15 @@ def _outcome(
 def _sample_body(reduction: Reduction, draw: Draw) -> dict[str, FloatArray]:
     body = reduction.body
     names = ("bust", "waist", "hip", "shoulder_girth", "torso_loop")
-    return {
-        name: draw.keep(
-            f"{name.replace('_', ' ')} on the body",
-            body[name] + body.sd(name) * draw.rng.standard_normal(draw.samples),
-        )
+    labels = {
+        name: f"{name.replace('_', ' ')} on the body"
         for name in names
         if name in body.values
+    }
+    draw.unread |= {label for name, label in labels.items() if name in body.filled}
+    return {
+        name: draw.keep(
+            label, body[name] + body.sd(name) * draw.rng.standard_normal(draw.samples)
+        )
+        for name, label in labels.items()
     }

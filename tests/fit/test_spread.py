@@ -18,8 +18,10 @@ from scipy.stats import pearsonr, spearmanr
 from scipy.stats import t as student
 from uncertainties import ufloat
 
+from ease.body.fill_in import complete
 from ease.body.measures import TAPE_SD_CM, Body, Filled
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
+from ease.fabric.store import load_fabric
 from ease.fit.aims import Aim, Allowed
 from ease.fit.decide import decide
 from ease.fit.samples import ONE_REPEAT_SD, SEED, Draw, Interval, sample_cloth
@@ -248,6 +250,17 @@ def test_most_is_more_than_half(share: float, said: str) -> None:
     )
     (line,) = spread.advice()
     assert f"5.0 cm only; {said} of that comes from the stretch round" in line
+
+
+def test_what_was_never_measured_is_not_to_be_measured_again() -> None:
+    """The torso loop is filled in, and so wide that it needs measuring."""
+    short = {key: MARIT[key] for key in ("bust", "waist", "hip")}
+    body = complete(Body(name="three girths", values=short))
+    spread = spread_of(decide(load_fabric("soft-tricot"), body))
+    assert "torso loop on the body" in spread.unread
+    assert "bust on the body" not in spread.unread
+    (line,) = [line for line in spread.advice() if line.startswith("the torso loop")]
+    assert line.endswith("torso loop on the body: measure it")
 
 
 def test_small_spread_needs_no_advice() -> None:
