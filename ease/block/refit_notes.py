@@ -90,7 +90,12 @@ def _shared_levels(block: Block, body: Body) -> list[str]:
 
 
 def _uneven(block: Block, old: Factors, body: Body) -> list[str]:
-    """Name the factor of each closed level where one for all does not describe them."""
+    """Name the factor of each closed level where what is said does not describe them.
+
+    Nothing is said on another body than the block is for: bodies differ in shape.
+    """
+    if block.drafted_for.body not in ("", body.name):
+        return []
     own, shared = level_girths(block), _shared_levels(block, body)
     factors = {name: own[name] / body.girths[name] for name in shared}
     # What is left when each level's own factor, as far as it is known, is taken off.
@@ -100,9 +105,12 @@ def _uneven(block: Block, old: Factors, body: Body) -> list[str]:
     if not shared or max(apart) - min(apart) <= UNEVEN:
         return []
     each = ", ".join(f"{factor:.2f} at {name}" for name, factor in factors.items())
+    said = f"one factor of {old.girth:.2f}"
+    if old.levels:
+        said = ", ".join(f"{old.levels.get(name, old.girth):.2f}" for name in shared)
     return [
-        f"the old block is not cut evenly: of the body it is {each}, against one factor "
-        f"of {old.girth:.2f} ({old.origin}); the new one keeps these differences"
+        f"the old block is not cut evenly: of the body it is {each}, against {said} "
+        f"({old.origin}); the new one keeps these differences"
     ]
 
 

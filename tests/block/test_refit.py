@@ -207,6 +207,17 @@ def test_a_block_that_is_not_cut_evenly_is_named(make_tube: Tube) -> None:
         assert not any("evenly" in n for n in refit(block, factors, NEW, MARIT).notes)
 
 
+def test_known_levels_and_other_bodies_are_no_uneven_cut(make_tube: Tube) -> None:
+    """A block says its own factors, and another body has another shape."""
+    corrected = make_tube(bust=0.81 * 88, waist=0.90 * 70.0, hip=0.79 * 96)
+    levels = {"bust": 0.81, "waist": 0.83, "hip": 0.79}
+    known = Factors(0.81, 1.0, "own", levels=levels)
+    (found,) = [n for n in refit(corrected, known, NEW, MARIT).notes if "evenly" in n]
+    assert "against 0.81, 0.83, 0.79 (own)" in found
+    other = replace(corrected, drafted_for=DraftedFor(body="somebody else"))
+    assert not any("evenly" in n for n in refit(other, known, NEW, MARIT).notes)
+
+
 def test_levels_that_end_outside_the_window_are_named(make_tube: Tube) -> None:
     """Bust and hip are taken in twice; only what was tested has a window."""
     uneven = make_tube(bust=0.81 * 88, waist=70.0, hip=0.79 * 96)
