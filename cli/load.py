@@ -90,6 +90,7 @@ def load(
     Example: ease load weights.csv --save my-lycra
     """
     from ease.fabric.load_readings import Given, read_load_test
+    from ease.fabric.store import hiding_notes
 
     from .load_report import held_lines, load_json, load_table
 
@@ -109,7 +110,7 @@ def load(
     test = read_load_test(readings, given)
     kept = None if save is None else _fuller(test, save, fabric, hand, force=force)
     screen.show(f"understood: {test.understood}", load_table(test), *held_lines(test))
-    screen.notes(test.notes)
+    screen.notes([*test.notes, *hiding_notes([fabric or ""])])
     screen.document("load", load_json(test))
     written: list[Path] = []
     if kept is not None:
