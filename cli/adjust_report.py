@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from .factors import down_tables
 from .loading import write_block
-from .opening_tables import openings_json, worn_opening_table
+from .opening_tables import openings_json, worn_opening_caption, worn_opening_table
 from .tables import inch_note, make_table
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from rich.table import Table
 
+    from ease.block.openings import Opening
     from ease.block.refit import Refit, SizeRow
     from ease.fit.aims import Aim, Allowed
     from ease.show.report import ReportFigure
@@ -36,7 +37,6 @@ def adjust_tables(
     result: Refit, units: str, elastic_stretch: float = ELASTIC
 ) -> list[Table]:
     """Return the tables of factors, sizes, seams, held distances and openings."""
-    from ease.block.openings import block_openings
     from ease.units import length_text
 
     looped = any(row.name == "torso loop" for row in result.lengths)
@@ -69,10 +69,19 @@ def adjust_tables(
     if held:
         headings = ("held", "before", "after")
         tables.append(make_table(f"Held distances ({units})", headings, held))
-    openings = block_openings(result.block, elastic_stretch=elastic_stretch / 100)
-    if openings:
-        tables.append(worn_opening_table(openings, units))
+    if openings := _openings(result, elastic_stretch):
+        told = worn_opening_caption(result.block, openings, result.body, units)
+        tables.append(worn_opening_table(openings, units, told))
     return tables
+
+
+def _openings(result: Refit, elastic_stretch: float) -> tuple[Opening, ...]:
+    from ease.block.openings import block_openings
+
+    thigh = None if result.body is None else result.body.values.get("thigh")
+    return block_openings(
+        result.block, elastic_stretch=elastic_stretch / 100, thigh_cm=thigh
+    )
 
 
 def _factor_table(result: Refit) -> Table:
@@ -121,8 +130,6 @@ def _size_table(title: str, rows: Sequence[SizeRow], units: str, caption: str) -
 
 def adjust_json(result: Refit, elastic_stretch: float = ELASTIC) -> dict[str, Any]:
     """Return the JSON body of an adjustment."""
-    from ease.block.openings import block_openings
-
     return {
         "block": result.adjustment.before.name,
         "from": {
@@ -153,9 +160,7 @@ def adjust_json(result: Refit, elastic_stretch: float = ELASTIC) -> dict[str, An
             {"name": row.name, "before_cm": row.before_cm, "after_cm": row.after_cm}
             for row in result.adjustment.holds
         ],
-        "openings": openings_json(
-            block_openings(result.block, elastic_stretch=elastic_stretch / 100)
-        ),
+        "openings": openings_json(_openings(result, elastic_stretch)),
         "notes": list(result.notes),
     }
 

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.block.openings import Opening, OpeningSection
+    from ease.block.pieces import Block
+    from ease.body.measures import Body
 
 
 LONGER = "* longer than usual, so that the elastic is not stretched too far."
@@ -50,7 +52,32 @@ def _ratio(part: OpeningSection) -> str:
     return ("* " if part.limited else "") + percent_text(part.ratio, 0)
 
 
-def worn_opening_table(openings: Sequence[Opening], units: str) -> Table:
+def worn_opening_caption(
+    block: Block, openings: Sequence[Opening], body: Body | None, units: str
+) -> str:
+    """Return what the leg and the waist are worn on, and what is left out."""
+    from ease.block.openings import other_openings
+
+    measures = {} if body is None else body.values
+    said = ["Worn: at body size; a wider thigh stretches the leg further."]
+    if thigh := measures.get("thigh"):
+        size = f"{length_text(thigh, units)} {units}"
+        said = [f"Worn: at body size, the leg round a thigh of {size} or more."]
+    if hip := measures.get("hip"):
+        said += [
+            f"On the way over a hip of {length_text(hip, units)} {units} the waist "
+            f"elastic stretches {percent_text(one.elastic_stretch_to_pass(hip), 0)} %."
+            for one in openings
+            if one.name == "waist"
+        ]
+    if others := other_openings(block):
+        said.append(f"No elastic is worked out for {', '.join(others)}.")
+    return " ".join(said)
+
+
+def worn_opening_table(
+    openings: Sequence[Opening], units: str, told: str = ""
+) -> Table:
     """Return edges of a cut block, cut and worn, with how far their elastic stretches."""
     lines = []
     for opening in openings:
@@ -68,6 +95,7 @@ def worn_opening_table(openings: Sequence[Opening], units: str) -> Table:
         lengths = (length_text(size, units) for size in sizes)
         lines.append([f"{opening.name}, all round", *lengths, "", ""])
     said = "Worn (%): how far the elastic is stretched. All round: with overlap."
+    said = f"{said} {told}".strip()
     return make_table(
         f"Openings of the adjusted block ({units})",
         ["opening", "edge", "worn", "elastic", "of edge (%)", "worn (%)"],

@@ -1,16 +1,21 @@
-"""Openings of a block, cut and worn, and the elastic that goes into them."""
+"""Openings of a block, cut and worn, and the elastic that goes into them.
+
+An opening is a free edge by its name: ``neckline``, ``armhole``, ``leg`` or ``waist``. An
+edge that is sewn to another or lies on the fold is none.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
+from ease.block.holds import is_fold
 from ease.block.lengths import arc_length
-from ease.block.pieces import Block, Edge
+from ease.block.pieces import Block, Edge, Piece
 from ease.errors import RefusedError
 
 __all__ = [
@@ -20,6 +25,7 @@ __all__ = [
     "Opening",
     "OpeningSection",
     "block_openings",
+    "other_openings",
 ]
 
 
@@ -46,10 +52,21 @@ ELASTIC_RATIOS: Final[Mapping[str, ElasticRatio]] = MappingProxyType(
         "armhole back": ElasticRatio(0.95, _NO_SOURCE),
         "leg front": ElasticRatio(1.0, "sewing lesson"),
         "leg back": ElasticRatio(0.75, "sewing lesson"),
+        "waist front": ElasticRatio(0.95, _NO_SOURCE),
+        "waist back": ElasticRatio(0.95, _NO_SOURCE),
     }
 )
 OVERLAP_CM: Final = 1.27  # half an inch where a ring is closed. Source key: leg-elastic
-_EDGES: Final = {"neck": "neckline", "armhole": "armhole", "leg": "leg"}
+_EDGES: Final = {
+    "neck": "neckline",
+    "armhole": "armhole",
+    "leg": "leg",
+    "waist": "waist",
+}
+_OVER_THE_FOLD: Final = (
+    "neck",
+    "waist",
+)  # one ring; of the others each side has its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +76,8 @@ class OpeningSection:
     Attributes:
         name: Such as ``leg back``.
         cut_cm: Length of the edge on the block.
-        worn_cm: Length of the same edge at body size.
+        worn_cm: Length of the same edge worn: at body size, or as far as the thigh
+            stretches it.
         ratio: Elastic over cut edge, after the elastic's own limit.
         usual_ratio: The ratio before it.
         source: Where that ratio comes from.
@@ -90,10 +108,10 @@ class OpeningSection:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """One opening: neck, armhole or leg; of the last two each body has a pair.
+    """One opening: neck, armhole, leg or waist; of armhole and leg there is a pair.
 
     Attributes:
-        name: ``neck``, ``armhole`` or ``leg``.
+        name: ``neck``, ``armhole``, ``leg`` or ``waist``.
         sections: Its parts in the order of the pieces.
     """
 
@@ -107,13 +125,17 @@ class Opening:
 
     @property
     def worn_cm(self) -> float:
-        """Length all round at body size."""
+        """Length all round, worn."""
         return sum(section.worn_cm for section in self.sections)
 
     @property
     def elastic_cm(self) -> float:
         """Elastic for the whole ring, with the overlap where it is closed."""
         return sum(section.elastic_cm for section in self.sections) + OVERLAP_CM
+
+    def elastic_stretch_to_pass(self, girth_cm: float) -> float:
+        """Return how far the sewn elastic must stretch to pass a girth, a fraction."""
+        return max(0.0, girth_cm / (self.elastic_cm - OVERLAP_CM) - 1)
 
     def stretch_to_pass(self, girth_cm: float) -> float:
         """Return how far the cut edge must stretch to lie round a girth, a fraction.
@@ -128,6 +150,7 @@ def block_openings(
     factors: tuple[float, float] | None = None,
     elastic_stretch: float = 0.8,
     ratios: Mapping[str, ElasticRatio] = ELASTIC_RATIOS,
+    thigh_cm: float | None = None,
 ) -> tuple[Opening, ...]:
     """Measure the openings of a block and cut their elastic.
 
@@ -136,12 +159,13 @@ def block_openings(
     elastic can do, the elastic is cut longer.
 
     Args:
-        block: With edges named ``neckline``, ``armhole`` and ``leg``; an opening
-            without such an edge is left out.
+        block: An opening without a free edge of its name is left out.
         factors: Girth and length factor of the block, cut over body; None takes those
             that the block was drafted for, or 1.
         elastic_stretch: Stretch that the elastic can bear worn, a fraction.
         ratios: Elastic over cut edge for each section.
+        thigh_cm: Girth of the thigh, which the leg edge cannot be worn smaller than; None
+            if not known.
 
     Raises:
         RefusedError: If a factor or the stretch is not above 0.
@@ -156,36 +180,65 @@ def block_openings(
         raise RefusedError(message)
     openings = []
     for name in _EDGES:
-        sections = tuple(
-            _section(label, edge, times, (girth, length), ratios, elastic_stretch)
-            for label, edge, times in _parts(block, name)
-        )
-        if sections:
-            openings.append(Opening(name, sections))
+        edges = [
+            _Edge(f"{name} {piece.name}", *_lengths(edge, times, (girth, length)))
+            for piece, edge in _free_edges(block)
+            if edge.name == _EDGES[name]
+            for times in (2 if name in _OVER_THE_FOLD and piece.on_fold else 1,)
+        ]
+        worn = sum(edge.worn_cm for edge in edges)
+        wider = 1.0
+        if name == "leg" and thigh_cm is not None and worn:
+            wider = max(1.0, thigh_cm / worn)
+        if edges:
+            sections = (
+                _section(edge, wider, ratios, elastic_stretch) for edge in edges
+            )
+            openings.append(Opening(name, tuple(sections)))
     return tuple(openings)
 
 
-def _parts(block: Block, opening: str) -> Iterator[tuple[str, Edge, int]]:
-    """Yield each edge of an opening with its name and how often it counts."""
+def other_openings(block: Block) -> tuple[str, ...]:
+    """Return the free edges, ``piece.edge``, for which no elastic is worked out."""
+    return tuple(
+        f"{piece.name}.{edge.name}"
+        for piece, edge in _free_edges(block)
+        if edge.name not in _EDGES.values()
+    )
+
+
+class _Edge(NamedTuple):
+    name: str
+    cut_cm: float
+    worn_cm: float
+
+
+def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
+    """Yield the edges that are not sewn to another and not on the fold."""
+    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
     for piece in block.pieces:
         for edge in piece.edges:
-            if edge.name == _EDGES[opening]:
-                # A neckline goes on over the fold; the others lie on one side only.
-                yield f"{opening} {piece.name}", edge, 2 if opening == "neck" else 1
+            if f"{piece.name}.{edge.name}" not in sewn and not is_fold(piece, edge):
+                yield piece, edge
+
+
+def _lengths(
+    edge: Edge, times: int, factors: tuple[float, float]
+) -> tuple[float, float]:
+    """Return the length of an edge as cut and at body size, cm."""
+    cut = times * float(arc_length(edge.control).sum())
+    return cut, times * float(arc_length(edge.control / np.array(factors)).sum())
 
 
 def _section(
-    label: str,
-    edge: Edge,
-    times: int,
-    factors: tuple[float, float],
+    edge: _Edge,
+    wider: float,
     ratios: Mapping[str, ElasticRatio],
     elastic_stretch: float,
 ) -> OpeningSection:
-    usual = ratios.get(label, ElasticRatio(1.0, "no ratio: edge to edge"))
-    cut = times * float(arc_length(edge.control).sum())
-    worn = times * float(arc_length(edge.control / np.array(factors)).sum())
-    least = worn / (1 + elastic_stretch) / cut
+    usual = ratios.get(edge.name, ElasticRatio(1.0, "no ratio: edge to edge"))
+    worn = wider * edge.worn_cm
+    least = worn / (1 + elastic_stretch) / edge.cut_cm
     return OpeningSection(
-        label, cut, worn, max(usual.ratio, least), usual.ratio, usual.source
+        edge.name, edge.cut_cm, worn, max(usual.ratio, least), usual.ratio, usual.source
     )

@@ -70,6 +70,7 @@ class Refit:
         girths: Every level before and after.
         lengths: The torso loop and every edge before and after.
         notes: What the user should know.
+        body: The body it was set beside; None where none was given.
     """
 
     adjustment: Adjustment
@@ -80,6 +81,7 @@ class Refit:
     girths: tuple[SizeRow, ...]
     lengths: tuple[SizeRow, ...]
     notes: tuple[str, ...]
+    body: Body | None = None
 
 
 class _Sized(Protocol):
@@ -146,6 +148,7 @@ def refit(
             *refit_notes(block, old, body, by_level=by_level),
             *window_notes(strains, new),
         ),
+        body=body,
     )
 
 

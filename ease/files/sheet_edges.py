@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.curves import flatten, reverse, signed_area
+from ease.block.holds import is_fold
 from ease.block.pieces import Block, Edge, Piece
 from ease.files.cut_line import cut_outline
 from ease.files.sheet_paper import SheetOptions
@@ -17,13 +18,11 @@ __all__ = [
     "PrintEdges",
     "allowance_text",
     "cut_line_of",
-    "is_fold",
     "opened_at_fold",
     "print_edges",
 ]
 
 FloatArray = NDArray[np.float64]
-_FOLD_CM: Final = 1e-6
 _FOLD_MM: Final = 1e-5
 
 
@@ -61,11 +60,6 @@ def print_edges(block: Block, piece: Piece, options: SheetOptions) -> PrintEdges
         return edges
     back = [reverse(control) for control in edges.controls[::-1]]
     return PrintEdges(back, edges.widths[::-1], edges.sewn[::-1], edges.folds[::-1])
-
-
-def is_fold(piece: Piece, edge: Edge) -> bool:
-    """Return whether an edge lies on the fold."""
-    return piece.on_fold and bool(np.abs(edge.control[..., 0]).max() < _FOLD_CM)
 
 
 def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) -> float:

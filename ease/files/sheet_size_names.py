@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.curves import evaluate
+from ease.block.holds import is_fold
 from ease.block.pieces import Block, Edge
-from ease.files.sheet_edges import is_fold
 from ease.files.sheet_paper import SheetOptions
 from ease.files.sheet_pieces import PrintPiece
 

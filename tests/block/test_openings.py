@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from ease.block.draft import draft_block
@@ -10,10 +12,13 @@ from ease.block.openings import (
     Opening,
     OpeningSection,
     block_openings,
+    other_openings,
 )
-from ease.block.pieces import Block
+from ease.block.pieces import Block, Piece, Seam
 from ease.body.load import load_body
+from ease.demo import TRACE
 from ease.errors import RefusedError
+from ease.files.trace_file import load_trace
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +56,7 @@ def test_worn_stretch_compounds() -> None:
 def test_sections_are_the_edges(block: Block) -> None:
     lengths = edge_lengths(block)
     neck, armhole, leg = block_openings(block)
+    assert other_openings(block) == ()
     assert neck.cut_cm == pytest.approx(
         2 * (lengths["front.neckline"] + lengths["back.neckline"])
     )
@@ -85,6 +91,51 @@ def test_stretch_to_pass_a_thigh(block: Block) -> None:
     leg = block_openings(block)[2]
     assert leg.stretch_to_pass(leg.cut_cm * 1.1) == pytest.approx(0.1)
     assert leg.stretch_to_pass(leg.cut_cm - 1) == 0
+
+
+def test_a_thigh_wider_than_the_edge_stretches_it_further(block: Block) -> None:
+    """Worn edge and elastic go up by thigh over edge; a narrow thigh changes nothing."""
+    free = block_openings(block, (0.8, 0.8))
+    edge = free[2].worn_cm
+    *others, leg = block_openings(block, (0.8, 0.8), 2.0, thigh_cm=1.1 * edge)
+    assert leg.worn_cm == pytest.approx(1.1 * edge)
+    for part, was in zip(leg.sections, free[2].sections, strict=True):
+        assert part.cut_cm == was.cut_cm
+        assert 1 + part.worn_stretch == pytest.approx(
+            1.1 * was.worn_cm / (part.ratio * was.cut_cm)
+        )
+    assert others == list(block_openings(block, (0.8, 0.8), 2.0))[:2]
+    assert block_openings(block, (0.8, 0.8), thigh_cm=0.9 * edge) == free
+    weak = block_openings(block, (0.8, 0.8), 0.5, thigh_cm=1.1 * edge)[2]
+    assert max(part.worn_stretch for part in weak.sections) == pytest.approx(0.5)
+
+
+def test_the_waist_of_a_brief_is_an_opening() -> None:
+    """Half pieces on the fold: the waist goes round both halves twice."""
+    brief = load_trace(TRACE).block
+    lengths = edge_lengths(brief)
+    _leg, waist = block_openings(brief)
+    assert [part.name for part in waist.sections] == ["waist front", "waist back"]
+    assert waist.cut_cm == pytest.approx(
+        2 * (lengths["front.waist"] + lengths["back.waist"])
+    )
+    assert waist.elastic_cm == pytest.approx(0.95 * waist.cut_cm + OVERLAP_CM)
+    hip = 1.5 * 0.95 * waist.cut_cm
+    assert waist.elastic_stretch_to_pass(hip) == pytest.approx(0.5)
+    assert other_openings(brief) == ()
+    # A waist that is sewn to another piece is a seam.
+    seams = (*brief.seams, Seam("front.waist", "back.waist"))
+    assert [one.name for one in block_openings(replace(brief, seams=seams))] == ["leg"]
+
+
+def test_a_free_edge_of_another_name_is_named(block: Block) -> None:
+    def renamed(piece: Piece) -> Piece:
+        edges = [replace(e, name="slit") if e.name == "leg" else e for e in piece.edges]
+        return replace(piece, edges=tuple(edges))
+
+    slit = replace(block, pieces=tuple(map(renamed, block.pieces)))
+    assert other_openings(slit) == ("front.slit", "back.slit")
+    assert [one.name for one in block_openings(slit)] == ["neck", "armhole"]
 
 
 def test_factors_must_be_above_zero(block: Block) -> None:
