@@ -216,7 +216,7 @@ class _Chooser:
         from ease.fabric.store import load_fabric
 
         fabric = load_fabric(name)
-        note = cut_by_swatch(factors, fabric)
+        note = cut_by_swatch(factors, fabric, self.block.drafted_for.by_toile)
         if note is None:
             return
         told = {f"{name}: {text}" for text in evidence_notes(fabric.evidence)}

@@ -135,6 +135,14 @@ def toile_notes(result: Correction) -> list[str]:
 def _then_check(result: Correction) -> str:
     """Say what to do with the corrected block, and what will be seen."""
     check = "check the corrected block: `ease check`, with the body as found"
+    moved = [move.name for move in result.moved if move.name in ("girth", "length")]
+    told = dict(zip(("girth", "length"), result.cloth_told, strict=True))
+    if unclear := [name for name in moved if not told[name]]:
+        check += (
+            f"; the {' and the '.join(unclear)} moved without a clear cause: the block "
+            "keeps that, a fabric kept by --save does not, and `ease adjust` of this "
+            "block names the factors"
+        )
     if not any(result.cloth_told):
         return check
     return (

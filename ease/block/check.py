@@ -54,6 +54,7 @@ class WearCheck:
             that the figures after an hour are too low.
         spread: How sure strain, pressure and pull are just put on.
         leg: The leg opening beside the thigh; None where either is not known.
+        by_toile: By what toiles have multiplied the block's factors, round and down.
     """
 
     fabric: Fabric
@@ -69,6 +70,7 @@ class WearCheck:
     understated: tuple[str, ...] = ()
     spread: WearSpread | None = None
     leg: LegOpening | None = None
+    by_toile: tuple[float, float] = (1.0, 1.0)
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -195,6 +197,7 @@ def check_wear(
         understated=understated,
         spread=wear_spread(fabric, way, sizes, tapes, _loop_sd(body), anchor),
         leg=_leg(block, body),
+        by_toile=block.drafted_for.by_toile,
     )
 
 

@@ -94,6 +94,8 @@ class DraftedFor:
         level_factors: Girth factor of each level, where levels have their own.
         round_body: Cloth direction that goes round the body, ``along`` or ``across``;
             empty if not known.
+        by_toile: By what toiles have multiplied the factors round and down, as far as
+            they said; 1 and 1 where none has.
     """
 
     girth_factor: float | None = None
@@ -102,6 +104,7 @@ class DraftedFor:
     body: str = ""
     level_factors: tuple[tuple[str, float], ...] = ()
     round_body: str = ""
+    by_toile: tuple[float, float] = (1.0, 1.0)
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has, and levels named twice."""
@@ -109,7 +112,7 @@ class DraftedFor:
         if len(set(levels)) < len(levels):
             message = "a level has two factors of its own"
             raise RefusedError(message)
-        factors = [self.girth_factor, self.length_factor]
+        factors = [self.girth_factor, self.length_factor, *self.by_toile]
         low, high = FACTOR_RANGE
         for factor in (*factors, *(factor for _, factor in self.level_factors)):
             if factor is not None and not low <= factor <= high:

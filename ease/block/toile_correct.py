@@ -171,8 +171,13 @@ def _refit(toile: Toile, old: Factors, new: Factors, moves: list[Move]) -> Refit
         or None,
     )
     result = refit(toile.block, old, new, toile.body, ratios=ratios)
+    before = toile.block.drafted_for.by_toile
+    drafted = replace(
+        result.block.drafted_for,
+        by_toile=(before[0] * girth.kept, before[1] * length.kept),
+    )
     note = f"corrected by a toile in {toile.fabric.name} on {toile.body.name}"
-    return replace(result, block=replace(result.block, note=note))
+    return replace(result, block=replace(result.block, drafted_for=drafted, note=note))
 
 
 def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:

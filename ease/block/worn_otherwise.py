@@ -19,7 +19,7 @@ from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import DirectionName, Fabric
 from ease.units import percent_text
 
-__all__ = ["WornOtherwise", "cut_by_swatch", "worn_otherwise"]
+__all__ = ["WornOtherwise", "cut_by_swatch", "unclear_moves", "worn_otherwise"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,27 +90,59 @@ def worn_otherwise(check: WearCheck) -> tuple[WornOtherwise, ...]:
     return tuple(sorted(found, key=lambda one: one.way, reverse=True))
 
 
-def cut_by_swatch(factors: Factors, fabric: Fabric) -> str | None:
+def unclear_moves(
+    by_toile: tuple[float, float], fabric: Fabric, round_body: str
+) -> tuple[str, ...]:
+    """Return how toiles moved a block's factors where the cloth was not clearly the cause.
+
+    Args:
+        by_toile: By what toiles have multiplied the factors, round and down.
+        fabric: The cloth; what it clearly keeps of a garment is left out.
+        round_body: Cloth direction that goes round the body.
+    """
+    clear = {"round" if cloth == round_body else "down" for cloth in _newest(fabric)}
+    return tuple(
+        f"x {moved:.3f} {way}"
+        for way, moved in zip(("round", "down"), by_toile, strict=True)
+        if moved != 1.0 and way not in clear
+    )
+
+
+def cut_by_swatch(
+    factors: Factors, fabric: Fabric, by_toile: tuple[float, float] = (1.0, 1.0)
+) -> str | None:
     """Return that factors go by the swatch alone, and what they are by the toile.
+
+    What the cloth clearly did goes with the fabric. What a toile moved without telling
+    whether cloth or body was the cause goes with the block.
 
     Args:
         factors: As decided for the fabric.
         fabric: The fabric.
+        by_toile: By what toiles have multiplied the old block's factors.
 
     Returns:
-        A note; None where no garment has clearly lain otherwise.
+        A note; None where no toile has moved a factor.
     """
-    newest = _newest(fabric)
-    if not newest:
-        return None
-    girth, length = factors.girth, factors.length
+    ratios = {"round": factors.girth, "down": factors.length}
     changes = []
+    newest = _newest(fabric)
     for cloth, (evidence, ratio) in newest.items():
-        if cloth == factors.round_body:
-            girth *= ratio.ratio
-        else:
-            length *= ratio.ratio
+        way = "round" if cloth == factors.round_body else "down"
+        ratios[way] *= ratio.ratio
         changes.append(_lay(evidence, cloth, ratio))
+    unclear = unclear_moves(by_toile, fabric, factors.round_body)
+    if unclear:
+        clear = {"round" if c == factors.round_body else "down" for c in newest}
+        for way, moved in zip(ratios, by_toile, strict=True):
+            ratios[way] *= 1.0 if way in clear else moved
+        changes.append(
+            f"a toile moved the factors of this block {' and '.join(unclear)}, cloth or "
+            "body; leave that out where the measure that was wrong is put right"
+        )
+    if not changes:
+        return None
+    girth, length = ratios.values()
     return (
         f"CUT BY THE SWATCH ALONE, which cuts a block back that a toile has corrected: "
         f"{'; '.join(changes)}. By that the factors are {girth:.3f} round and "

@@ -58,6 +58,9 @@ def _drafted_rows(drafted_for: DraftedFor) -> list[str]:
         rows += [f"{key} = {_text(value)}"] if value else []
     if drafted_for.round_body:
         rows.append(f"round = {_text(drafted_for.round_body)}")
+    if drafted_for.by_toile != (1.0, 1.0):
+        girth, length = map(float, drafted_for.by_toile)
+        rows.append(f"by_toile = {{ girth = {girth!r}, length = {length!r} }}")
     if drafted_for.level_factors:
         pairs = (f"{_key(n)} = {float(f)!r}" for n, f in drafted_for.level_factors)
         rows.append(f"level_factors = {{ {', '.join(pairs)} }}")

@@ -66,6 +66,7 @@ _DRAFTED: Final = (
     "body",
     "round",
     "level_factors",
+    "by_toile",
 )
 
 
@@ -213,7 +214,15 @@ def _drafted_for(reader: Tables, item: object) -> DraftedFor:
         body=reader.text(table, "body", "drafted_for", ""),
         level_factors=tuple((n, f) for n, f in factors if f is not None),
         round_body=_round_body(reader, table),
+        by_toile=_by_toile(reader, table.get("by_toile", {})),
     )
+
+
+def _by_toile(reader: Tables, item: object) -> tuple[float, float]:
+    path = "drafted_for.by_toile"
+    table = reader.table(item, path, ("girth", "length"))
+    girth, length = (reader.factor(table, key, path) for key in ("girth", "length"))
+    return 1.0 if girth is None else girth, 1.0 if length is None else length
 
 
 def _round_body(reader: Tables, table: dict[str, Any]) -> str:

@@ -41,7 +41,7 @@ FloatArray = NDArray[np.float64]
 SCHEMA: Final = "ease/drawing/1"
 _KEYS: Final = frozenset(
     {"SCHEMA", "BLOCK NAME", "ANCHOR", "LEVEL", "SEAM", "HOLD", "LOOP", "DRAFTED FOR",
-     "LEVEL FACTOR", "ROUND BODY", "NOTE"}
+     "LEVEL FACTOR", "ROUND BODY", "BY TOILE", "NOTE"}
 )  # fmt: skip
 
 
@@ -98,6 +98,9 @@ def block_records(block: Block) -> list[tuple[str, str]]:
         ("DRAFTED FOR", [made.girth_factor, made.length_factor, made.fabric, made.body])
     ]
     records += [("ROUND BODY", made.round_body)] if made.round_body else []
+    records += (
+        [("BY TOILE", list(made.by_toile))] if made.by_toile != (1.0, 1.0) else []
+    )
     records += [("LEVEL FACTOR", list(item)) for item in made.level_factors]
     if block.note:
         records.append(("NOTE", block.note))
@@ -165,6 +168,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
     anchor_y = next((item.y for item in levels if item.name == anchor), 0.0)
     made = (values.get("DRAFTED FOR") or [[None, None, "", ""]])[-1]
     factors = tuple((str(name), float(f)) for name, f in values.get("LEVEL FACTOR", []))
+    toile = (values.get("BY TOILE") or [[1.0, 1.0]])[-1]
     return Block(
         name=str((values.get("BLOCK NAME") or [""])[-1]),
         pieces=tuple(_piece(item, anchor, anchor_y) for item in parts),
@@ -190,6 +194,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
             str(made[3]),
             factors,
             str((values.get("ROUND BODY") or [""])[-1]),
+            (float(toile[0]), float(toile[1])),
         ),
         note=str((values.get("NOTE") or [""])[-1]),
     )

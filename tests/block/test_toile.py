@@ -225,6 +225,14 @@ def test_cloth_unlike_the_swatch_moves_every_level_and_the_factor(
     before, after = level_girths(block), level_girths(result.result.block)
     for name, size in before.items():
         assert after[name] == pytest.approx(size * girth.kept)
+    # The block remembers it, and a second toile multiplies on.
+    assert result.result.block.drafted_for.by_toile == (girth.kept, 1.0)
+    again = replace(
+        block, drafted_for=replace(block.drafted_for, by_toile=(0.98, 1.02))
+    )
+    second = correct(weigh_toile(read, again, BODY, fabric)).result
+    assert second is not None
+    assert second.block.drafted_for.by_toile == pytest.approx((0.98 * girth.kept, 1.02))
 
 
 def test_the_corrected_block_is_worn_as_was_meant(block: Block, fabric: Fabric) -> None:

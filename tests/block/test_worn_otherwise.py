@@ -9,9 +9,9 @@ from datetime import date
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.pieces import Block
+from ease.block.pieces import Block, DraftedFor
 from ease.block.plan import Factors
-from ease.block.worn_otherwise import cut_by_swatch, worn_otherwise
+from ease.block.worn_otherwise import cut_by_swatch, unclear_moves, worn_otherwise
 from ease.body.measures import Body
 from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import Fabric
@@ -108,3 +108,24 @@ def test_factors_by_the_swatch_are_said_to_be_that(
     assert "`--to-factors 0.800 1.026`" in note
     unclear = cloth(seen(31, along=WornRatio(1.02, 0.02, 9)))
     assert cut_by_swatch(factors, unclear) is None
+
+
+def test_what_a_toile_moved_without_a_cause_goes_with_the_block(
+    make_tube: Tube, cloth: Callable[..., Fabric]
+) -> None:
+    """0.95 x 1.025 = 0.974 down; round, the cloth's own clear ratio counts, not both."""
+    factors = Factors(0.8, 0.95, "f on b", round_body="along")
+    note = cut_by_swatch(factors, cloth(), (1.0, 1.025))
+    assert note is not None
+    assert "moved the factors of this block x 1.025 down, cloth or body" in note
+    assert "`--to-factors 0.800 0.974`" in note
+    clear = cloth(seen(31, along=WornRatio(1.08, 0.01, 9, True)))
+    note = cut_by_swatch(factors, clear, (1.08, 1.025))
+    assert note is not None
+    assert "x 1.080 round" not in note
+    assert "`--to-factors 0.864 0.974`" in note
+    assert cut_by_swatch(factors, cloth(), (1.0, 1.0)) is None
+    block = make_tube(*CUT)
+    moved = replace(block, drafted_for=DraftedFor(by_toile=(1.0, 1.025)))
+    check = check_wear(moved, MARIT, cloth(), round_body="along")
+    assert unclear_moves(check.by_toile, check.fabric, "along") == ("x 1.025 down",)

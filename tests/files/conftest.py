@@ -96,7 +96,8 @@ def suit() -> Block:
         ),
         anchor="waist",
         drafted_for=DraftedFor(
-            0.87, 0.98, "soft tricot", "size 40", (("bust", 0.86),), "along"
+            *(0.87, 0.98, "soft tricot", "size 40", (("bust", 0.86),), "along"),
+            by_toile=(1.0, 1.025),
         ),
         note='asymmetric on purpose; "quoted" & <angled>, Größe 40',
     )

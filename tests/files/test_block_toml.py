@@ -240,6 +240,11 @@ def test_one_fault_gives_one_clear_line(
         ),
         ("[drafted_for]\nround = 'up'\n", "'up' is none of along, across"),
         ("[drafted_for]\nlevel_factors = 1\n", "must be a table of factors by level"),
+        (
+            "[drafted_for]\nby_toile = { girth = 9 }\n",
+            "drafted_for.by_toile.girth: must be a number 0.2 to 3, not 9",
+        ),
+        ("[drafted_for]\nby_toile = 1\n", "drafted_for.by_toile"),
         ("[sleeve]\n", "line 33, sleeve: is unknown"),
     ],
 )
