@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.curves import flatten
-from ease.files.sheet_pen import Align, LineType, Pen, text_corners
+from ease.files.sheet_pen import Align, LineType, Pen, arrow_corners, text_corners
 
 __all__ = ["InkPen", "clear_place", "ink_within"]
 
@@ -58,12 +58,10 @@ class InkPen(Pen):
     def arrowhead(
         self, tip: FloatArray, towards: FloatArray, size: float = 3.0
     ) -> None:
-        """Keep the middle of an arrowhead and half of its width to either side."""
-        ahead = np.asarray(towards, dtype=float)
-        ahead = ahead / max(float(np.hypot(*ahead)), 1e-12)
-        side = np.array([-ahead[1], ahead[0]])
-        for share in (-1 / 3, 0.0, 1 / 3):
-            self.line([tip, tip - size * ahead + share * size * side])
+        """Keep the middle of an arrowhead and both of its sides."""
+        tip, left, right = arrow_corners(tip, towards, size)
+        for back in (left, 0.5 * (left + right), right):
+            self.line([tip, back])
 
     def text(
         self,

@@ -14,7 +14,15 @@ from numpy.typing import NDArray
 
 from ease.files.sheet_paper import MM_PER_POINT
 
-__all__ = ["LINES", "Align", "LineType", "Pen", "text_corners", "text_width"]
+__all__ = [
+    "LINES",
+    "Align",
+    "LineType",
+    "Pen",
+    "arrow_corners",
+    "text_corners",
+    "text_width",
+]
 
 FloatArray = NDArray[np.float64]
 Align = Literal["left", "centre", "right"]
@@ -97,17 +105,13 @@ class Pen:
         self, tip: FloatArray, towards: FloatArray, size: float = 3.0
     ) -> None:
         """Draw a filled arrowhead whose tip lies at a place."""
-        ahead = np.asarray(towards, dtype=float)
-        ahead = ahead / max(float(np.hypot(*ahead)), 1e-12)
-        side = np.array([-ahead[1], ahead[0]])
+        self._polygon(arrow_corners(tip, towards, size))
+
+    def _polygon(self, corners: FloatArray) -> None:
+        """Fill a polygon."""
         path = self.canvas.beginPath()
-        corners = [
-            tip,
-            tip - size * ahead + size / 3 * side,
-            tip - size * ahead - size / 3 * side,
-        ]
-        for i, (x, y) in enumerate(corners):
-            (path.lineTo if i else path.moveTo)(float(x), self.height - float(y))
+        for i, (x, y) in enumerate(corners.tolist()):
+            (path.lineTo if i else path.moveTo)(x, self.height - y)
         path.close()
         self.canvas.drawPath(path, stroke=0, fill=1)
 
@@ -164,11 +168,7 @@ class Pen:
         canvas = self.canvas
         canvas.saveState()
         canvas.setFillGray(1.0)
-        path = canvas.beginPath()
-        for i, (x, y) in enumerate(corners.tolist()):
-            (path.lineTo if i else path.moveTo)(x, self.height - y)
-        path.close()
-        canvas.drawPath(path, stroke=0, fill=1)
+        self._polygon(corners)
         canvas.restoreState()
         self.text(at, text, size, align=align, bold=bold, turn=turn, grey=grey)
 
@@ -197,6 +197,15 @@ class Pen:
     def width_of(self, text: str, size: float, *, bold: bool = False) -> float:
         """Return how wide a text will be, mm."""
         return text_width(text, size, bold=bold)
+
+
+def arrow_corners(tip: FloatArray, towards: FloatArray, size: float) -> FloatArray:
+    """Return the corners of an arrowhead, its tip first, shape (3, 2)."""
+    ahead = np.asarray(towards, dtype=float)
+    ahead = ahead / max(float(np.hypot(*ahead)), 1e-12)
+    side = np.array([-ahead[1], ahead[0]])
+    back = tip - size * ahead
+    return np.stack([tip, back + size / 3 * side, back - size / 3 * side])
 
 
 def text_corners(
