@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import csv
 import os
+import subprocess
+import sys
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -23,7 +26,8 @@ from ease.fabric.tension import Branch, TensionCurve
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
-# Survey data beside the checkout, where somebody has laid it there.
+# Survey data beside the checkout, where somebody has laid it there. It is no part of the
+# project, which stands alone: what needs the rows of the survey is skipped without it.
 BESIDE = Path(__file__).resolve().parents[2] / "shared" / "data" / "ansur2_women_a.csv"
 
 Columns = dict[str, NDArray[np.float64]]
@@ -116,6 +120,36 @@ def make_fabric() -> Callable[..., Fabric]:
         )
 
     return make
+
+
+@pytest.fixture(scope="session")
+def without() -> Callable[[Fabric, tuple[str, ...]], Fabric]:
+    """Return a fabric of which some readings were not taken."""
+
+    def left_out(fabric: Fabric, keys: tuple[str, ...]) -> Fabric:
+        nothing: dict[str, Any] = dict.fromkeys(keys)
+        ways = (fabric.across, fabric.along)
+        across, along = (way and replace(way, **nothing) for way in ways)
+        return replace(fabric, across=across, along=along)
+
+    return left_out
+
+
+@pytest.fixture(scope="session")
+def fresh_python() -> Callable[..., subprocess.CompletedProcess[str]]:
+    """Run code in an interpreter of its own, from the root of the project."""
+
+    def run(code: str, **given: Any) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-c", code],
+            cwd=Path(__file__).resolve().parents[1],
+            capture_output=True,
+            text=True,
+            check=True,
+            **given,
+        )
+
+    return run
 
 
 @pytest.fixture(scope="session")

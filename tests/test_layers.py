@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import ast
 import subprocess
-import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+FreshPython = Callable[..., "subprocess.CompletedProcess[str]"]
 ROOT = Path(__file__).resolve().parents[1]
 
 # One stage a row; each may import from itself and from the rows above it.
@@ -73,7 +74,9 @@ def test_every_module_stands_in_the_order() -> None:
 @pytest.mark.parametrize(
     "arguments", [["--help"], ["--version"], ["adjust", "--help"]], ids=" ".join
 )
-def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
+def test_help_loads_nothing_heavy(
+    fresh_python: FreshPython, arguments: list[str]
+) -> None:
     code = (
         "import sys\n"
         "from cli.app import app\n"
@@ -81,13 +84,7 @@ def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
         "heavy = {'numpy', 'scipy', 'matplotlib', 'ezdxf', 'reportlab', 'tomlkit'}\n"
         "sys.stderr.write(','.join(sorted(heavy & set(sys.modules))))\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    done = fresh_python(code)
     assert done.stdout
     assert done.stderr == ""
 
@@ -103,7 +100,7 @@ def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
     ids=str,
 )
 def test_only_the_command_that_is_asked_for_is_imported(
-    arguments: list[str], imported: list[str]
+    fresh_python: FreshPython, arguments: list[str], imported: list[str]
 ) -> None:
     code = (
         "import sys\n"
@@ -115,17 +112,13 @@ def test_only_the_command_that_is_asked_for_is_imported(
         "found += ['rich'] if 'rich' in sys.modules else []\n"
         "sys.stdout.write('\\n' + ','.join(found))\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    done = fresh_python(code)
     assert done.stdout.splitlines()[-1] == ",".join(imported)
 
 
-def test_factors_and_adjust_need_no_scipy(tmp_path: Path) -> None:
+def test_factors_and_adjust_need_no_scipy(
+    fresh_python: FreshPython, tmp_path: Path
+) -> None:
     code = (
         "import sys\n"
         "from cli.app import app\n"
@@ -136,13 +129,8 @@ def test_factors_and_adjust_need_no_scipy(tmp_path: Path) -> None:
         "heavy = {'scipy', 'matplotlib', 'ezdxf', 'reportlab', 'numpy.ma'}\n"
         "sys.stderr.write(','.join(sorted(heavy & set(sys.modules))))\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=True,
-        env={"PATH": "", "PYTHONPATH": str(ROOT), "HOME": str(tmp_path)},
+    done = fresh_python(
+        code, env={"PATH": "", "PYTHONPATH": str(ROOT), "HOME": str(tmp_path)}
     )
     assert "firm-tricot" in done.stdout
     assert done.stderr == ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import subprocess
-import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -34,17 +34,13 @@ def test_unknown_name_is_refused() -> None:
         _ = ease.stretchy
 
 
-def test_import_ease_loads_nothing_heavy() -> None:
+def test_import_ease_loads_nothing_heavy(
+    fresh_python: Callable[[str], subprocess.CompletedProcess[str]],
+) -> None:
     code = (
         "import sys, ease\n"
         "heavy = {'numpy', 'scipy', 'matplotlib', 'rich', 'typer'}\n"
         "sys.stdout.write(','.join(sorted(heavy & set(sys.modules))))\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    done = fresh_python(code)
     assert done.stdout == ""

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import product
-from typing import Any
 
 import pytest
 
@@ -24,6 +22,7 @@ from ease.fit.decide import decide
 
 Make = Callable[..., Fabric]
 Tube = Callable[..., Block]
+Without = Callable[[Fabric, tuple[str, ...]], Fabric]
 LEFT_OUT = (
     (),
     ("wet_growth",),
@@ -35,14 +34,6 @@ LEFT_OUT = (
 )
 
 
-def without(fabric: Fabric, keys: tuple[str, ...]) -> Fabric:
-    """Return a fabric of which some readings were not taken."""
-    nothing: dict[str, Any] = dict.fromkeys(keys)
-    ways = (fabric.across, fabric.along)
-    across, along = (way and replace(way, **nothing) for way in ways)
-    return replace(fabric, across=across, along=along)
-
-
 def said(lesson: Lesson, units: str = "cm") -> str:
     return " ".join(text_of(lesson_parts(lesson, units)).split())
 
@@ -50,7 +41,7 @@ def said(lesson: Lesson, units: str = "cm") -> str:
 @pytest.mark.parametrize("keys", LEFT_OUT, ids="-".join)
 @pytest.mark.parametrize("name", fabric_names())
 def test_every_sentence_holds(
-    make_tube: Tube, name: str, keys: tuple[str, ...]
+    make_tube: Tube, without: Without, name: str, keys: tuple[str, ...]
 ) -> None:
     cloth = without(load_fabric(name), keys)
     made = 0

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from cli.app import app
 from ease.fabric.store import fabric_names
 
-USABLE = [name for name in fabric_names() if name != "one-way-stretch"]
+USABLE = [name for name in fabric_names() if name != "one-way-stretch"]  # no window
 BODIES = ("demo", "en-76-short", "en-92", "en-128", "us-1968-20")
 _FIGURE = r"\d+(?:\.\d+)?"
 _SUM = re.compile(
@@ -55,8 +55,6 @@ def test_sums_of_the_lesson(
     monkeypatch.setenv("COLUMNS", "80")
     words = ["lesson", "--fabric", name, "--body", body, "--units", units, "-q"]
     done = CliRunner().invoke(app, words)
-    if done.exit_code == 1:
-        pytest.skip("refused: no strain meets both limits")
     assert done.exit_code == 0
     # 4 of step 1, 5 of 2, 5 of 4, 3 of 5, 1 of 6 and of 7.
     check(done.stdout, 19)

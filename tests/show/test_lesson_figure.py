@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from io import BytesIO
-from typing import Any
 
 import numpy as np
 import pytest
@@ -30,6 +28,7 @@ from ease.show.lesson_page import SIZE_IN, draw_page
 
 Make = Callable[..., Fabric]
 Tube = Callable[..., Block]
+Without = Callable[[Fabric, tuple[str, ...]], Fabric]
 
 
 @pytest.fixture(scope="module")
@@ -217,14 +216,6 @@ LEFT_OUT = [
 ]
 
 
-def without(fabric: Fabric, keys: tuple[str, ...]) -> Fabric:
-    """Return a fabric of which some readings were not taken."""
-    nothing: dict[str, Any] = dict.fromkeys(keys)
-    ways = (fabric.across, fabric.along)
-    across, along = (way and replace(way, **nothing) for way in ways)
-    return replace(fabric, across=across, along=along)
-
-
 def lesson_of(make_tube: Tube, case: Case) -> Lesson:
     name, body, hold, _, fixed_cm = case
     reduction = decide(load_fabric(name), load_body(body), aim=AIMS[hold])
@@ -239,7 +230,7 @@ def test_the_page_can_be_read(make_tube: Tube, case: Case) -> None:
 
 @pytest.mark.parametrize("case", LEFT_OUT, ids=lambda case: "-".join(map(str, case)))
 def test_the_page_can_be_read_whatever_was_not_read(
-    make_tube: Tube, case: tuple[str, str, tuple[str, ...]]
+    make_tube: Tube, without: Without, case: tuple[str, str, tuple[str, ...]]
 ) -> None:
     name, body, keys = case
     cloth = without(load_fabric(name), keys)
