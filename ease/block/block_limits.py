@@ -58,10 +58,11 @@ def check_size(block: Block) -> None:
                 message = f"piece {piece.name}: edge {edge.name!r} has no length"
                 raise RefusedError(message)
         points = [edge.control.reshape(-1, 2) for edge in piece.edges]
-        size = float(np.ptp(np.concatenate(points), axis=0).max())
+        # A file keeps seven digits of a cm: a piece of just the least size stays one.
+        size = round(float(np.ptp(np.concatenate(points), axis=0).max()), 5)
         if piece.marks:
             points.append(np.array([*piece.marks.values()], dtype=float))
-        reach = float(np.abs(np.concatenate(points)).max())
+        reach = round(float(np.abs(np.concatenate(points)).max()), 5)
         if not (reach <= LIMIT_CM and size >= LEAST_CM):
             far = reach if size >= LEAST_CM else size
             message = Sentence(
