@@ -122,6 +122,7 @@ def _print(block: Block, path: Path, options: SheetOptions, *, force: bool) -> P
 
 def size_lines(block: Block, units: Units) -> list[str]:
     """Return the net size of each piece, so that a wrong unit shows at once."""
+    from ease.block.pieces import CUT_WORDS
     from ease.files.drawing import piece_size_mm
     from ease.units import length_text
 
@@ -134,8 +135,7 @@ def size_lines(block: Block, units: Units) -> list[str]:
             )
         else:
             size = f"{width:.0f} x {height:.0f} mm"
-        half = ", half on the fold" * piece.on_fold
-        lines.append(f"{piece.name}: net {size}{half}")
+        lines.append(f"{piece.name}: net {size}, {CUT_WORDS[piece.cut]}")
     return lines
 
 
@@ -153,7 +153,7 @@ def document(block: Block, notes: tuple[str, ...]) -> dict[str, Any]:
                 "width_mm": width,
                 "height_mm": height,
                 "area_cm2": piece_area(piece),
-                "on_fold": piece.on_fold,
+                "cut": piece.cut,
                 "edges": [edge.name for edge in piece.edges],
                 "points": [edge.start for edge in piece.edges],
             }

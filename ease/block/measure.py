@@ -127,8 +127,8 @@ def girth_at(block: Block, y: FloatArray) -> FloatArray: ...
 def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
     """Return the girth of the block at one height or many, cm.
 
-    Twice the widths of all pieces that count for a girth: a piece on the fold is half
-    of one, any other is cut as a pair.
+    The widths of all pieces that count for a girth, twice where a piece is drawn half,
+    on the fold, or cut as a pair.
 
     Args:
         block: The block.
@@ -144,16 +144,16 @@ def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
     total = np.zeros(heights.shape)
     for piece in block.pieces:
         if piece.in_girth:
-            total += piece_width(piece, heights)
+            total += piece.times_round * piece_width(piece, heights)
     if heights.ndim:
-        return np.where(total > 0, 2 * total, np.nan)
+        return np.where(total > 0, total, np.nan)
     if not total > 0:
         message = Sentence(
             "no piece that counts for a girth is met at y = {}",
             Length(float(heights), None),
         )
         raise RefusedError(message)
-    return float(2 * total)
+    return float(total)
 
 
 def level_girths(block: Block) -> dict[str, float]:

@@ -63,7 +63,7 @@ _EDGES: Final = {
     "leg": "leg",
     "waist": "waist",
 }
-_OVER_THE_FOLD: Final = (
+_ROUND_BOTH_SIDES: Final = (
     "neck",
     "waist",
 )  # one ring; of the others each side has its own
@@ -184,7 +184,7 @@ def block_openings(
             _Edge(f"{name} {piece.name}", *_lengths(edge, times, (girth, length)))
             for piece, edge in _free_edges(block)
             if edge.name == _EDGES[name]
-            for times in (2 if name in _OVER_THE_FOLD and piece.on_fold else 1,)
+            for times in (piece.times_round if name in _ROUND_BOTH_SIDES else 1,)
         ]
         worn = sum(edge.worn_cm for edge in edges)
         wider = 1.0

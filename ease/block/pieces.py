@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Final, Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,8 +27,10 @@ from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
 __all__ = [
+    "CUT_WORDS",
     "LOOP_SHARE",
     "Block",
+    "Cut",
     "DraftedFor",
     "Edge",
     "Hold",
@@ -101,6 +103,14 @@ class Edge:
         return np.asarray(self.control[-1, 3])
 
 
+Cut = Literal["fold", "pair", "once"]
+CUT_WORDS: Final[dict[Cut, str]] = {
+    "fold": "cut 1 on fold",
+    "pair": "cut 1 pair, mirrored",
+    "once": "cut 1",
+}
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
     """A closed outline; where it lies on the fold, one half of a symmetrical piece.
@@ -109,7 +119,8 @@ class Piece:
         name: Such as ``front``.
         edges: In order round the outline, each starting where the one before ended.
         marks: Named points inside or on the outline, such as the bust point, cm.
-        on_fold: Whether x = 0 is a fold, so that the piece is cut twice this width.
+        cut: How it is cut from the cloth: with x = 0 on the ``fold``, as a ``pair`` of
+            which one mirrors the other, or ``once``.
         in_girth: Whether its width counts when a girth is measured; a lining or a
             gusset does not.
     """
@@ -117,11 +128,15 @@ class Piece:
     name: str
     edges: tuple[Edge, ...]
     marks: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    on_fold: bool = True
+    cut: Cut = "fold"
     in_girth: bool = True
 
     def __post_init__(self) -> None:
         """Refuse an open outline and names used twice."""
+        if self.cut not in get_args(Cut):
+            ways = ", ".join(get_args(Cut))
+            message = f"piece {self.name}: cut {self.cut!r} is none of {ways}"
+            raise RefusedError(message)
         if len(self.edges) < 2:
             message = f"piece {self.name}: an outline needs two edges or more"
             raise RefusedError(message)
@@ -149,6 +164,16 @@ class Piece:
         ):
             message = f"piece {self.name}: it lies on the fold x = 0 but crosses it"
             raise RefusedError(message)
+
+    @property
+    def on_fold(self) -> bool:
+        """Whether x = 0 is a fold, so that the outline is half of what is cut."""
+        return self.cut == "fold"
+
+    @property
+    def times_round(self) -> int:
+        """How many times its width lies round the body: once only if cut once."""
+        return 1 if self.cut == "once" else 2
 
     def edge(self, name: str) -> Edge:
         """Return an edge by name.

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ease.block.block_limits import name_from_file
 from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
-from ease.block.pieces import Block, Hold, Level, Piece, PointRef, Seam
+from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef, Seam
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
 from ease.files.drawing_map import DrawingMap, Fold, PieceMap
@@ -41,6 +41,7 @@ _FOLD_EDGES: Final = frozenset(
      "center front", "centre back", "center back"}
 )  # fmt: skip
 _UPRIGHT_CM: Final = 0.02  # a line drawn by hand to be upright strays less
+_CUT: Final[dict[str, Cut]] = {"none": "once", "pair": "pair"}
 _LEVEL_GAP_CM: Final = 0.05
 _CROSSING_CM: Final = 0.005
 _MOST_LEGS: Final = 3_000
@@ -107,11 +108,11 @@ def _piece_parts(
         runs = [run.moved(middle) for run in runs]
     runs = clockwise(runs)
     _check_simple(runs)
-    if fold != "none":
+    if fold in ("left", "right"):
         runs = _fold_last([_on_centre(run) for run in runs])
     return PieceParts(
         outline.name,
-        fold != "none",
+        _CUT.get(fold, "fold"),
         said.in_girth,
         named_edges(runs, said.edges, said.points),
         level_y=found.level_heights(outline, box),
@@ -174,7 +175,8 @@ def _found_fold(
         )
     else:
         notes.append(
-            f"{piece}: no straight upright edge, so it is taken as a whole piece"
+            f"{piece}: no straight upright edge, so it is taken as a whole piece, "
+            'cut once; say fold = "pair" in --map if it is cut twice'
         )
     return "none"
 
@@ -231,7 +233,7 @@ def _assembled(
     return Block(
         name="",
         pieces=tuple(
-            Piece(item.name, item.edges, item.marks, item.on_fold, item.in_girth)
+            Piece(item.name, item.edges, item.marks, item.cut, item.in_girth)
             for item in parts
         ),
         levels=_levels(parts, mapping, notes),

@@ -69,7 +69,7 @@ def _drafted_rows(drafted_for: DraftedFor) -> list[str]:
 
 def _piece_rows(piece: Piece) -> list[str]:
     rows = ["", "[[piece]]", f"name = {_text(piece.name)}"]
-    rows.append(f"on_fold = {str(piece.on_fold).lower()}")
+    rows.append(f"cut = {_text(piece.cut)}")
     rows.append(f"in_girth = {str(piece.in_girth).lower()}")
     points = {edge.start: edge.first for edge in piece.edges}
     rows += ["", "[piece.points]"]

@@ -18,10 +18,11 @@ Coordinates are numbers in ``units`` or texts such as ``"3 7/8 in"``.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, cast, get_args
 
 from ease.block.pieces import (
     Block,
+    Cut,
     DraftedFor,
     Hold,
     Level,
@@ -165,8 +166,21 @@ def _level(reader: Tables, item: object, path: str) -> Level:
     return Level(reader.name(table, "name", path), y, reader.choice(table, path))
 
 
+def _cut(reader: Tables, table: dict[str, Any], path: str) -> Cut:
+    """Return how a piece is cut; older files tell only whether it lies on the fold."""
+    if "cut" not in table:
+        return "fold" if reader.flag(table, "on_fold", path) else "pair"
+    if "on_fold" in table:
+        reader.fault(f"{path}.on_fold", "is the older way to say cut; leave it out")
+    cut = table["cut"]
+    if cut not in get_args(Cut):
+        reader.fault(f"{path}.cut", f"must be one of {', '.join(get_args(Cut))}")
+        return "fold"
+    return cast("Cut", cut)
+
+
 def _piece(reader: Tables, item: object, path: str) -> Piece | None:
-    keys = ("name", "on_fold", "in_girth", "points", "marks", "edge")
+    keys = ("name", "cut", "on_fold", "in_girth", "points", "marks", "edge")
     table = reader.table(item, path, keys)
     before = len(reader.problems)
     name = reader.name(table, "name", path)
@@ -175,7 +189,7 @@ def _piece(reader: Tables, item: object, path: str) -> Piece | None:
         reader.edge(each, where, points)
         for where, each in reader.tables(table, "edge", path, needed=True)
     ]
-    on_fold, in_girth = (reader.flag(table, k, path) for k in ("on_fold", "in_girth"))
+    cut, in_girth = _cut(reader, table, path), reader.flag(table, "in_girth", path)
     if len(reader.problems) > before:
         return None
     found = [edge for edge in edges if edge is not None]
@@ -193,7 +207,7 @@ def _piece(reader: Tables, item: object, path: str) -> Piece | None:
     if len(reader.problems) > before:
         return None
     try:
-        return Piece(name, tuple(found), marks, on_fold, in_girth)
+        return Piece(name, tuple(found), marks, cut, in_girth)
     except EaseError as error:
         reader.fault(path, error.message)
         return None

@@ -14,7 +14,7 @@ from ease.read import read_text, read_toml
 
 __all__ = ["DrawingMap", "Fold", "LevelMap", "PieceMap", "load_map", "map_from_tables"]
 
-Fold = Literal["auto", "left", "right", "none"]
+Fold = Literal["auto", "left", "right", "none", "pair"]
 SCHEMA: Final = "ease/map/1"
 _TOP: Final = (
     "schema",
@@ -34,7 +34,8 @@ class PieceMap:
 
     Attributes:
         source: Label, title or id of its outline, or of the group round it.
-        fold: On which side of the drawn piece the fold lies; ``auto`` looks.
+        fold: On which side of the drawn piece the fold lies; ``auto`` looks, ``none``
+            is a whole piece cut once, ``pair`` one that is cut twice, mirrored.
         in_girth: Whether its width counts in girths.
         edges: New names of edges by their names as found.
         points: New names of points by their names as found.

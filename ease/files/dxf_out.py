@@ -129,9 +129,14 @@ def _fill(layout: BaseLayout, block: Block, piece: Piece, version: DxfVersion) -
     box = box_round(edge.control for edge in piece.edges)
     middle = tuple(box.mean(axis=0) * _FLIP)
     _text(layout, "PIECE NAME", piece.name, middle)
-    _text(layout, "QUANTITY", "1", (middle[0], middle[1] - 1.5 * _TEXT_HEIGHT_MM))
+    _text(
+        layout,
+        "QUANTITY",
+        "2" if piece.cut == "pair" else "1",
+        (middle[0], middle[1] - 1.5 * _TEXT_HEIGHT_MM),
+    )
     clockwise = signed_area(np.concatenate([e.control for e in piece.edges])) > 0
-    flags = json.dumps([piece.name, piece.on_fold, piece.in_girth, clockwise])
+    flags = json.dumps([piece.name, piece.cut, piece.in_girth, clockwise])
     _text(layout, "PIECE", flags, (middle[0], middle[1] - 3 * _TEXT_HEIGHT_MM))
     for edge in piece.edges:
         straight = "".join("1" if flag else "0" for flag in edge.straight)

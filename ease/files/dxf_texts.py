@@ -91,10 +91,12 @@ def own_shapes(
     if len(flags) != 1 or not edges:
         return None
     try:
-        name, on_fold, in_girth, clockwise = _list(flags[0], 4)
+        name, cut, in_girth, clockwise = _list(flags[0], 4)
+        if isinstance(cut, bool):  # older files tell only whether it lies on the fold
+            cut = "fold" if cut else "pair"
         common = {
             "piece": str(name),
-            "fold": str(int(on_fold)),
+            "cut": str(cut),
             "girth": str(int(in_girth)),
         }
         if not any(s.fields.get("id") == "1" for s in shapes):

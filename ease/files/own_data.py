@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from ease.block.block_limits import name_from_file
 from ease.block.pieces import (
     LOOP_SHARE,
     Block,
+    Cut,
     DraftedFor,
     Edge,
     Hold,
@@ -51,7 +52,7 @@ class PieceParts:
 
     Attributes:
         name: Name of the piece.
-        on_fold: Whether x = 0 is a fold.
+        cut: How it is cut from the cloth.
         in_girth: Whether its width counts in girths.
         edges: Its edges in order round the outline, in its own frame, cm.
         marks: Its marks in the same frame.
@@ -59,7 +60,7 @@ class PieceParts:
     """
 
     name: str
-    on_fold: bool = True
+    cut: Cut = "fold"
     in_girth: bool = True
     edges: tuple[Edge, ...] = ()
     marks: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -224,11 +225,11 @@ def _piece(parts: PieceParts, anchor: str, anchor_y: float) -> Piece:
     shift = np.zeros(2)
     if anchor in parts.level_y:
         shift[1] = anchor_y - parts.level_y[anchor]
-    if parts.on_fold and parts.edges:
+    if parts.cut == "fold" and parts.edges:
         shift[0] = -min(float(e.control[..., 0].min()) for e in parts.edges)
     shift[np.abs(shift) < 1e-6] = 0.0
     moved = parts.moved(shift) if shift.any() else parts
-    return Piece(moved.name, moved.edges, moved.marks, moved.on_fold, moved.in_girth)
+    return Piece(moved.name, moved.edges, moved.marks, moved.cut, moved.in_girth)
 
 
 def parts_from_drawing(drawing: Drawing) -> list[PieceParts]:
@@ -260,7 +261,7 @@ def parts_from_drawing(drawing: Drawing) -> list[PieceParts]:
     return [
         PieceParts(
             name,
-            flags[name].get("fold") != "0",
+            _cut(flags[name]),
             flags[name].get("girth") != "0",
             tuple(found),
             {s.name: _within(s, origins[name]) for s in marks if s.group == name},
@@ -268,6 +269,12 @@ def parts_from_drawing(drawing: Drawing) -> list[PieceParts]:
         )
         for name, found in edges.items()
     ]
+
+
+def _cut(said: Mapping[str, str]) -> Cut:
+    """Return how a piece is cut; older files tell only whether it lies on the fold."""
+    older = "pair" if said.get("fold") == "0" else "fold"
+    return cast("Cut", said.get("cut", older))
 
 
 def _flags(shape: Shape) -> tuple[bool, ...]:

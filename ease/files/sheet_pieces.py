@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ease.block.crossings import level_crossings
 from ease.block.curves import bounds, evaluate
-from ease.block.pieces import Block, Piece
+from ease.block.pieces import CUT_WORDS, Block, Piece
 from ease.errors import UsageError
 from ease.files.outline import tangents
 from ease.files.sheet_edges import (
@@ -250,6 +250,7 @@ def _label(
     if made.round_body:
         way = "lengthwise" if made.round_body == "along" else "crosswise"
         lines.append(f"round the body: {way} direction of the cloth")
-    lines.append("cut 1 on fold" if piece.on_fold and not options.unfold else "cut 1")
+    flat = options.unfold and piece.on_fold
+    lines.append("cut 1" if flat else CUT_WORDS[piece.cut])
     lines.append(allowance_text(widths, options))
     return tuple(lines)

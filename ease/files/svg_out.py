@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.pieces import Block, Edge, Level, Piece, line
+from ease.block.pieces import CUT_WORDS, Block, Edge, Level, Piece, line
 from ease.files.drawing import box_round, side_by_side
 from ease.files.own_data import block_records
 
@@ -96,15 +96,14 @@ def _piece(block: Block, piece: Piece, shift: FloatArray) -> list[str]:
     box = box_round(edge.control for edge in piece.edges)
     levels = [item for item in block.levels if _shown(block, item, box)]
     middle = box.mean(axis=0)
-    fold = "half, on fold" if piece.on_fold else "whole"
     label = (
         f'<text data-ease-is="label" text-anchor="middle" x="{_mm(middle[0])}" '
-        f'y="{_mm(middle[1])}">{escape(f"{piece.name} ({fold})")}</text>'
+        f'y="{_mm(middle[1])}">{escape(f"{piece.name} ({CUT_WORDS[piece.cut]})")}</text>'
     )
     return [
         f'<g id={quoteattr(_id(piece.name))} data-ease-is="piece" '
         f"data-ease-piece={quoteattr(piece.name)} "
-        f'data-ease-fold="{int(piece.on_fold)}" data-ease-girth="{int(piece.in_girth)}" '
+        f'data-ease-cut="{piece.cut}" data-ease-girth="{int(piece.in_girth)}" '
         f'transform="translate({_mm(*shift)})">',
         f"<title>{escape(piece.name)}</title>",
         *_group(piece, "outline", [_edge(piece, edge) for edge in piece.edges]),

@@ -7,7 +7,7 @@ holds and the torso loop are written as in a block file.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any, Final
@@ -78,7 +78,7 @@ def trace_block(
     _check_outlines(block, source)
     points = {piece.name: np.concatenate(_in_frame(piece)) for piece in whole}
     boards = {piece.name: _board(piece) for piece in whole}
-    return Traced(block, tuple(fits), points, boards, _notes(block))
+    return Traced(block, tuple(fits), points, boards, _notes(block, pieces))
 
 
 def joined(piece: TracedPiece) -> TracedPiece:
@@ -157,10 +157,12 @@ def _in_frame(piece: TracedPiece) -> list[FloatArray]:
 
 def _board(piece: TracedPiece) -> tuple[float, float]:
     """Return where x = 0 lies across the board, and 1 or, where x runs left, -1."""
+    across = np.concatenate([edge.points for edge in piece.edges])[:, 0]
     if piece.fold is None:
-        return 0.0, 1.0
+        # Wider or narrower, it stays where its middle is.
+        return float(across.min() + across.max()) / 2, 1.0
     # A piece drawn to the left of its fold is turned over.
-    middle = float(np.concatenate([edge.points for edge in piece.edges])[:, 0].mean())
+    middle = float(across.mean())
     return piece.fold, 1.0 if middle >= piece.fold else -1.0
 
 
@@ -181,15 +183,22 @@ def _check_outlines(block: Block, source: str) -> None:
         raise BlockError(source, problems)
 
 
-def _notes(block: Block) -> tuple[str, ...]:
-    return tuple(
+def _notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
+    untold = [
+        f"{piece.name}: no fold is given, so it is taken as a whole piece, cut once; say "
+        "where its fold lies, or `none`, or `pair` where it is cut twice, mirrored"
+        for piece in pieces
+        if piece.cut is None
+    ]
+    apart = [
         Sentence(
             "{} is {} and {} {} long; they are sewn together: measure both again",
             *(seam.first, Length(seam.first_cm), seam.second, Length(seam.second_cm)),
         )
         for seam in walk_seams(block)
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
-    )
+    ]
+    return (*untold, *apart)
 
 
 def _piece_table(
@@ -201,6 +210,8 @@ def _piece_table(
     if far > LIMIT_CM:
         what = "it reaches {} from the fold or the top of the board; accepted is {}"
         raise RefusedError(Sentence(what, Length(far, 0), Length(LIMIT_CM, 0)))
+    if piece.fold is not None:
+        _check_beside_fold(piece, piece.fold)
     starts = [edge.start for edge in piece.edges]
     edges = []
     for i, edge in enumerate(piece.edges):
@@ -224,11 +235,21 @@ def _piece_table(
     }
     return {
         "name": piece.name,
-        "on_fold": piece.fold is not None,
+        "cut": piece.cut or "once",
         "in_girth": piece.in_girth,
         "points": first,
         "edge": edges,
     }
+
+
+def _check_beside_fold(piece: TracedPiece, fold: float) -> None:
+    across = np.concatenate([edge.points for edge in piece.edges])[:, 0]
+    left, right = float(across.min()), float(across.max())
+    if min(fold - left, right - fold) > _FOLD_CM:
+        what = (
+            "its fold lies {} across, but it has points on both sides of it, {} to {}"
+        )
+        raise RefusedError(Sentence(what, *lengths(fold, left, right, digits=None)))
 
 
 def _leg_table(control: FloatArray, *, straight: bool) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from ease.block.block_limits import name_from_file
+from ease.block.pieces import Cut
 from ease.cells import Cells, Row
 from ease.errors import BlockError, Problem
 from ease.files.block_table import Tables, lines_of
@@ -89,14 +90,23 @@ def _piece(reader: Tables, item: object, path: str) -> TracedPiece:
         _edge(reader, row, where)
         for where, row in reader.tables(table, "edge", path, needed=True)
     )
-    fold = table.get("fold", False)
-    across = None if fold is False else reader.length(fold, f"{path}.fold")
+    fold = "none" if table.get("fold") is False else table.get("fold")
     return TracedPiece(
         reader.name(table, "name", path),
         edges,
-        across,
+        *_fold(reader, fold, f"{path}.fold"),
         reader.flag(table, "in_girth", path),
     )
+
+
+def _fold(reader: Tables, said: object, where: str) -> tuple[float | None, Cut | None]:
+    """Return where the fold lies, cm, and how the piece is cut; None where not said."""
+    word = said.lower() if isinstance(said, str) else said
+    if word is None:
+        return None, None
+    if word in ("none", "pair"):
+        return None, "pair" if word == "pair" else "once"
+    return reader.length(said, where), "fold"
 
 
 def _edge(reader: Tables, item: object, path: str) -> TracedEdge:
@@ -198,9 +208,8 @@ def _csv_piece(
     reader: Tables,
 ) -> TracedPiece:
     made = tuple(_csv_edge(cells, edge, rows, reader.unit) for edge, rows in edges)
-    said = meta.get(f"fold_{slug_of(name)}", meta.get("fold", "none"))
-    fold = None if said.lower() == "none" else reader.length(said, f"# fold {name}")
-    return TracedPiece(name, made, fold)
+    said = meta.get(f"fold_{slug_of(name)}", meta.get("fold"))
+    return TracedPiece(name, made, *_fold(reader, said, f"# fold {name}"))
 
 
 def _csv_edge(cells: Cells, name: str, rows: list[Row], unit: str) -> TracedEdge:

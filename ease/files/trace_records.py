@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.pieces import Block
+from ease.block.pieces import Block, Cut
 
 __all__ = ["EdgeFit", "Traced", "TracedEdge", "TracedPiece"]
 
@@ -47,13 +47,15 @@ class TracedPiece:
     Attributes:
         name: Name of the piece.
         edges: Its edges in walking order; the last ends where the first starts.
-        fold: Where the fold lies across the board, cm; None for a whole piece.
+        fold: Where the fold lies across the board, cm; None without one.
+        cut: How it is cut; None where nothing is said of it, which is taken for once.
         in_girth: Whether its width counts in girths.
     """
 
     name: str
     edges: tuple[TracedEdge, ...]
     fold: float | None = 0.0
+    cut: Cut | None = "fold"
     in_girth: bool = True
 
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.measure import girth_at, piece_width
+from ease.block.measure import girth_at
 from ease.block.pieces import Block, Piece
 from ease.errors import UsageError
 from ease.show.figure import GUIDE
-from ease.show.overlay import outline_path
+from ease.show.outlines import corners, laid_out, outline_path, right_edge
 from ease.show.scale_bar import draw_scale_bar
 from ease.units import length_text
 
@@ -58,28 +58,25 @@ def draw_cuts(
         raise UsageError(message)
     anchor = blocks[0].level(blocks[0].anchor).y
     shifts = [anchor - block.level(block.anchor).y for block in blocks]
-    x, gap = 0.0, 4.0 + LETTER_CM * max(map(len, names))
-    for piece in blocks[0].pieces:
-        versions = [block.piece(piece.name) for block in blocks]
+    gap = 4.0 + LETTER_CM * max(map(len, names))
+    pieces = [[block.piece(one.name) for block in blocks] for one in blocks[0].pieces]
+    zeros, rights = laid_out(pieces, gap)
+    for versions, x in zip(pieces, zeros, strict=True):
         for version, shift, look in zip(versions, shifts, LOOKS, strict=False):
             _draw(axes, version, (x, shift), look)
         _name(axes, versions, shifts, names, (x, _heights(blocks[0], len(blocks))))
-        axes.text(x + 1.0, anchor, piece.name, rotation=90, va="center")
-        x += max(_corners(version)[:, 0].max() for version in versions) + gap
-    _draw_levels(axes, blocks, names, (x - gap, x), units)
+        axes.text(x + 1.0, anchor, versions[0].name, rotation=90, va="center")
+    right = rights[-1]
+    _draw_levels(axes, blocks, names, (right, right + gap), units)
     every = np.concatenate(
         [
-            _corners(piece) + np.array([0.0, shift])
+            corners(piece) + np.array([0.0, shift])
             for block, shift in zip(blocks, shifts, strict=True)
             for piece in block.pieces
         ]
     )
-    _frame(axes, every[:, 1], x + gap, units, title)
+    _frame(axes, every[:, 1], right + 2 * gap, units, title)
     return axes
-
-
-def _corners(piece: Piece) -> FloatArray:
-    return np.concatenate([edge.control for edge in piece.edges]).reshape(-1, 2)
 
 
 def _draw(
@@ -114,22 +111,20 @@ def _name(
 ) -> None:
     """Lead from a dot on each outline, each at its own height, to its name."""
     x, heights = place
-    right = max(
-        piece_width(piece, float(y) - shift)
+    ends = [
+        [right_edge(piece, float(y) - shift) for y in heights]
         for piece, shift in zip(versions, shifts, strict=True)
-        for y in heights
-    )
-    for piece, shift, name, y, look in zip(
-        versions, shifts, names, heights, LOOKS, strict=False
-    ):
-        width = piece_width(piece, float(y) - shift)
-        if not width:
+    ]
+    right = max((end for row in ends for end in row if end is not None), default=0.0)
+    for row, (name, y, look) in enumerate(zip(names, heights, LOOKS, strict=False)):
+        end = ends[row][row]
+        if end is None:
             continue
         ink = look["edgecolor"]
-        axes.plot(x + width, y, "o", color=ink, markersize=4)
+        axes.plot(x + end, y, "o", color=ink, markersize=4)
         axes.annotate(
             name,
-            (x + width, y),
+            (x + end, y),
             xytext=(x + right + 2.0, y),
             va="center",
             color=ink,

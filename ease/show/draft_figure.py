@@ -10,7 +10,7 @@ import numpy as np
 from ease.block.draft_steps import DRAFT_STEPS
 from ease.sentence import in_units
 from ease.show.figure import GUIDE
-from ease.show.overlay import outline_path
+from ease.show.outlines import outline_path
 from ease.show.scale_bar import draw_scale_bar
 from ease.units import length_text
 

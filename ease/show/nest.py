@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ease.block.pieces import Block, Piece
 from ease.files.size_dashes import size_dashes
 from ease.show.figure import GUIDE
-from ease.show.overlay import outline_path
+from ease.show.outlines import corners, laid_out, outline_path
 from ease.show.scale_bar import draw_scale_bar
 
 if TYPE_CHECKING:
@@ -34,7 +34,8 @@ INCH_PER_CM: Final = 0.105
 def nest_size(blocks: Sequence[Block]) -> tuple[float, float]:
     """Return width and height of the picture, inches."""
     low, high = _frame(blocks)
-    width = _offsets(blocks)[-1] + _reach(blocks, -1) + 2 * MARGIN_CM
+    _, rights = laid_out(_versions(blocks), GAP_CM)
+    width = rights[-1] + 2 * MARGIN_CM
     return INCH_PER_CM * width, INCH_PER_CM * (high - low + 12.0)
 
 
@@ -56,17 +57,17 @@ def draw_nest(
         title: Heading.
     """
     shifts = _shifts(blocks)
-    offsets = _offsets(blocks)
-    for place, piece in enumerate(blocks[0].pieces):
-        same = [block.piece(piece.name) for block in blocks]
-        dashes = size_dashes(len(same))
+    versions = _versions(blocks)
+    offsets, rights = laid_out(versions, GAP_CM)
+    dashes = size_dashes(len(blocks))
+    for same, offset in zip(versions, offsets, strict=True):
         for row, (own, shift) in enumerate(zip(same, shifts, strict=True)):
-            patch = _draw_size(axes, own, (offsets[place], shift), dashes[row])
-            patch.set_gid(f"{piece.name} {row}")
-        _draw_labels(axes, same, labels, shifts, offsets[place])
-        _name_piece(axes, same, shifts, offsets[place])
+            patch = _draw_size(axes, own, (offset, shift), dashes[row])
+            patch.set_gid(f"{own.name} {row}")
+        _draw_labels(axes, same, labels, shifts, offset)
+        _name_piece(axes, same, shifts, offset)
     low, high = _frame(blocks)
-    right = offsets[-1] + _reach(blocks, -1)
+    right = rights[-1]
     anchor = blocks[0].level(blocks[0].anchor)
     axes.plot([0.0, right + 2.0], [anchor.y] * 2, **GUIDE, gid=f"level {anchor.name}")
     axes.annotate(
@@ -86,32 +87,21 @@ def draw_nest(
     return axes
 
 
-def _corners(piece: Piece) -> FloatArray:
-    return np.concatenate([edge.control for edge in piece.edges]).reshape(-1, 2)
-
-
 def _shifts(blocks: Sequence[Block]) -> list[float]:
     """Return how far down each block goes for its anchor to lie on the first one's."""
     first = blocks[0].level(blocks[0].anchor).y
     return [first - block.level(block.anchor).y for block in blocks]
 
 
-def _reach(blocks: Sequence[Block], place: int) -> float:
-    name = blocks[0].pieces[place].name
-    return max(float(_corners(block.piece(name))[:, 0].max()) for block in blocks)
-
-
-def _offsets(blocks: Sequence[Block]) -> list[float]:
-    offsets = [0.0]
-    for place in range(len(blocks[0].pieces) - 1):
-        offsets.append(offsets[-1] + _reach(blocks, place) + GAP_CM)
-    return offsets
+def _versions(blocks: Sequence[Block]) -> list[list[Piece]]:
+    """Return all sizes of each piece."""
+    return [[block.piece(piece.name) for block in blocks] for piece in blocks[0].pieces]
 
 
 def _frame(blocks: Sequence[Block]) -> tuple[float, float]:
     heights = np.concatenate(
         [
-            _corners(piece)[:, 1] + shift
+            corners(piece)[:, 1] + shift
             for block, shift in zip(blocks, _shifts(blocks), strict=True)
             for piece in block.pieces
         ]
@@ -165,8 +155,8 @@ def _draw_labels(
 ) -> None:
     """Name each line at its end."""
     ends = _fanned(pieces, shifts)
-    on_fold = bool(np.abs(ends[:, 0]).max() < 1e-6)
-    reach = max(float(_corners(piece)[:, 0].max()) for piece in pieces)
+    on_fold = pieces[0].on_fold and bool(np.abs(ends[:, 0]).max() < 1e-6)
+    reach = max(float(corners(piece)[:, 0].max()) for piece in pieces)
     column = offset - LEADER_CM if on_fold else offset + reach + LEADER_CM
     order = np.argsort(ends[:, 1], kind="stable")
     heights = ends[order, 1]
@@ -196,7 +186,7 @@ def _draw_labels(
 def _name_piece(
     axes: Axes, pieces: Sequence[Piece], shifts: Sequence[float], offset: float
 ) -> None:
-    largest = _corners(pieces[-1])
+    largest = corners(pieces[-1])
     words = f"{pieces[0].name}, centre on fold" if pieces[0].on_fold else pieces[0].name
     on_fold = largest[np.abs(largest[:, 0]) < 1e-6, 1] + shifts[-1]
     y = float(on_fold.mean() if len(on_fold) else largest[:, 1].mean())

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.measure import piece_width
 from ease.block.pieces import Block, Piece
 from ease.show.figure import AFTER, BEFORE, GUIDE
+from ease.show.outlines import corners, laid_out, outline_path, right_edge
 from ease.show.scale_bar import draw_scale_bar
 from ease.units import length_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["LevelLabel", "draw_overlay", "outline_path"]
+__all__ = ["LevelLabel", "draw_overlay"]
 
 FloatArray = NDArray[np.float64]
 GAP_CM: Final = 9.0
@@ -42,21 +42,6 @@ class LevelLabel:
     after_cm: float
 
 
-def outline_path(piece: Piece, offset_x: float = 0.0) -> Any:  # noqa: ANN401 - matplotlib stays unimported
-    """Return a piece's outline as a matplotlib path of true cubics.
-
-    Args:
-        piece: The piece.
-        offset_x: Shift to the right, cm.
-    """
-    from matplotlib.path import Path
-
-    control = np.concatenate([edge.control for edge in piece.edges])
-    vertices = np.concatenate([control[:1, 0], control[:, 1:].reshape(-1, 2)])
-    codes = [Path.MOVETO] + [Path.CURVE4] * (len(vertices) - 1)
-    return Path(vertices + np.array([offset_x, 0.0]), codes)
-
-
 def draw_overlay(
     axes: Axes,
     before: Block,
@@ -77,17 +62,15 @@ def draw_overlay(
         units: Units of the girths and of the scale bar, ``cm`` or ``in``.
     """
     shift = before.level(before.anchor).y - after.level(after.anchor).y
-    offsets = _offsets(before, after)
-    for piece, offset in zip(before.pieces, offsets, strict=True):
-        _draw_piece(axes, piece, offset, 0.0, BEFORE)
-        _draw_piece(axes, after.piece(piece.name), offset, shift, AFTER)
-        _draw_fold(axes, piece, offset)
-        if piece.on_fold:
-            pair = (piece, after.piece(piece.name))
-            _name_lines(axes, pair, (offset, shift, _label_height(before)), names)
-    right = offsets[-1] + _reach(before.pieces[-1], after.pieces[-1])
-    _draw_levels(axes, before, labels, right, units)
-    _frame(axes, [(before, 0.0), (after, shift)], offsets, right, units)
+    pairs = [(piece, after.piece(piece.name)) for piece in before.pieces]
+    offsets, rights = laid_out(pairs, GAP_CM)
+    for pair, offset in zip(pairs, offsets, strict=True):
+        _draw_piece(axes, pair[0], offset, 0.0, BEFORE)
+        _draw_piece(axes, pair[1], offset, shift, AFTER)
+        _name_piece(axes, pair[0], offset)
+        _name_lines(axes, pair, (offset, shift, _label_height(before)), names)
+    _draw_levels(axes, before, labels, rights[-1], units)
+    _frame(axes, [(before, 0.0), (after, shift)], rights[-1], units)
     return axes
 
 
@@ -98,22 +81,6 @@ def _label_height(block: Block) -> float:
     below = [y for y in others if y > anchor]
     near = min(below) if below else max(others, default=anchor)
     return 0.5 * (anchor + near)
-
-
-def _corners(piece: Piece) -> FloatArray:
-    return np.concatenate([edge.control for edge in piece.edges]).reshape(-1, 2)
-
-
-def _reach(*pieces: Piece) -> float:
-    return max(float(_corners(piece)[:, 0].max()) for piece in pieces)
-
-
-def _offsets(before: Block, after: Block) -> list[float]:
-    offsets, x = [], 0.0
-    for piece in before.pieces:
-        offsets.append(x)
-        x += _reach(piece, after.piece(piece.name)) + GAP_CM
-    return offsets
 
 
 def _draw_piece(
@@ -136,11 +103,14 @@ def _draw_piece(
     )
 
 
-def _draw_fold(axes: Axes, piece: Piece, offset: float) -> None:
+def _name_piece(axes: Axes, piece: Piece, offset: float) -> None:
+    points = corners(piece)
     if not piece.on_fold:
+        x, y = (points.min(axis=0) + points.max(axis=0)) / 2
+        at = (offset + float(x), float(y))
+        axes.annotate(piece.name, at, ha="center", va="center", **_INSIDE)
         return
-    on_fold = _corners(piece)
-    ys = on_fold[np.abs(on_fold[:, 0]) < 1e-6, 1]
+    ys = points[np.abs(points[:, 0]) < 1e-6, 1]
     if len(ys):
         axes.annotate(
             f"{piece.name}, centre on fold",
@@ -162,13 +132,16 @@ def _name_lines(
 ) -> None:
     """Write each outline's name beside it, the outer one's outside the piece."""
     offset, shift, y = place
-    widths = [piece_width(pair[0], y), piece_width(pair[1], y - shift)]
-    outer = int(widths[1] > widths[0])
+    found = right_edge(pair[0], y), right_edge(pair[1], y - shift)
+    ends = [end for end in found if end is not None]
+    if len(ends) < len(found):
+        return
+    outer = int(ends[1] > ends[0])
     for index, (name, style) in enumerate(zip(names, (BEFORE, AFTER), strict=True)):
         outside = index == outer
         axes.annotate(
             name,
-            (offset + widths[index], y),
+            (offset + ends[index], y),
             xytext=(5 if outside else -5, 0),
             textcoords="offset points",
             ha="left" if outside else "right",
@@ -199,18 +172,17 @@ def _draw_levels(
 def _frame(
     axes: Axes,
     drawn: Sequence[tuple[Block, float]],
-    offsets: Sequence[float],
     right: float,
     units: str,
 ) -> None:
     ys = np.concatenate(
         [
-            _corners(piece)[:, 1] + shift
+            corners(piece)[:, 1] + shift
             for block, shift in drawn
             for piece in block.pieces
         ]
     )
-    axes.set_xlim(offsets[0] - 5.0, right + LABEL_CM + 17.0)
+    axes.set_xlim(-5.0, right + LABEL_CM + 17.0)
     axes.set_ylim(float(ys.max()) + 5.0, float(ys.min()) - 3.0)
     axes.set_aspect("equal")
     axes.set_axis_off()

@@ -10,7 +10,7 @@ import numpy as np
 from ease.block.curves import bounds, derivative, evaluate, signed_area
 from ease.block.measure import outline
 from ease.show.figure import GUIDE
-from ease.show.overlay import outline_path
+from ease.show.outlines import outline_path
 from ease.units import CM_PER, length_text
 
 if TYPE_CHECKING:

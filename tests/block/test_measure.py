@@ -1,5 +1,5 @@
 from dataclasses import replace
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -18,7 +18,7 @@ from ease.block.measure import (
     torso_loop,
     walk_seams,
 )
-from ease.block.pieces import Block, Edge, Level, Piece, PointRef, Seam, line
+from ease.block.pieces import Block, Cut, Edge, Level, Piece, PointRef, Seam, line
 from ease.errors import RefusedError
 
 
@@ -28,7 +28,7 @@ def rectangle(
     height: float,
     *,
     x: float = 0.0,
-    on_fold: bool = True,
+    cut: Cut = "fold",
     in_girth: bool = True,
 ) -> Piece:
     corners = {"a": (x, 0.0), "b": (x + width, 0.0), "c": (x + width, height)}
@@ -40,7 +40,7 @@ def rectangle(
             ("top", "side", "hem", "centre"), order, order[1:] + order[:1], strict=True
         )
     )
-    return Piece(name, edges, {"middle": (x, height / 2)}, on_fold, in_girth)
+    return Piece(name, edges, {"middle": (x, height / 2)}, cut, in_girth)
 
 
 def two_rectangles(**changes: Any) -> Block:
@@ -69,11 +69,24 @@ def test_rectangles_have_the_measures_of_rectangles() -> None:
 
 
 def test_pairs_count_twice_and_a_lining_does_not_count() -> None:
-    side = rectangle("panel", 5, 30, x=40, on_fold=False)
+    side = rectangle("panel", 5, 30, x=40, cut="pair")
     lining = rectangle("lining", 20, 30, in_girth=False)
     block = two_rectangles()
     block = replace(block, pieces=(*block.pieces, side, lining))
     assert girth_at(block, 10.0) == pytest.approx(2 * (20 + 25 + 5))
+
+
+def test_a_piece_that_is_cut_once_counts_once() -> None:
+    whole = (
+        rectangle("front", 20, 30, cut="once"),
+        rectangle("back", 25, 30, cut="once"),
+    )
+    assert girth_at(two_rectangles(pieces=whole), 10.0) == pytest.approx(20 + 25)
+
+
+def test_a_way_to_cut_that_is_not_known_is_refused() -> None:
+    with pytest.raises(RefusedError, match="cut 'twice' is none of fold, pair, once"):
+        rectangle("front", 20, 30, cut=cast("Cut", "twice"))
 
 
 def test_many_heights_at_once_with_nan_where_nothing_is_met() -> None:

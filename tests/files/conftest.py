@@ -126,7 +126,7 @@ def assert_same_block(first: Block, second: Block, tolerance: float = 1e-6) -> N
     assert heights[0] == pytest.approx(heights[1], abs=tolerance)
     assert [p.name for p in first.pieces] == [p.name for p in second.pieces]
     for one, other in zip(first.pieces, second.pieces, strict=True):
-        assert (one.on_fold, one.in_girth) == (other.on_fold, other.in_girth)
+        assert (one.cut, one.in_girth) == (other.cut, other.in_girth)
         assert list(one.marks) == list(other.marks)
         for name, at in one.marks.items():
             assert at == pytest.approx(other.marks[name], abs=tolerance)

@@ -384,7 +384,7 @@ def test_damaged_own_texts_are_refused(block: Block, tmp_path: Path) -> None:
     path = tmp_path / "bad.dxf"
     for old, broken in (
         (b'EDGE: ["side"', b'EDGE: ["side'),
-        (b'PIECE: ["front", true', b'PIECE: ["front" true'),
+        (b'PIECE: ["front", "fold"', b'PIECE: ["front" "fold"'),
         (b'LEVEL LINE: ["hip"]', b"LEVEL LINE: hip"),
     ):
         assert old in good

@@ -41,7 +41,7 @@ def straight_block() -> Block:
         )
         for i, name in enumerate(names)
     )
-    piece = Piece("apron", edges, on_fold=False)
+    piece = Piece("apron", edges, cut="pair")
     return Block(name="apron", pieces=(piece,), levels=(Level("waist", 10.0),))
 
 

@@ -20,7 +20,8 @@ from ease.block.adjust import adjust_block
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.show.figure import save_figure
-from ease.show.overlay import LevelLabel, draw_overlay, outline_path
+from ease.show.outlines import outline_path
+from ease.show.overlay import LevelLabel, draw_overlay
 
 Tube = Callable[..., Block]
 
