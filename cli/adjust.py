@@ -80,6 +80,13 @@ def adjust(
             help="Give each level what its loop can carry: less where it is cut open.",
         ),
     ] = False,
+    by_toile: Annotated[
+        bool,
+        typer.Option(
+            "--by-toile",
+            help="Cut by what toiles of this cloth or block have shown, too.",
+        ),
+    ] = False,
     overlay: Annotated[
         Path | None,
         typer.Option("--overlay", help="Picture of both blocks: .png, .svg or .pdf."),
@@ -122,7 +129,7 @@ def adjust(
     old_block = file.block
     person = person_for(old_block, body)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
-    choice = _Chooser(old_block, person, wanted)
+    choice = _Chooser(old_block, person, wanted, by_toile=by_toile)
     result = refit(
         old_block,
         choice.old(from_, from_factors),
@@ -163,8 +170,11 @@ def _check_files(
 class _Chooser:
     """Turns what was typed for old and new into factors, and gathers notes."""
 
-    def __init__(self, block: Block, person: Body | None, wanted: Wanted) -> None:
+    def __init__(
+        self, block: Block, person: Body | None, wanted: Wanted, *, by_toile: bool
+    ) -> None:
         self.block, self.person, self.wanted = block, person, wanted
+        self.by_toile = by_toile
         self.notes: list[str] = [] if person is None else list(person.notes)
 
     def old(self, named: str | None, pair: Pair | None) -> Factors:
@@ -191,16 +201,21 @@ class _Chooser:
 
     def new(self, named: str | None, pair: Pair | None) -> Factors:
         from ease.block.plan import Factors
+        from ease.block.worn_otherwise import left_behind
         from ease.errors import UsageError
 
         if (named is None) == (pair is None):
             message = "give --to with a fabric, or --to-factors with two numbers"
             raise UsageError(message)
-        if pair is not None:
-            return Factors(*pair, "as given")
-        factors = self._fabric(str(named))
-        self._say_swatch(str(named), factors)
-        return factors
+        if pair is None:
+            return self._toiled(str(named), self._fabric(str(named)))
+        if self.by_toile:
+            message = (
+                "--by-toile goes with --to; factors given by hand stand as they are"
+            )
+            raise UsageError(message)
+        self.notes += filter(None, [left_behind(self.block.drafted_for)])
+        return Factors(*pair, "as given")
 
     def _fabric(self, name: str) -> Factors:
         from .loading import factors_for_fabric
@@ -209,16 +224,23 @@ class _Chooser:
         self.notes.extend(notes)
         return factors
 
-    def _say_swatch(self, name: str, factors: Factors) -> None:
-        """Say first of all where a toile of the cloth asks for other factors."""
-        from ease.block.worn_otherwise import cut_by_swatch
+    def _toiled(self, name: str, factors: Factors) -> Factors:
+        """Say first of all where toiles ask for other factors, and take them if told."""
+        from ease.block.worn_otherwise import cut_by_swatch, toile_moves, with_toiles
         from ease.fabric.evidence import evidence_notes
         from ease.fabric.store import load_fabric
 
         fabric = load_fabric(name)
-        note = cut_by_swatch(factors, fabric, self.block.drafted_for.by_toile)
-        if note is None:
-            return
+        moves = toile_moves(self.block.drafted_for, fabric, factors.round_body)
+        if not moves:
+            if self.by_toile:
+                self.notes.append(f"{name}: no toile asks for other factors here")
+            return factors
         told = {f"{name}: {text}" for text in evidence_notes(fabric.evidence)}
         rest = [text for text in self.notes if text not in told]
-        self.notes = [f"{name}: {note}", *rest]
+        if self.by_toile:
+            shown = "; ".join(move.text for move in moves)
+            self.notes = [f"{name}: cut by toiles too: {shown}", *rest]
+            return with_toiles(factors, moves)
+        self.notes = [f"{name}: {cut_by_swatch(factors, moves)}", *rest]
+        return factors

@@ -237,16 +237,16 @@ def length_notes(block: Block, body: Body) -> list[str]:
 
 def worn_notes(result: WearCheck) -> list[str]:
     """Say how far each level is worn by a toile that is kept with the fabric."""
-    from ease.block.worn_otherwise import unclear_moves, worn_otherwise
+    from ease.block.worn_otherwise import toile_moves, worn_otherwise
 
-    notes = [one.text for one in worn_otherwise(result)]
-    if moves := unclear_moves(result.by_toile, result.fabric, result.round_body):
-        notes.append(
-            f"a toile moved the factors of this block {' and '.join(moves)}, and could "
-            "not tell whether cloth or body was the cause: the strains here go by swatch "
-            "and body alone"
-        )
-    return notes
+    told = worn_otherwise(result)
+    moves = toile_moves(result.drafted_for, result.fabric, result.round_body)
+    of_block = [
+        f"{move.text}; the strains here go by swatch and body alone"
+        for move in moves
+        if not move.sure or move.way not in {one.way for one in told}
+    ]
+    return [*(one.text for one in told), *of_block]
 
 
 def _check_notes(result: WearCheck) -> list[str]:

@@ -132,7 +132,7 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
         for note in body.notes
         if not note.startswith("THE TORSO LOOP") and "lies outside" not in note
     ]
-    notes = list(dict.fromkeys(plain))
+    notes = list(dict.fromkeys([*result.notes, *plain]))
     loops = [
         body.filled["torso_loop"].half for body in bodies if "torso_loop" in body.filled
     ]

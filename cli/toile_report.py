@@ -59,7 +59,8 @@ def _strain_table(toile: Toile) -> Table:
         rows,
         text_columns=(0, 1),
         caption=(
-            "marks: worn / relaxed - 1; predicted: block on body\n"
+            "marks: worn / relaxed - 1; predicted: "
+            f"{'as was meant' if toile.has_earlier else 'block on body'}\n"
             "weighed: both, by their spreads; +- holds 95 %"
         ),
     )

@@ -16,6 +16,7 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
     from ease.units import length_text
 
     toile = result.toile
+    earlier = " and the earlier toile" if toile.has_earlier else ""
     found = [
         f"The {change.key.replace('_', ' ')} was taken as "
         f"{length_text(change.taped, units)} {units}; the marks say "
@@ -37,7 +38,7 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
             found.append(
                 f"The cloth is unlike the swatch: {cause.name} it lies "
                 f"{100 * abs(cause.off):.1f} % {'longer' if cause.off > 0 else 'shorter'} "
-                "than block and body say, at every level alike."
+                f"than block and body{earlier} say, at every level alike."
             )
     found += _unclear(toile)
     if together := _together(result):
@@ -49,7 +50,10 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
             f"{'Besides,' if found else alone} together {' and '.join(together)} (beyond "
             f"{result.limit:.1f})."
         )
-    return found or ["Marks, body and swatch agree within their spreads."]
+    return found or [
+        f"Marks, body{',' if earlier else ' and'} swatch{earlier} agree within their "
+        "spreads."
+    ]
 
 
 def _together(result: Correction) -> list[str]:
@@ -115,6 +119,11 @@ def toile_notes(result: Correction) -> list[str]:
     """Return what the user should know about these numbers."""
     toile = result.toile
     notes = []
+    if toile.has_earlier:
+        notes.append(
+            "an earlier toile has moved this block: predicted is what was meant of it "
+            "then, and what is off or moves is beyond what that one showed"
+        )
     if toile.fit.widened > 1.0:
         notes.append(
             f"repeats lie {toile.fit.widened:.1f} times as far apart as the stated spread "

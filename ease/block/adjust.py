@@ -152,5 +152,4 @@ def _drafted_for(
             for name, factor in factors.items()
             if factor is not None
         ),
-        by_toile=old.by_toile,
     )

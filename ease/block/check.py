@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.on_body import passed_girths, sizes_on
 from ease.block.openings import block_openings
-from ease.block.pieces import Block, Level
+from ease.block.pieces import Block, DraftedFor, Level
 from ease.block.wear_faults import (
     NOT_WORN,
     VERDICTS,
@@ -54,7 +54,7 @@ class WearCheck:
             that the figures after an hour are too low.
         spread: How sure strain, pressure and pull are just put on.
         leg: The leg opening beside the thigh; None where either is not known.
-        by_toile: By what toiles have multiplied the block's factors, round and down.
+        drafted_for: What the block was drafted for.
     """
 
     fabric: Fabric
@@ -70,7 +70,7 @@ class WearCheck:
     understated: tuple[str, ...] = ()
     spread: WearSpread | None = None
     leg: LegOpening | None = None
-    by_toile: tuple[float, float] = (1.0, 1.0)
+    drafted_for: DraftedFor = field(default_factory=DraftedFor)
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -197,7 +197,7 @@ def check_wear(
         understated=understated,
         spread=wear_spread(fabric, way, sizes, tapes, _loop_sd(body), anchor),
         leg=_leg(block, body),
-        by_toile=block.drafted_for.by_toile,
+        drafted_for=block.drafted_for,
     )
 
 

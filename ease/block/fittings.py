@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
@@ -12,15 +12,18 @@ from ease.errors import RefusedError
 __all__ = [
     "FACTOR_RANGE",
     "LOOP_SHARE",
+    "STRAIN_RANGE",
     "DraftedFor",
     "Hold",
     "Level",
     "Loop",
     "PointRef",
     "Seam",
+    "Toiled",
 ]
 
 FACTOR_RANGE: Final = (0.2, 3.0)  # cut over body
+STRAIN_RANGE: Final = (-0.7, 4.0)  # of the same: 1 / 3 - 1 to 1 / 0.2 - 1, rounded
 
 Loop = Literal["closed", "partly", "open"]
 
@@ -83,6 +86,40 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
+class Toiled:
+    """What worn toiles have moved in a block, so that the next one starts from there.
+
+    Attributes:
+        girth: By what they multiplied the girth factor, the cloth being clearly the cause.
+        length: The same down the body.
+        unsure_length: By what they multiplied the length factor besides, where the marks
+            could not tell whether cloth or body was the cause.
+        meant: Body over block, less 1, that was meant at each level before the first.
+        meant_length: Worn strain down that was meant; None where it was not known.
+    """
+
+    girth: float = 1.0
+    length: float = 1.0
+    unsure_length: float = 1.0
+    meant: tuple[tuple[str, float], ...] = ()
+    meant_length: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse factors and strains that no garment has."""
+        strains = [strain for _, strain in self.meant]
+        strains += [] if self.meant_length is None else [self.meant_length]
+        for factor in (self.girth, self.length, self.unsure_length):
+            _check_factor(factor)
+        low, high = STRAIN_RANGE
+        for strain in strains:
+            if not low <= strain <= high:
+                message = (
+                    f"a strain of {strain:g} is none; it lies within {low} to {high}"
+                )
+                raise RefusedError(message)
+
+
+@dataclass(frozen=True, slots=True)
 class DraftedFor:
     """What the block was drafted for.
 
@@ -94,8 +131,7 @@ class DraftedFor:
         level_factors: Girth factor of each level, where levels have their own.
         round_body: Cloth direction that goes round the body, ``along`` or ``across``;
             empty if not known.
-        by_toile: By what toiles have multiplied the factors round and down, as far as
-            they said; 1 and 1 where none has.
+        toiled: What toiles have moved in it since.
     """
 
     girth_factor: float | None = None
@@ -104,7 +140,7 @@ class DraftedFor:
     body: str = ""
     level_factors: tuple[tuple[str, float], ...] = ()
     round_body: str = ""
-    by_toile: tuple[float, float] = (1.0, 1.0)
+    toiled: Toiled = field(default_factory=Toiled)
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has, and levels named twice."""
@@ -112,11 +148,14 @@ class DraftedFor:
         if len(set(levels)) < len(levels):
             message = "a level has two factors of its own"
             raise RefusedError(message)
-        factors = [self.girth_factor, self.length_factor, *self.by_toile]
-        low, high = FACTOR_RANGE
+        factors = [self.girth_factor, self.length_factor]
         for factor in (*factors, *(factor for _, factor in self.level_factors)):
-            if factor is not None and not low <= factor <= high:
-                message = (
-                    f"a factor of {factor:g} is none; it lies within {low} to {high}"
-                )
-                raise RefusedError(message)
+            if factor is not None:
+                _check_factor(factor)
+
+
+def _check_factor(factor: float) -> None:
+    low, high = FACTOR_RANGE
+    if not low <= factor <= high:
+        message = f"a factor of {factor:g} is none; it lies within {low} to {high}"
+        raise RefusedError(message)

@@ -20,6 +20,7 @@ from ease.block.pieces import Block
 from ease.block.plan import BODY_SIZE, Factors, factors_of_block
 from ease.block.refit import refit
 from ease.block.styles import Style
+from ease.block.worn_otherwise import left_behind
 from ease.body.dictionary import KEYS
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -74,12 +75,14 @@ class Grading:
         cloth: The fabric; None at body size.
         aim: How firmly it holds.
         allowed: The limits it was decided under.
+        notes: What is true of all sizes.
     """
 
     sizes: tuple[GradedSize, ...]
     cloth: Cloth | None
     aim: Aim
     allowed: Allowed
+    notes: tuple[str, ...] = ()
 
     @property
     def made(self) -> tuple[GradedSize, ...]:
@@ -162,7 +165,9 @@ def grade(
             zip(labels, bodies, decided, strict=True)
         )
     )
-    return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed)
+    left = None if block is None else left_behind(block.drafted_for)
+    notes = () if left is None else (left,)
+    return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed, notes=notes)
 
 
 class _Decided(NamedTuple):

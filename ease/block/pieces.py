@@ -22,6 +22,7 @@ from ease.block.fittings import (
     Loop,
     PointRef,
     Seam,
+    Toiled,
 )
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
@@ -39,6 +40,7 @@ __all__ = [
     "Piece",
     "PointRef",
     "Seam",
+    "Toiled",
     "line",
 ]
 

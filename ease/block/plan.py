@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from ease.block.measure import infer_factors
-from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop
+from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop, Toiled
 from ease.body.measures import Body
 from ease.errors import UsageError
 from ease.fit.decide import Reduction
@@ -44,6 +44,7 @@ class Factors:
             length; None where the factors were given by hand.
         girth_window: Least and most worn strain round that was allowed; None where the
             factors were given by hand or the cloth was not tested round.
+        toiled: What they hold beyond the decision because toiles ask for it.
     """
 
     girth: float
@@ -57,6 +58,7 @@ class Factors:
     round_body: str = ""
     contraction_strain: float | None = None
     girth_window: tuple[float, float] | None = None
+    toiled: Toiled = field(default_factory=Toiled)
 
     def __post_init__(self) -> None:
         """Refuse factors that no garment has."""
@@ -95,6 +97,7 @@ class Factors:
             self.body,
             tuple((levels or {}).items()),
             self.round_body,
+            self.toiled,
         )
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, Level
+from ease.block.toile_meant import shown_before
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
@@ -38,7 +39,7 @@ class WornRow:
         n: Number of marks that count.
         measured: Mean strain of the marks.
         measured_half: Half of its 95 % interval, from tape and spot to spot.
-        predicted: Strain by block and body.
+        predicted: Strain by block, body and earlier toiles.
         predicted_half: Half of its 95 % interval, from the stated spreads.
         worn: Strain by marks, body and swatch weighed together.
         worn_half: Half of its 95 % interval.
@@ -116,6 +117,11 @@ class Toile:
         """How far away a statement must lie before it counts as off."""
         return self.fit.found.critical
 
+    @property
+    def has_earlier(self) -> bool:
+        """Whether an earlier toile has moved the block, so that this one starts there."""
+        return bool(self.fit.model.origin.any())
+
     def count(self, direction: str, place: str | None = None) -> int:
         """Return the number of marks in a direction, at one place or everywhere."""
         return sum(
@@ -159,10 +165,12 @@ def weigh_toile(
     cloth = cloth_spread(fabric, way, sizes)
     legs = loop_legs(block)
     has_loop = bool(len(legs)) and "torso_loop" in body
+    loop = body["torso_loop"] if has_loop else None
     model = WornModel(
         sizes=sizes,
         legs=legs if has_loop else legs[:0],
-        loop=body["torso_loop"] if has_loop else float("nan"),
+        loop=float("nan") if loop is None else loop,
+        origin=shown_before(block, levels, sizes, loop),
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     prior = [body.sd(key) / body[key] for key in keys]

@@ -14,6 +14,7 @@ import numpy as np
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
 from ease.block.toile import Toile
+from ease.block.toile_meant import toiled_after
 from ease.block.toile_rule import Judge
 from ease.fabric.evidence import Evidence, WornRatio
 from ease.units import NORMAL_95
@@ -28,7 +29,7 @@ class Move:
     Attributes:
         name: ``girth`` (of any garment in this cloth), ``length``, or a level.
         old: Factor before.
-        found: What the marks say it should be multiplied by.
+        found: What the marks say it should be multiplied by, beyond earlier toiles.
         sd: Standard deviation of that.
         kept: What it is multiplied by: 1 where the marks do not justify a move.
     """
@@ -101,7 +102,8 @@ def correct(toile: Toile) -> Correction:
     """Return the factors and the block that the marks justify.
 
     A level's girth is multiplied by ``exp(b + c)``, so that cloth and body as found are
-    worn at the strain that was meant; the cloth's own part moves the girth factor.
+    worn at the strain that was meant; the cloth's own part moves the girth factor. Both
+    are what this toile shows beyond earlier ones (``ease.block.toile_meant``).
 
     Args:
         toile: A weighed toile.
@@ -113,20 +115,22 @@ def correct(toile: Toile) -> Correction:
     judge = Judge(toile)
     n = judge.n
     old = factors_of_block(toile.block, toile.body)
-    parts = {
-        "girth": ({n + 1: 1.0}, old.girth, False),
-        "length": ({n: judge.by_loop, n + 2: 1.0}, old.length, n in judge.open_rows),
-    }
+    down = {n: judge.by_loop, n + 2: 1.0}
+    moves = [
+        _move(judge, "girth", old.girth, {n + 1: 1.0}, as_sum=False),
+        _move(
+            judge,
+            "length",
+            old.length,
+            down,
+            as_sum=n in judge.open_rows,
+        ),
+    ]
     sizes = toile.fit.model.sizes
     for at, level in enumerate(toile.levels):
         own = float(sizes.block[at] / sizes.body[at])
-        parts[level.name] = ({at: 1.0, n + 1: 1.0}, own, at in judge.open_rows)
-    moves = []
-    for name, (weights, factor, as_sum) in parts.items():
-        value, sd = judge.found(judge.weights(weights))
-        kept = float(np.exp(judge.kept(weights, as_sum=as_sum)))
-        ratio = float(np.exp(value))
-        moves.append(Move(name, factor, ratio, sd * ratio, kept))
+        parts, as_sum = {at: 1.0, n + 1: 1.0}, at in judge.open_rows
+        moves.append(_move(judge, level.name, own, parts, as_sum=as_sum))
     new = _new_factors(toile, old, moves)
     return Correction(
         toile=toile,
@@ -136,8 +140,22 @@ def correct(toile: Toile) -> Correction:
         body=_body_changes(toile, judge),
         old=old,
         new=new,
-        result=_refit(toile, old, new, moves),
+        result=_refit(toile, old, new, moves, judge),
     )
+
+
+def _move(
+    judge: Judge,
+    name: str,
+    factor: float,
+    parts: dict[int, float],
+    *,
+    as_sum: bool,
+) -> Move:
+    value, sd = judge.found(judge.weights(parts))
+    kept = float(np.exp(judge.kept(parts, as_sum=as_sum)))
+    ratio = float(np.exp(value))
+    return Move(name, factor, ratio, sd * ratio, kept)
 
 
 def _new_factors(toile: Toile, old: Factors, moves: list[Move]) -> Factors:
@@ -153,7 +171,9 @@ def _new_factors(toile: Toile, old: Factors, moves: list[Move]) -> Factors:
     )
 
 
-def _refit(toile: Toile, old: Factors, new: Factors, moves: list[Move]) -> Refit | None:
+def _refit(
+    toile: Toile, old: Factors, new: Factors, moves: list[Move], judge: Judge
+) -> Refit | None:
     girth, length, *levels = moves
     if all(move.kept == 1.0 for move in moves):
         return None
@@ -171,11 +191,15 @@ def _refit(toile: Toile, old: Factors, new: Factors, moves: list[Move]) -> Refit
         or None,
     )
     result = refit(toile.block, old, new, toile.body, ratios=ratios)
-    before = toile.block.drafted_for.by_toile
-    drafted = replace(
-        result.block.drafted_for,
-        by_toile=(before[0] * girth.kept, before[1] * length.kept),
+    toiled = toiled_after(
+        toile.block.drafted_for.toiled,
+        toile.levels,
+        toile.fit.model.sizes,
+        (girth.kept, length.kept),
+        cloth=float(np.exp(judge.x[judge.n + 2])) if judge.told(judge.n + 2) else None,
+        body=judge.told(judge.n),
     )
+    drafted = replace(result.block.drafted_for, toiled=toiled)
     note = f"corrected by a toile in {toile.fabric.name} on {toile.body.name}"
     return replace(result, block=replace(result.block, drafted_for=drafted, note=note))
 
@@ -189,7 +213,7 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
         BodyChange(
             key,
             toile.body[key],
-            toile.body[key] * float(np.exp(judge.x[at])),
+            toile.body[key] * float(np.exp(judge.x[at] + toile.fit.model.origin[at])),
             toile.body[key] * NORMAL_95 * float(sd[at]),
         )
         for at, key in enumerate(keys)
@@ -208,14 +232,20 @@ def evidence_of(correction: Correction, day: date) -> Evidence:
     n = toile.fit.model.levels
     x, sd = toile.fit.unknowns, toile.fit.found.fit.sd
     ratios: dict[str, WornRatio] = {}
-    ways = ("round", "down")
     other = "along" if toile.round_body == "across" else "across"
-    for index, (way, cloth) in enumerate(
-        zip(ways, (toile.round_body, other), strict=True)
+    earlier = toile.block.drafted_for.toiled
+    for at, way, cloth, before, told in zip(
+        (n + 1, n + 2),
+        ("round", "down"),
+        (toile.round_body, other),
+        (earlier.girth, earlier.length),
+        correction.cloth_told,
+        strict=True,
     ):
         if marks := toile.count(way):
-            ratio = float(np.exp(x[n + 1 + index]))
-            spread = ratio * float(sd[n + 1 + index])
-            clear = correction.cloth_told[index]
-            ratios[cloth] = WornRatio(ratio, spread, marks, clear)
+            value, spread = float(x[at] + np.log(before)), float(sd[at])
+            beyond = abs(value) > correction.limit * spread
+            clear = beyond and (told or before != 1.0)
+            ratio = float(np.exp(value))
+            ratios[cloth] = WornRatio(ratio, ratio * spread, marks, clear)
     return Evidence(day=day, kind="toile", block=toile.block.name, **ratios)

@@ -10,16 +10,25 @@ by the toile, and its factor is to be multiplied by r to be worn e (``ease.fit.t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from ease.block.check import WearCheck
+from ease.block.pieces import DraftedFor, Toiled
 from ease.block.plan import Factors
 from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import DirectionName, Fabric
 from ease.units import percent_text
 
-__all__ = ["WornOtherwise", "cut_by_swatch", "unclear_moves", "worn_otherwise"]
+__all__ = [
+    "ToileMove",
+    "WornOtherwise",
+    "cut_by_swatch",
+    "left_behind",
+    "toile_moves",
+    "with_toiles",
+    "worn_otherwise",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,63 +99,134 @@ def worn_otherwise(check: WearCheck) -> tuple[WornOtherwise, ...]:
     return tuple(sorted(found, key=lambda one: one.way, reverse=True))
 
 
-def unclear_moves(
-    by_toile: tuple[float, float], fabric: Fabric, round_body: str
-) -> tuple[str, ...]:
-    """Return how toiles moved a block's factors where the cloth was not clearly the cause.
+@dataclass(frozen=True, slots=True)
+class ToileMove:
+    """By what a factor is multiplied for a block to be worn as a toile asks.
+
+    Attributes:
+        way: ``round`` or ``down`` the body.
+        ratio: What the factor is multiplied by.
+        sure: Whether the cloth was clearly the cause.
+        text: What the toile showed.
+    """
+
+    way: str
+    ratio: float
+    sure: bool
+    text: str
+
+
+def toile_moves(
+    drafted_for: DraftedFor, fabric: Fabric, round_body: str
+) -> tuple[ToileMove, ...]:
+    """Return what toiles ask of a block that is cut in a fabric.
+
+    What the cloth clearly did goes with the fabric, or with a block that was corrected
+    for it. What a toile moved without telling cloth from body goes with the block.
 
     Args:
-        by_toile: By what toiles have multiplied the factors, round and down.
-        fabric: The cloth; what it clearly keeps of a garment is left out.
+        drafted_for: What the block was drafted for.
+        fabric: The fabric.
         round_body: Cloth direction that goes round the body.
     """
-    clear = {"round" if cloth == round_body else "down" for cloth in _newest(fabric)}
-    return tuple(
-        f"x {moved:.3f} {way}"
-        for way, moved in zip(("round", "down"), by_toile, strict=True)
-        if moved != 1.0 and way not in clear
+    toiled, newest = drafted_for.toiled, _newest(fabric)
+    own = dict(zip(("round", "down"), (toiled.girth, toiled.length), strict=True))
+    same = fabric.name == drafted_for.fabric
+    kept = {"round" if c == round_body else "down": (c, *newest[c]) for c in newest}
+    moves = []
+    for way in own:
+        if way in kept:
+            cloth, evidence, ratio = kept[way]
+            text = _lay(evidence, cloth, ratio)
+            moves.append(ToileMove(way, ratio.ratio, True, text))
+        elif same and own[way] != 1.0:
+            text = (
+                f"a toile of this block lay {own[way]:.3f} times as long {way} the body "
+                "as predicted, by its cloth"
+            )
+            moves.append(ToileMove(way, own[way], True, text))
+    if toiled.unsure_length != 1.0 and "down" not in kept:
+        moves.append(
+            ToileMove("down", toiled.unsure_length, False, _unsure(drafted_for))
+        )
+    return tuple(moves)
+
+
+def _unsure(drafted_for: DraftedFor) -> str:
+    text = (
+        f"a toile {'' if not drafted_for.fabric else f'in {drafted_for.fabric} '}moved "
+        f"the length of this block x {drafted_for.toiled.unsure_length:.3f} and could not "
+        "tell whether cloth or body was the cause"
+    )
+    return (
+        f"{text}; leave that out in another cloth if it was the cloth, and where a "
+        "measure that was wrong is put right"
     )
 
 
-def cut_by_swatch(
-    factors: Factors, fabric: Fabric, by_toile: tuple[float, float] = (1.0, 1.0)
-) -> str | None:
-    """Return that factors go by the swatch alone, and what they are by the toile.
+def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
+    """Return factors by the swatch multiplied by what toiles ask for.
 
-    What the cloth clearly did goes with the fabric. What a toile moved without telling
-    whether cloth or body was the cause goes with the block.
+    Args:
+        factors: As decided for a fabric.
+        moves: What toiles ask of the block in it.
+    """
+    sure, unsure = ({"round": 1.0, "down": 1.0} for _ in range(2))
+    for move in moves:
+        (sure if move.sure else unsure)[move.way] *= move.ratio
+    girth, length = (sure[way] * unsure[way] for way in sure)
+    half = factors.girth_half, factors.length_half
+    return replace(
+        factors,
+        girth=factors.girth * girth,
+        length=factors.length * length,
+        origin=f"{factors.origin}, and by toiles",
+        girth_half=None if half[0] is None else half[0] * girth,
+        length_half=None if half[1] is None else half[1] * length,
+        # A strain by the swatch is not what it is worn at.
+        girth_window=None,
+        contraction_strain=None,
+        toiled=Toiled(sure["round"], sure["down"], unsure["down"]),
+    )
+
+
+def cut_by_swatch(factors: Factors, moves: Sequence[ToileMove]) -> str | None:
+    """Return that factors go by the swatch alone, and what they are by toiles.
 
     Args:
         factors: As decided for the fabric.
-        fabric: The fabric.
-        by_toile: By what toiles have multiplied the old block's factors.
+        moves: What toiles ask of the block in it.
+
+    Returns:
+        A note; None where no toile asks for anything.
+    """
+    if not moves:
+        return None
+    asked = with_toiles(factors, moves)
+    return (
+        "CUT BY THE SWATCH ALONE, which cuts a block back that a toile has corrected: "
+        f"{'; '.join(move.text for move in moves)}. By that the factors are "
+        f"{asked.girth:.3f} round and {asked.length:.3f} down: `--by-toile` cuts by them"
+    )
+
+
+def left_behind(drafted_for: DraftedFor) -> str | None:
+    """Return what toiles moved in a block that is not kept where it is cut anew.
+
+    Args:
+        drafted_for: What the block was drafted for.
 
     Returns:
         A note; None where no toile has moved a factor.
     """
-    ratios = {"round": factors.girth, "down": factors.length}
-    changes = []
-    newest = _newest(fabric)
-    for cloth, (evidence, ratio) in newest.items():
-        way = "round" if cloth == factors.round_body else "down"
-        ratios[way] *= ratio.ratio
-        changes.append(_lay(evidence, cloth, ratio))
-    unclear = unclear_moves(by_toile, fabric, factors.round_body)
-    if unclear:
-        clear = {"round" if c == factors.round_body else "down" for c in newest}
-        for way, moved in zip(ratios, by_toile, strict=True):
-            ratios[way] *= 1.0 if way in clear else moved
-        changes.append(
-            f"a toile moved the factors of this block {' and '.join(unclear)}, cloth or "
-            "body; leave that out where the measure that was wrong is put right"
-        )
-    if not changes:
+    toiled = drafted_for.toiled
+    moved = {"round": toiled.girth, "down": toiled.length * toiled.unsure_length}
+    said = " and ".join(f"x {by:.3f} {way}" for way, by in moved.items() if by != 1.0)
+    if not said:
         return None
-    girth, length = ratios.values()
     return (
-        f"CUT BY THE SWATCH ALONE, which cuts a block back that a toile has corrected: "
-        f"{'; '.join(changes)}. By that the factors are {girth:.3f} round and "
-        f"{length:.3f} down: `--to-factors {girth:.3f} {length:.3f}`"
+        f"A TOILE MOVED THE FACTORS of this block {said}: what is cut here holds that "
+        "only as far as its own factors do, and does not keep it"
     )
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.block_limits import LIMIT_CM
-from ease.block.fittings import FACTOR_RANGE
+from ease.block.fittings import FACTOR_RANGE, STRAIN_RANGE
 from ease.block.pieces import LOOP_SHARE, Edge, Loop, line
 from ease.errors import EaseError, Problem, UnitError
 from ease.fabric.profile_toml import nearest_text
@@ -151,12 +151,22 @@ class Tables:
 
     def factor(self, table: Mapping[str, Any], key: str, path: str) -> float | None:
         """Return a factor (cut over body), or None where there is none."""
+        return self._within(table, key, path, FACTOR_RANGE)
+
+    def strain(self, table: Mapping[str, Any], key: str, path: str) -> float | None:
+        """Return a worn strain, or None where there is none."""
+        return self._within(table, key, path, STRAIN_RANGE)
+
+    def _within(
+        self, table: Mapping[str, Any], key: str, path: str, ends: tuple[float, float]
+    ) -> float | None:
         if key not in table:
             return None
-        value = table[key]
+        value, (low, high) = table[key], ends
         number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        if not number or not FACTOR_RANGE[0] <= value <= FACTOR_RANGE[1]:
-            self.fault(f"{path}.{key}", f"must be a number 0.2 to 3, not {value!r}")
+        if not number or not low <= value <= high:
+            what = f"must be a number {low:g} to {high:g}, not {value!r}"
+            self.fault(f"{path}.{key}", what)
             return None
         return float(value)
 

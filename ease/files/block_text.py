@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.pieces import Block, DraftedFor, Edge, Piece
+from ease.block.pieces import Block, DraftedFor, Edge, Piece, Toiled
 
 __all__ = ["SCHEMA", "block_to_toml"]
 
@@ -58,12 +58,22 @@ def _drafted_rows(drafted_for: DraftedFor) -> list[str]:
         rows += [f"{key} = {_text(value)}"] if value else []
     if drafted_for.round_body:
         rows.append(f"round = {_text(drafted_for.round_body)}")
-    if drafted_for.by_toile != (1.0, 1.0):
-        girth, length = map(float, drafted_for.by_toile)
-        rows.append(f"by_toile = {{ girth = {girth!r}, length = {length!r} }}")
     if drafted_for.level_factors:
         pairs = (f"{_key(n)} = {float(f)!r}" for n, f in drafted_for.level_factors)
         rows.append(f"level_factors = {{ {', '.join(pairs)} }}")
+    return [*rows, *_toiled_rows(drafted_for.toiled)]
+
+
+def _toiled_rows(toiled: Toiled) -> list[str]:
+    if toiled == Toiled():
+        return []
+    rows = ["", "[drafted_for.toiled]"]
+    for key in ("girth", "length", "unsure_length", "meant_length"):
+        value = getattr(toiled, key)
+        rows += [] if value is None else [f"{key} = {float(value)!r}"]
+    if toiled.meant:
+        pairs = (f"{_key(n)} = {float(e)!r}" for n, e in toiled.meant)
+        rows.append(f"meant = {{ {', '.join(pairs)} }}")
     return rows
 
 

@@ -29,6 +29,7 @@ from ease.block.pieces import (
     Piece,
     PointRef,
     Seam,
+    Toiled,
 )
 from ease.errors import BlockError, EaseError, Problem
 from ease.fabric.profile_toml import nearest_text
@@ -67,7 +68,7 @@ _DRAFTED: Final = (
     "body",
     "round",
     "level_factors",
-    "by_toile",
+    "toiled",
 )
 
 
@@ -228,15 +229,29 @@ def _drafted_for(reader: Tables, item: object) -> DraftedFor:
         body=reader.text(table, "body", "drafted_for", ""),
         level_factors=tuple((n, f) for n, f in factors if f is not None),
         round_body=_round_body(reader, table),
-        by_toile=_by_toile(reader, table.get("by_toile", {})),
+        toiled=_toiled(reader, table.get("toiled", {})),
     )
 
 
-def _by_toile(reader: Tables, item: object) -> tuple[float, float]:
-    path = "drafted_for.by_toile"
-    table = reader.table(item, path, ("girth", "length"))
-    girth, length = (reader.factor(table, key, path) for key in ("girth", "length"))
-    return 1.0 if girth is None else girth, 1.0 if length is None else length
+def _toiled(reader: Tables, item: object) -> Toiled:
+    path = "drafted_for.toiled"
+    keys = ("girth", "length", "unsure_length", "meant", "meant_length")
+    table = reader.table(item, path, keys)
+    girth, length, unsure = (reader.factor(table, key, path) for key in keys[:3])
+    by_level = table.get("meant", {})
+    if not isinstance(by_level, dict):
+        reader.fault(f"{path}.meant", "must be a table of strains by level")
+        by_level = {}
+    strains = [
+        (name, reader.strain(by_level, name, f"{path}.meant")) for name in by_level
+    ]
+    return Toiled(
+        1.0 if girth is None else girth,
+        1.0 if length is None else length,
+        1.0 if unsure is None else unsure,
+        tuple((name, strain) for name, strain in strains if strain is not None),
+        reader.strain(table, "meant_length", path),
+    )
 
 
 def _round_body(reader: Tables, table: dict[str, Any]) -> str:

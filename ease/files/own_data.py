@@ -26,6 +26,7 @@ from ease.block.pieces import (
     Piece,
     PointRef,
     Seam,
+    Toiled,
 )
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, Shape, Spot
@@ -42,7 +43,7 @@ FloatArray = NDArray[np.float64]
 SCHEMA: Final = "ease/drawing/1"
 _KEYS: Final = frozenset(
     {"SCHEMA", "BLOCK NAME", "ANCHOR", "LEVEL", "SEAM", "HOLD", "LOOP", "DRAFTED FOR",
-     "LEVEL FACTOR", "ROUND BODY", "BY TOILE", "NOTE"}
+     "LEVEL FACTOR", "ROUND BODY", "TOILED", "NOTE"}
 )  # fmt: skip
 
 
@@ -99,13 +100,16 @@ def block_records(block: Block) -> list[tuple[str, str]]:
         ("DRAFTED FOR", [made.girth_factor, made.length_factor, made.fabric, made.body])
     ]
     records += [("ROUND BODY", made.round_body)] if made.round_body else []
-    records += (
-        [("BY TOILE", list(made.by_toile))] if made.by_toile != (1.0, 1.0) else []
-    )
+    records += [] if made.toiled == Toiled() else [("TOILED", _toiled(made.toiled))]
     records += [("LEVEL FACTOR", list(item)) for item in made.level_factors]
     if block.note:
         records.append(("NOTE", block.note))
     return [(key, json.dumps(value, allow_nan=False)) for key, value in records]
+
+
+def _toiled(toiled: Toiled) -> list[object]:
+    moved = [toiled.girth, toiled.length, toiled.unsure_length]
+    return [*moved, toiled.meant, toiled.meant_length]
 
 
 def _split(ref: PointRef) -> list[str]:
@@ -169,7 +173,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
     anchor_y = next((item.y for item in levels if item.name == anchor), 0.0)
     made = (values.get("DRAFTED FOR") or [[None, None, "", ""]])[-1]
     factors = tuple((str(name), float(f)) for name, f in values.get("LEVEL FACTOR", []))
-    toile = (values.get("BY TOILE") or [[1.0, 1.0]])[-1]
+    toile = (values.get("TOILED") or [[1.0, 1.0, 1.0, [], None]])[-1]
     return Block(
         name=str((values.get("BLOCK NAME") or [""])[-1]),
         pieces=tuple(_piece(item, anchor, anchor_y) for item in parts),
@@ -195,7 +199,13 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
             str(made[3]),
             factors,
             str((values.get("ROUND BODY") or [""])[-1]),
-            (float(toile[0]), float(toile[1])),
+            Toiled(
+                float(toile[0]),
+                float(toile[1]),
+                float(toile[2]),
+                tuple((str(name), float(strain)) for name, strain in toile[3]),
+                None if toile[4] is None else float(toile[4]),
+            ),
         ),
         note=str((values.get("NOTE") or [""])[-1]),
     )

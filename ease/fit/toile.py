@@ -47,11 +47,14 @@ class WornModel:
         legs: Legs of the loop path on the relaxed block, cm, shape (m, 2); without any
             the length is taken as drafted.
         loop: Torso loop of the body, cm.
+        origin: What is likely beforehand of measures and cloth, by earlier toiles, as the
+            unknowns, shape (p,); these count from there.
     """
 
     sizes: Sizes
     legs: Floats
     loop: float
+    origin: Floats
 
     @property
     def levels(self) -> int:
@@ -72,13 +75,8 @@ class WornModel:
         Returns:
             Shape (levels + 1,), and its derivatives, shape (levels + 1, p).
         """
-        n = self.levels
-        girth, loop, around, down = (
-            unknowns[:n],
-            unknowns[n],
-            unknowns[n + 1],
-            unknowns[n + 2],
-        )
+        n, off = self.levels, self.origin + unknowns
+        girth, loop, around, down = off[:n], off[n], off[n + 1], off[n + 2]
         closed = self.sizes.body / self.sizes.block * np.exp(girth + around)
         worn = 1.0 + self.sizes.share * (closed - 1.0)
         rise = self.sizes.share * closed  # of the held strain, by b_i or c_round

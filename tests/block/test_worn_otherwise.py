@@ -9,9 +9,15 @@ from datetime import date
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.pieces import Block, DraftedFor
+from ease.block.pieces import Block, DraftedFor, Toiled
 from ease.block.plan import Factors
-from ease.block.worn_otherwise import cut_by_swatch, unclear_moves, worn_otherwise
+from ease.block.worn_otherwise import (
+    cut_by_swatch,
+    left_behind,
+    toile_moves,
+    with_toiles,
+    worn_otherwise,
+)
 from ease.body.measures import Body
 from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import Fabric
@@ -92,40 +98,72 @@ def test_the_newest_clear_ratio_counts(
     assert around.ratio.ratio == 1.10
 
 
+def asked(factors: Factors, fabric: Fabric, drafted_for: DraftedFor) -> str | None:
+    moves = toile_moves(drafted_for, fabric, factors.round_body)
+    return cut_by_swatch(factors, moves)
+
+
 def test_factors_by_the_swatch_are_said_to_be_that(
     cloth: Callable[..., Fabric],
 ) -> None:
     """0.8 x 1.08 = 0.864; the length was not seen to lie otherwise."""
     factors = Factors(0.8, 0.95, "f on b", round_body="along")
-    note = cut_by_swatch(factors, cloth(seen(31, along=WornRatio(1.08, 0.01, 9, True))))
+    found = cloth(seen(31, along=WornRatio(1.08, 0.01, 9, True)))
+    note = asked(factors, found, DraftedFor())
     assert note is not None
     assert note.startswith("CUT BY THE SWATCH ALONE")
-    assert "`--to-factors 0.864 0.950`" in note
+    assert "0.864 round and 0.950 down: `--by-toile`" in note
     # The other way round the body it is the length: 0.95 x 1.08 = 1.026.
-    other = replace(factors, round_body="across")
-    note = cut_by_swatch(other, cloth(seen(31, along=WornRatio(1.08, 0.01, 9, True))))
+    note = asked(replace(factors, round_body="across"), found, DraftedFor())
     assert note is not None
-    assert "`--to-factors 0.800 1.026`" in note
+    assert "0.800 round and 1.026 down" in note
     unclear = cloth(seen(31, along=WornRatio(1.02, 0.02, 9)))
-    assert cut_by_swatch(factors, unclear) is None
+    assert asked(factors, unclear, DraftedFor()) is None
 
 
 def test_what_a_toile_moved_without_a_cause_goes_with_the_block(
-    make_tube: Tube, cloth: Callable[..., Fabric]
+    cloth: Callable[..., Fabric],
 ) -> None:
     """0.95 x 1.025 = 0.974 down; round, the cloth's own clear ratio counts, not both."""
     factors = Factors(0.8, 0.95, "f on b", round_body="along")
-    note = cut_by_swatch(factors, cloth(), (1.0, 1.025))
+    drafted = DraftedFor(fabric="other", toiled=Toiled(unsure_length=1.025))
+    note = asked(factors, cloth(), drafted)
     assert note is not None
-    assert "moved the factors of this block x 1.025 down, cloth or body" in note
-    assert "`--to-factors 0.800 0.974`" in note
+    assert "a toile in other moved the length of this block x 1.025" in note
+    assert "0.800 round and 0.974 down" in note
     clear = cloth(seen(31, along=WornRatio(1.08, 0.01, 9, True)))
-    note = cut_by_swatch(factors, clear, (1.08, 1.025))
+    both = replace(drafted, toiled=Toiled(girth=1.07, unsure_length=1.025))
+    note = asked(factors, clear, both)
     assert note is not None
-    assert "x 1.080 round" not in note
-    assert "`--to-factors 0.864 0.974`" in note
-    assert cut_by_swatch(factors, cloth(), (1.0, 1.0)) is None
-    block = make_tube(*CUT)
-    moved = replace(block, drafted_for=DraftedFor(by_toile=(1.0, 1.025)))
-    check = check_wear(moved, MARIT, cloth(), round_body="along")
-    assert unclear_moves(check.by_toile, check.fabric, "along") == ("x 1.025 down",)
+    assert "1.070" not in note
+    assert "0.864 round and 0.974 down" in note
+
+
+def test_what_the_cloth_clearly_did_goes_with_that_cloth_alone(
+    cloth: Callable[..., Fabric],
+) -> None:
+    """A toile of one cloth says nothing of another, and is not called unclear."""
+    factors = Factors(0.8, 0.95, "f on b", round_body="along")
+    fabric = cloth()
+    toiled = Toiled(girth=1.08)
+    (move,) = toile_moves(
+        DraftedFor(fabric=fabric.name, toiled=toiled), fabric, "along"
+    )
+    assert (move.way, move.ratio, move.sure) == ("round", 1.08, True)
+    assert "could not tell" not in move.text
+    assert asked(factors, fabric, DraftedFor(fabric="other", toiled=toiled)) is None
+
+
+def test_factors_by_toiles_hold_what_they_ask_and_say_so(
+    cloth: Callable[..., Fabric],
+) -> None:
+    """Cut by them, a block keeps what is in it, so that it can be told from the rest."""
+    factors = Factors(0.8, 0.95, "f on b", round_body="along", girth_half=0.01)
+    drafted = DraftedFor(fabric="other", toiled=Toiled(unsure_length=1.025))
+    clear = cloth(seen(31, along=WornRatio(1.08, 0.01, 9, True)))
+    cut = with_toiles(factors, toile_moves(drafted, clear, "along"))
+    assert (cut.girth, cut.length) == pytest.approx((0.864, 0.97375))
+    assert cut.girth_half == pytest.approx(0.0108)
+    assert cut.drafted_for().toiled == Toiled(1.08, 1.0, 1.025)
+    assert left_behind(drafted) is not None
+    assert left_behind(DraftedFor()) is None

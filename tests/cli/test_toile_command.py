@@ -165,7 +165,16 @@ def _told_by_check_and_adjust(folder: Path, ratio: float) -> None:
     notes = json.loads(adjusted.stdout)["notes"]
     assert notes[0].startswith("my-soft: CUT BY THE SWATCH ALONE")
     assert not any("multiply the factor" in note for note in notes)
-    assert f"--to-factors {0.793 * ratio:.2f}" in notes[0]
+    assert f"{0.793 * ratio:.2f}" in notes[0]
+    assert "`--by-toile` cuts by them" in notes[0]
+    again = runner.invoke(
+        app, ["adjust", block, *body, "--to", "my-soft", "--by-toile", "--json"]
+    )
+    asked = json.loads(again.stdout)
+    assert asked["notes"][0].startswith("my-soft: cut by toiles too")
+    # As the toile corrected it, so nothing is left to change.
+    for row in asked["girths"]:
+        assert row["after_cm"] == pytest.approx(row["before_cm"], rel=1e-9)
 
 
 def test_invented_marks_are_no_evidence_for_a_measured_cloth(home: Path) -> None:

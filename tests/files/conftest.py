@@ -15,6 +15,7 @@ from ease.block.pieces import (
     Piece,
     PointRef,
     Seam,
+    Toiled,
     line,
 )
 
@@ -97,7 +98,7 @@ def suit() -> Block:
         anchor="waist",
         drafted_for=DraftedFor(
             *(0.87, 0.98, "soft tricot", "size 40", (("bust", 0.86),), "along"),
-            by_toile=(1.0, 1.025),
+            toiled=Toiled(1.08, 1.0, 1.025, (("bust", 0.21), ("waist", 0.2)), -0.01),
         ),
         note='asymmetric on purpose; "quoted" & <angled>, Größe 40',
     )

@@ -241,10 +241,18 @@ def test_one_fault_gives_one_clear_line(
         ("[drafted_for]\nround = 'up'\n", "'up' is none of along, across"),
         ("[drafted_for]\nlevel_factors = 1\n", "must be a table of factors by level"),
         (
-            "[drafted_for]\nby_toile = { girth = 9 }\n",
-            "drafted_for.by_toile.girth: must be a number 0.2 to 3, not 9",
+            "[drafted_for]\ntoiled = { girth = 9 }\n",
+            "drafted_for.toiled.girth: must be a number 0.2 to 3, not 9",
         ),
-        ("[drafted_for]\nby_toile = 1\n", "drafted_for.by_toile"),
+        (
+            "[drafted_for.toiled]\nmeant = { bust = -0.9 }\n",
+            "drafted_for.toiled.meant.bust: must be a number -0.7 to 4, not -0.9",
+        ),
+        (
+            "[drafted_for]\ntoiled = { meant = 2 }\n",
+            "must be a table of strains by level",
+        ),
+        ("[drafted_for]\ntoiled = 1\n", "drafted_for.toiled"),
         ("[sleeve]\n", "line 33, sleeve: is unknown"),
     ],
 )

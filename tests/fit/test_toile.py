@@ -29,7 +29,13 @@ def model(length: float = 1.0, **fields: Any) -> WornModel:
         depth_ratio=np.ones(3),
         length_strain=0.0,
     )
-    given = {"sizes": sizes, "legs": length * LEGS, "loop": length * 150.0, **fields}
+    given = {
+        "sizes": sizes,
+        "legs": length * LEGS,
+        "loop": length * 150.0,
+        "origin": np.zeros(6),
+        **fields,
+    }
     return WornModel(**given)
 
 
