@@ -70,7 +70,7 @@ def adjust_tables(
         headings = ("held", "before", "after")
         tables.append(make_table(f"Held distances ({units})", headings, held))
     if openings := _openings(result, elastic_stretch):
-        told = worn_opening_caption(result.block, openings, result.body, units)
+        told = worn_opening_caption(result, openings, units, elastic_stretch / 100)
         tables.append(worn_opening_table(openings, units, told))
     return tables
 
@@ -78,9 +78,8 @@ def adjust_tables(
 def _openings(result: Refit, elastic_stretch: float) -> tuple[Opening, ...]:
     from ease.block.openings import block_openings
 
-    thigh = None if result.body is None else result.body.values.get("thigh")
     return block_openings(
-        result.block, elastic_stretch=elastic_stretch / 100, thigh_cm=thigh
+        result.block, result.body, elastic_stretch=elastic_stretch / 100
     )
 
 

@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.block.openings import Opening, OpeningSection
-    from ease.block.pieces import Block
-    from ease.body.measures import Body
+    from ease.block.refit import Refit
 
 
 LONGER = "* longer than usual, so that the elastic is not stretched too far."
@@ -53,26 +52,43 @@ def _ratio(part: OpeningSection) -> str:
 
 
 def worn_opening_caption(
-    block: Block, openings: Sequence[Opening], body: Body | None, units: str
+    result: Refit, openings: Sequence[Opening], units: str, elastic_stretch: float
 ) -> str:
     """Return what the leg and the waist are worn on, and what is left out."""
     from ease.block.openings import other_openings
 
-    measures = {} if body is None else body.values
+    measures = {} if result.body is None else result.body.values
     said = ["Worn: at body size; a wider thigh stretches the leg further."]
     if thigh := measures.get("thigh"):
         size = f"{length_text(thigh, units)} {units}"
         said = [f"Worn: at body size, the leg round a thigh of {size} or more."]
     if hip := measures.get("hip"):
         said += [
-            f"On the way over a hip of {length_text(hip, units)} {units} the waist "
-            f"elastic stretches {percent_text(one.elastic_stretch_to_pass(hip), 0)} %."
+            _over_the_hip(one, hip, units, elastic_stretch)
             for one in openings
             if one.name == "waist"
         ]
-    if others := other_openings(block):
+    if others := other_openings(result.block):
         said.append(f"No elastic is worked out for {', '.join(others)}.")
     return " ".join(said)
+
+
+def _over_the_hip(waist: Opening, hip: float, units: str, can: float) -> str:
+    """Return how far the waist elastic stretches on the way on, and if that is too far."""
+    from ease.block.openings import OVERLAP_CM
+
+    needs = waist.elastic_stretch_to_pass(hip)
+    said = (
+        f"On the way over a hip of {length_text(hip, units)} {units} the waist elastic "
+        f"stretches {percent_text(needs, 0)} %"
+    )
+    if needs <= can:
+        return f"{said}."
+    long = length_text(hip / (1.0 + can) + OVERLAP_CM, units)
+    return (
+        f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %; take a stretchier "
+        f"one, or cut it {long} {units} long."
+    )
 
 
 def worn_opening_table(

@@ -138,7 +138,7 @@ def report_draft(block: Block, body: Body, elastic_stretch: float = 0.8) -> Draf
     return DraftReport(
         block,
         tuple(checks),
-        block_openings(block, elastic_stretch=elastic_stretch, thigh_cm=body["thigh"]),
+        block_openings(block, body, elastic_stretch=elastic_stretch),
         tuple(crossed),
         body["thigh"],
     )

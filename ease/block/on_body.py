@@ -15,7 +15,7 @@ from ease.errors import RefusedError
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.wear import Sizes
 
-__all__ = ["aimed_level", "missing_loop", "passed_girths", "sizes_on"]
+__all__ = ["aimed_level", "cut_over_body", "missing_loop", "passed_girths", "sizes_on"]
 
 FloatArray = NDArray[np.float64]
 ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
@@ -81,6 +81,29 @@ def _length_strain(block: Block, body: Body, held: FloatArray) -> float | None:
     """Strain down from the torso loop; None where block or body lacks one."""
     loop = body.values.get("torso_loop")
     return None if loop is None else loop_length_strain(block, loop, held.mean())
+
+
+def cut_over_body(block: Block, body: Body | None) -> tuple[FloatArray, FloatArray]:
+    """Return heights of a block, top to bottom, and its girth over the body's there.
+
+    Args:
+        block: The block.
+        body: The body; None where it is not known.
+
+    Returns:
+        Heights in cm and girth factors, shape (n,): at a closed level whose girth the
+        body knows by both girths, at any other as the block says of itself, or 1.
+    """
+    said = block.drafted_for
+    usual = said.girth_factor or 1.0
+    factors = {lv.name: usual for lv in block.levels} | dict(said.level_factors)
+    known = {} if body is None else body.girths
+    for level in block.levels:
+        if level.loop == "closed" and level.name in known:
+            factors[level.name] = girth_at(block, level.y) / known[level.name]
+    found = sorted((level.y, factors[level.name]) for level in block.levels)
+    heights, ratios = zip(*found, strict=True) if found else ((0.0,), (usual,))
+    return np.array(heights), np.array(ratios)
 
 
 def missing_loop(block: Block, body: Body) -> str:

@@ -12,10 +12,13 @@ from types import MappingProxyType
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ease.block.holds import is_fold
 from ease.block.lengths import arc_length
+from ease.block.on_body import cut_over_body
 from ease.block.pieces import Block, Edge, Piece
+from ease.body.measures import Body
 from ease.errors import RefusedError
 
 __all__ = [
@@ -27,6 +30,8 @@ __all__ = [
     "block_openings",
     "other_openings",
 ]
+
+FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,11 +151,7 @@ class Opening:
 
 
 def block_openings(
-    block: Block,
-    factors: tuple[float, float] | None = None,
-    elastic_stretch: float = 0.8,
-    ratios: Mapping[str, ElasticRatio] = ELASTIC_RATIOS,
-    thigh_cm: float | None = None,
+    block: Block, body: Body | None = None, *, elastic_stretch: float = 0.8
 ) -> tuple[Opening, ...]:
     """Measure the openings of a block and cut their elastic.
 
@@ -160,40 +161,33 @@ def block_openings(
 
     Args:
         block: An opening without a free edge of its name is left out.
-        factors: Girth and length factor of the block, cut over body; None takes those
-            that the block was drafted for, or 1.
+        body: Whose girths the edges are worn at, height by height; the leg edge is worn
+            no smaller than the thigh. Without a body, or away from its girths, edges are
+            worn as far as the block's own factors say.
         elastic_stretch: Stretch that the elastic can bear worn, a fraction.
-        ratios: Elastic over cut edge for each section.
-        thigh_cm: Girth of the thigh, which the leg edge cannot be worn smaller than; None
-            if not known.
 
     Raises:
-        RefusedError: If a factor or the stretch is not above 0.
+        RefusedError: If the stretch is not above 0.
     """
-    drafted = block.drafted_for
-    girth, length = factors or (
-        drafted.girth_factor or 1.0,
-        drafted.length_factor or 1.0,
-    )
-    if min(girth, length, elastic_stretch) <= 0:
-        message = "factors and the stretch of the elastic must be above 0"
+    if elastic_stretch <= 0:
+        message = "the stretch of the elastic must be above 0"
         raise RefusedError(message)
+    thigh = None if body is None else body.values.get("thigh")
+    heights, girths = cut_over_body(block, body)
     openings = []
     for name in _EDGES:
         edges = [
-            _Edge(f"{name} {piece.name}", *_lengths(edge, times, (girth, length)))
+            _edge(f"{name} {piece.name}", block, edge, times, (heights, girths))
             for piece, edge in _free_edges(block)
             if edge.name == _EDGES[name]
             for times in (piece.times_round if name in _ROUND_BOTH_SIDES else 1,)
         ]
         worn = sum(edge.worn_cm for edge in edges)
         wider = 1.0
-        if name == "leg" and thigh_cm is not None and worn:
-            wider = max(1.0, thigh_cm / worn)
+        if name == "leg" and thigh is not None and worn:
+            wider = max(1.0, thigh / worn)
         if edges:
-            sections = (
-                _section(edge, wider, ratios, elastic_stretch) for edge in edges
-            )
+            sections = (_section(edge, wider, elastic_stretch) for edge in edges)
             openings.append(Opening(name, tuple(sections)))
     return tuple(openings)
 
@@ -222,21 +216,24 @@ def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
                 yield piece, edge
 
 
-def _lengths(
-    edge: Edge, times: int, factors: tuple[float, float]
-) -> tuple[float, float]:
-    """Return the length of an edge as cut and at body size, cm."""
-    cut = times * float(arc_length(edge.control).sum())
-    return cut, times * float(arc_length(edge.control / np.array(factors)).sum())
+def _edge(
+    name: str,
+    block: Block,
+    edge: Edge,
+    times: int,
+    cut: tuple[FloatArray, FloatArray],
+) -> _Edge:
+    """Return an edge with its length as cut and as worn, cm."""
+    across = np.interp(edge.control[..., 1], *cut)
+    down = np.full_like(across, block.drafted_for.length_factor or 1.0)
+    worn = edge.control / np.stack([across, down], axis=-1)
+    lengths = (times * float(arc_length(one).sum()) for one in (edge.control, worn))
+    return _Edge(name, *lengths)
 
 
-def _section(
-    edge: _Edge,
-    wider: float,
-    ratios: Mapping[str, ElasticRatio],
-    elastic_stretch: float,
-) -> OpeningSection:
-    usual = ratios.get(edge.name, ElasticRatio(1.0, "no ratio: edge to edge"))
+def _section(edge: _Edge, wider: float, elastic_stretch: float) -> OpeningSection:
+    edge_to_edge = ElasticRatio(1.0, "no ratio: edge to edge")
+    usual = ELASTIC_RATIOS.get(edge.name, edge_to_edge)
     worn = wider * edge.worn_cm
     least = worn / (1 + elastic_stretch) / edge.cut_cm
     return OpeningSection(

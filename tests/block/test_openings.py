@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from ease.block.draft import draft_block
-from ease.block.measure import edge_lengths
+from ease.block.measure import edge_lengths, level_girths
 from ease.block.openings import (
     ELASTIC_RATIOS,
     OVERLAP_CM,
@@ -14,8 +14,9 @@ from ease.block.openings import (
     block_openings,
     other_openings,
 )
-from ease.block.pieces import Block, Piece, Seam
+from ease.block.pieces import Block, DraftedFor, Piece, Seam
 from ease.body.load import load_body
+from ease.body.measures import Body
 from ease.demo import TRACE
 from ease.errors import RefusedError
 from ease.files.trace_file import load_trace
@@ -24,6 +25,17 @@ from ease.files.trace_file import load_trace
 @pytest.fixture(scope="module")
 def block() -> Block:
     return draft_block(load_body("demo"))
+
+
+def cut(block: Block, girth: float, length: float) -> Block:
+    """The same outline, as if it had been drafted for these factors."""
+    return replace(block, drafted_for=DraftedFor(girth, length))
+
+
+def thigh(block: Block, girth: float) -> Body:
+    """The body that a block cut 0.8 of it is for, with a thigh."""
+    girths = {name: size / 0.8 for name, size in level_girths(block).items()}
+    return Body(name="leg", values={**girths, "thigh": girth})
 
 
 def _section(name: str, cut: float) -> OpeningSection:
@@ -71,18 +83,37 @@ def test_sections_are_the_edges(block: Block) -> None:
 
 def test_worn_length_undoes_the_factors(block: Block) -> None:
     plain = block_openings(block)
-    for whole, cut in zip(plain, block_openings(block, (0.8, 0.8)), strict=True):
-        assert cut.worn_cm == pytest.approx(whole.cut_cm / 0.8)
-        assert cut.cut_cm == whole.cut_cm
+    for whole, made in zip(plain, block_openings(cut(block, 0.8, 0.8)), strict=True):
+        assert made.worn_cm == pytest.approx(whole.cut_cm / 0.8)
+        assert made.cut_cm == whole.cut_cm
+
+
+def test_an_edge_is_worn_at_the_girths_of_the_body(block: Block) -> None:
+    """At body size it is worn as cut, whatever the block says it was drafted for.
+
+    A waist cut 0.9 of the body and a hip cut 0.75: a straight edge between them is worn
+    by what lies between, and the waist of a brief is worn the body's.
+    """
+    person = load_body("demo")
+    wrong = cut(block, 0.8, 1.0)
+    slim = replace(person, values={**person.values, "thigh": 40.0})
+    for made in block_openings(wrong, slim):
+        assert made.worn_cm == pytest.approx(made.cut_cm, rel=1e-6)
+    brief = replace(load_trace(TRACE).block, drafted_for=DraftedFor(0.8, 1.0))
+    girths = level_girths(brief)
+    sizes = {"waist": girths["waist"] / 0.9, "hip": girths["hip"] / 0.75}
+    uneven = Body(name="u", values={"bust": 88.0, **sizes})
+    _leg, waist = block_openings(brief, uneven)
+    assert waist.worn_cm == pytest.approx(waist.cut_cm / 0.9, rel=1e-3)
 
 
 def test_a_weak_elastic_is_cut_longer(block: Block) -> None:
-    leg = block_openings(block, (0.8, 0.9), elastic_stretch=0.3)[2]
+    leg = block_openings(cut(block, 0.8, 0.9), elastic_stretch=0.3)[2]
     back = leg.sections[1]
     assert back.limited
     assert back.worn_stretch == pytest.approx(0.3)
     assert back.ratio > back.usual_ratio
-    strong = block_openings(block, (0.8, 0.9), elastic_stretch=1.0)[2].sections[1]
+    strong = block_openings(cut(block, 0.8, 0.9), elastic_stretch=1.0)[2].sections[1]
     assert not strong.limited
     assert strong.ratio == 0.75
 
@@ -95,18 +126,23 @@ def test_stretch_to_pass_a_thigh(block: Block) -> None:
 
 def test_a_thigh_wider_than_the_edge_stretches_it_further(block: Block) -> None:
     """Worn edge and elastic go up by thigh over edge; a narrow thigh changes nothing."""
-    free = block_openings(block, (0.8, 0.8))
+    small = cut(block, 0.8, 0.8)
+    free = block_openings(small)
     edge = free[2].worn_cm
-    *others, leg = block_openings(block, (0.8, 0.8), 2.0, thigh_cm=1.1 * edge)
+    *others, leg = block_openings(small, thigh(small, 1.1 * edge), elastic_stretch=2.0)
     assert leg.worn_cm == pytest.approx(1.1 * edge)
     for part, was in zip(leg.sections, free[2].sections, strict=True):
         assert part.cut_cm == was.cut_cm
         assert 1 + part.worn_stretch == pytest.approx(
             1.1 * was.worn_cm / (part.ratio * was.cut_cm)
         )
-    assert others == list(block_openings(block, (0.8, 0.8), 2.0))[:2]
-    assert block_openings(block, (0.8, 0.8), thigh_cm=0.9 * edge) == free
-    weak = block_openings(block, (0.8, 0.8), 0.5, thigh_cm=1.1 * edge)[2]
+    for made, was in zip(others, free, strict=False):
+        assert made.worn_cm == pytest.approx(was.worn_cm)
+    for made, was in zip(
+        block_openings(small, thigh(small, 0.9 * edge)), free, strict=True
+    ):
+        assert made.worn_cm == pytest.approx(was.worn_cm)
+    weak = block_openings(small, thigh(small, 1.1 * edge), elastic_stretch=0.5)[2]
     assert max(part.worn_stretch for part in weak.sections) == pytest.approx(0.5)
 
 
@@ -138,6 +174,6 @@ def test_a_free_edge_of_another_name_is_named(block: Block) -> None:
     assert [one.name for one in block_openings(slit)] == ["neck", "armhole"]
 
 
-def test_factors_must_be_above_zero(block: Block) -> None:
+def test_the_stretch_of_the_elastic_must_be_above_zero(block: Block) -> None:
     with pytest.raises(RefusedError):
-        block_openings(block, (0.0, 1.0))
+        block_openings(block, elastic_stretch=0.0)
