@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.cut_levels import refuse_cut_levels
 from ease.block.loop import loop_legs, loop_length_strain
 from ease.block.measure import girth_at
 from ease.block.pieces import LOOP_SHARE, Block, Level
@@ -33,13 +34,15 @@ def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
         girth is what it would be if its cloth ran on over the gap.
 
     Raises:
-        RefusedError: If the body knows the girth of no level.
+        RefusedError: If the body knows the girth of no level, or a closed level of the
+            block runs out at a free edge.
     """
     levels = tuple(level for level in block.levels if level.name in body.girths)
     if not levels:
         have = ", ".join(level.name for level in block.levels) or "none"
         message = f"body {body.name} has no girth at any level of the block ({have})"
         raise RefusedError(message)
+    refuse_cut_levels(block)
     girths = np.array([body[level.name] for level in levels])
     own = _whole_girths(block, levels, girths)
     share = np.array([LOOP_SHARE[level.loop] for level in levels])

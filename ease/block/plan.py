@@ -8,6 +8,7 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Final
 
+from ease.block.cut_levels import refuse_cut_levels
 from ease.block.measure import infer_factors
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop, Toiled
 from ease.body.measures import Body
@@ -174,12 +175,14 @@ def inferred_factors(block: Block, body: Body | None) -> Factors:
 
     Raises:
         UsageError: If there is no body to infer from.
-        RefusedError: If the body has no girth at any closed level of the block.
+        RefusedError: If the body has no girth at any closed level of the block, or a
+            closed level runs out at a free edge.
     """
     if body is None:
         message = f"block {block.name} does not say what it was drafted for"
         hint = "give --from, --from-factors, or a --body to infer it from"
         raise UsageError(message, hint=hint)
+    refuse_cut_levels(block)
     girth, length = infer_factors(block, body.girths, body.values.get("torso_loop"))
     return Factors(
         girth,

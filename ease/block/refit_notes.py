@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from ease.block.cut_levels import cut_levels
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
@@ -34,7 +35,7 @@ def refit_notes(
         body: The body it is compared with.
         by_level: Whether each level gets what its loop can carry.
     """
-    notes = []
+    notes: list[str] = [cut.text for cut in cut_levels(block)]
     cut_open = [level.name for level in block.levels if level.loop != "closed"]
     if cut_open and not by_level:
         notes.append(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ease.block.block_limits import name_from_file
 from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
+from ease.block.cut_levels import cut_levels
 from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef, Seam
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
@@ -88,6 +89,7 @@ def block_from_drawing(
         raise BlockError(drawing.source, error.message) from error
     said = (" ".join(text.split()) for text in (mapping.name, drawing.title))
     name = next(filter(None, said), name_from_file(drawing.source))
+    notes += [cut.text for cut in cut_levels(block)]
     return replace(block, name=name), tuple(notes)
 
 

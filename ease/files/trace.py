@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from ease.block.block_limits import LIMIT_CM
 from ease.block.crossings import self_crossings
+from ease.block.cut_levels import cut_levels
 from ease.block.measure import outline, walk_seams
 from ease.block.pieces import Block, line
 from ease.errors import BlockError, Problem, RefusedError
@@ -198,7 +199,7 @@ def _notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
         for seam in walk_seams(block)
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
     ]
-    return (*untold, *apart)
+    return (*untold, *apart, *(cut.text for cut in cut_levels(block)))
 
 
 def _piece_table(

@@ -136,12 +136,11 @@ def test_a_thigh_wider_than_the_edge_stretches_it_further(block: Block) -> None:
         assert 1 + part.worn_stretch == pytest.approx(
             1.1 * was.worn_cm / (part.ratio * was.cut_cm)
         )
-    for made, was in zip(others, free, strict=False):
-        assert made.worn_cm == pytest.approx(was.worn_cm)
-    for made, was in zip(
-        block_openings(small, thigh(small, 0.9 * edge)), free, strict=True
-    ):
-        assert made.worn_cm == pytest.approx(was.worn_cm)
+    assert [one.worn_cm for one in others] == pytest.approx(
+        [one.worn_cm for one in free[:2]]
+    )
+    slim = block_openings(small, thigh(small, 0.9 * edge))
+    assert [one.worn_cm for one in slim] == pytest.approx([one.worn_cm for one in free])
     weak = block_openings(small, thigh(small, 1.1 * edge), elastic_stretch=0.5)[2]
     assert max(part.worn_stretch for part in weak.sections) == pytest.approx(0.5)
 

@@ -1,0 +1,152 @@
+"""Levels that are called closed and are not: where a neck, a leg or a top edge cuts them.
+
+A girth is read along a straight line across the pieces. Only where each piece is met
+from its fold or a seam to the next seam does that line run round the body; where it runs
+out at a free edge, such as a hollow waist edge, what is read there is too short.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.block.crossings import level_crossings
+from ease.block.holds import is_fold
+from ease.block.measure import girth_at, outline
+from ease.block.pieces import Block, Level, Piece
+from ease.errors import RefusedError
+from ease.sentence import Length, Sentence
+
+__all__ = ["CutLevel", "cut_levels", "refuse_cut_levels"]
+
+FloatArray = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+_SIDES: Final[tuple[Literal["above", "below"], ...]] = ("above", "below")
+_NEAR_CM: Final = 10.0  # so far up or down a whole line is looked for
+_STEP_CM: Final = 0.1  # as finely as a ruler is read
+#: Share of a girth that may be missing: less than a tape is off by.
+LEAST: Final = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class CutLevel:
+    """A closed level whose line does not run round.
+
+    Attributes:
+        level: The level.
+        read_cm: Girth as read there.
+        whole_y: Nearest height at which the line runs round, cm down.
+        whole_cm: Girth there.
+    """
+
+    level: Level
+    read_cm: float
+    whole_y: float
+    whole_cm: float
+
+    @property
+    def text(self) -> Sentence:
+        """What is wrong, and what to do."""
+        return Sentence(
+            f"level {self.level.name} is called closed, but its line, {{}} down, runs out "
+            "at a free edge and reads {}; the nearest that runs round lies {} down and "
+            "reads {}: move the level there, or mark it partly open",
+            *(Length(self.level.y), Length(self.read_cm)),
+            *(Length(self.whole_y), Length(self.whole_cm)),
+        )
+
+
+def cut_levels(block: Block) -> tuple[CutLevel, ...]:
+    """Return the closed levels of a block whose line runs out at a free edge.
+
+    Only where a line that runs round lies within 10 cm, and is longer by more than a
+    hundredth. Without seams nothing but the fold tells where a line should end.
+
+    Args:
+        block: The block.
+    """
+    closed = [level for level in block.levels if level.loop == "closed"]
+    if not closed or _runs_round(block, np.array([lv.y for lv in closed])).all():
+        return ()
+    found = []
+    for level in closed:
+        if _runs_round(block, np.array([level.y])).all():
+            continue
+        steps = np.arange(_STEP_CM, _NEAR_CM + _STEP_CM / 2, _STEP_CM)
+        heights = level.y + np.stack([steps, -steps], axis=1).ravel()
+        read, *girths = np.nan_to_num(girth_at(block, np.append(level.y, heights)))
+        round_it = np.flatnonzero(_runs_round(block, heights) & (np.array(girths) > 0))
+        if len(round_it) and read < (1.0 - LEAST) * girths[round_it[0]]:
+            near = round_it[0]
+            found.append(
+                CutLevel(level, float(read), float(heights[near]), float(girths[near]))
+            )
+    return tuple(found)
+
+
+def refuse_cut_levels(block: Block) -> None:
+    """Refuse to go by a girth that is read too short.
+
+    Args:
+        block: The block.
+
+    Raises:
+        RefusedError: If a closed level runs out at a free edge; each is named.
+    """
+    cut = cut_levels(block)
+    if cut:
+        raise RefusedError(cut[0].text)
+
+
+def _runs_round(block: Block, heights: FloatArray) -> Bools:
+    """Return whether the line at each height runs from fold or seam to seam, (m,)."""
+    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    good = np.ones(len(heights), dtype=bool)
+    met: dict[str, Bools] = {}
+    ends: dict[str, Bools] = {}
+    for piece in block.pieces:
+        if not piece.in_girth:
+            continue
+        found = _ends(piece, heights)
+        met[piece.name] = np.any(list(found.values()), axis=0)
+        seamless = not any(f"{piece.name}.{edge}" in sewn for edge in found)
+        for edge in piece.edges:
+            name = f"{piece.name}.{edge.name}"
+            ends[name] = found[edge.name]
+            if not (seamless or name in sewn or is_fold(piece, edge)):
+                good &= ~found[edge.name]
+        if seamless and piece.on_fold:
+            folds = [found[edge.name] for edge in piece.edges if is_fold(piece, edge)]
+            good &= np.any(folds, axis=0) | ~met[piece.name] if folds else True
+    for seam in block.seams:
+        for one, other in ((seam.first, seam.second), (seam.second, seam.first)):
+            mate = met.get(other.partition(".")[0])
+            if mate is not None and one in ends:
+                good &= mate | ~ends[one]
+    return good
+
+
+def _ends(piece: Piece, heights: FloatArray) -> dict[str, Bools]:
+    """Return which edges the line across a piece ends on, at each height, (m,).
+
+    Just above or just below it, whichever shows more of the piece.
+    """
+    chain = outline(piece)
+    pairs = [level_crossings(chain, heights, side)[0] for side in _SIDES]
+    widths = [_width(x) for x in pairs]
+    x = np.where((widths[0] > widths[1])[:, None], *pairs)
+    counts = 3 * np.cumsum([0, *(len(edge.control) for edge in piece.edges)])
+    return {
+        edge.name: np.asarray(np.isfinite(x[:, first:last]).any(axis=1))
+        for edge, first, last in zip(piece.edges, counts, counts[1:], strict=False)
+    }
+
+
+def _width(x: FloatArray) -> FloatArray:
+    """Return the length inside an outline of lines with these crossings, (m,)."""
+    ordered = np.nan_to_num(np.sort(x, axis=1), nan=0.0)
+    signs = np.where(np.arange(ordered.shape[1]) % 2 == 0, -1.0, 1.0)
+    return np.asarray((ordered * signs).sum(axis=1))
