@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 # One stage a row; each may import from itself and from the rows above it.
 STAGES = (
-    ("errors",),
+    ("errors", "nearest"),
     ("units", "unit_names"),
     ("sentence",),
     ("cells", "lines", "read", "write"),

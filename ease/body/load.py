@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -13,6 +12,7 @@ from ease.body.dictionary import KEYS, key_of
 from ease.body.measures import Body, BodyOrigin, body_problems
 from ease.body.shipped import shipped_body, shipped_names
 from ease.errors import BodyError, Problem, UnitError
+from ease.nearest import nearest_text
 from ease.read import is_file, read_text, read_toml
 from ease.sentence import Sentence
 from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_load
@@ -54,8 +54,7 @@ def load_body(name_or_path: str) -> Body:
         return read_body(path)
     if name_or_path in shipped_names():
         return shipped_body(name_or_path)
-    near = difflib.get_close_matches(name_or_path, shipped_names(), n=3)
-    meant = f"; did you mean {', '.join(near)}?" if near else ""
+    meant = nearest_text(name_or_path, shipped_names(), most=3)
     problem = f"no shipped body and no file of that name{meant}"
     raise BodyError(name_or_path, problem, hint="`ease body --list` names them")
 
@@ -230,5 +229,4 @@ def _number(key: str, raw: str | float, units: str) -> float:
 
 
 def _nearest(key: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(key.lower(), list(known), n=1, cutoff=0.5)
-    return f"; did you mean {near[0]!r}?" if near else "; see `ease body --how`"
+    return nearest_text(key, known) or "; see `ease body --how`"

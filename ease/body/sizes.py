@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -14,6 +13,7 @@ from ease.body.shipped import shipped_tables
 from ease.body.stream import Bodies, stream_bodies
 from ease.body.table_head import read_head
 from ease.errors import BodyError, Problem
+from ease.nearest import nearest_text
 from ease.read import is_file
 
 __all__ = ["MOST_SIZES", "SizeRun", "load_size_run", "load_sizes"]
@@ -55,8 +55,7 @@ def load_size_run(name_or_path: str, units_in: str = "") -> SizeRun:
     tables = shipped_tables()
     if name_or_path in tables:
         return SizeRun(tuple(complete(body) for body in tables[name_or_path]))
-    near = get_close_matches(name_or_path, tables, n=1)
-    meant = f"; did you mean {near[0]}?" if near else ""
+    meant = nearest_text(name_or_path, tables)
     what = f"no size table and no file of that name{meant}"
     raise BodyError(name_or_path, what, hint=f"size tables are {', '.join(tables)}")
 

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final
 from ease.errors import ProfileError, UsageError, WriteError
 from ease.fabric.profile import Fabric
 from ease.fabric.profile_text import fabric_to_toml
-from ease.fabric.profile_toml import fabric_from_table, nearest_text
+from ease.fabric.profile_toml import fabric_from_table
+from ease.nearest import nearest_text
 from ease.read import read_toml
 from ease.write import check_writable, write_text
 
@@ -129,7 +130,7 @@ def fabric_file(name: str) -> Path:
     files = _files()
     if name in files:
         return files[name]
-    known = nearest_text(name.lower(), files) or f"; known are {', '.join(files)}"
+    known = nearest_text(name, files) or f"; known are {', '.join(files)}"
     raise ProfileError(name, f"no fabric has that name{known}")
 
 

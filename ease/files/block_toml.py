@@ -31,9 +31,9 @@ from ease.block.pieces import (
     Seam,
 )
 from ease.errors import BlockError, EaseError, Problem
-from ease.fabric.profile_toml import nearest_text
 from ease.files.block_table import Tables, lines_of
 from ease.files.block_text import SCHEMA, block_to_toml
+from ease.nearest import nearest_text
 from ease.read import read_text, read_toml
 from ease.write import write_text
 
