@@ -6,9 +6,9 @@ reduction a share of the body (1 - cut / body); negative ease is body minus cut,
 positive where the piece is smaller. Blocks have x outwards from the centre line and y
 downwards.
 
-Stages, each importing only from those before it: ``errors`` and ``nearest``;
-``unit_names``, ``units``; ``sentence``; ``cells``, ``lines``, ``read``, ``write``;
-``table``; ``fabric``; ``body``; ``fit``; ``block``; ``files``; ``show`` and ``demo``. The
+Stages, each importing only from those before it: ``errors``, ``nearest``, ``endings``
+and ``demo``; ``unit_names``, ``units``; ``sentence``; ``cells``, ``lines``, ``read``,
+``write``; ``table``; ``fabric``; ``body``; ``fit``; ``block``; ``files``; ``show``. The
 command line stands on top. The names below load on first use, so that ``import ease``
 stays cheap.
 """
