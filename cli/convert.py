@@ -81,6 +81,8 @@ def convert(
 
     Example: ease convert demo suit.pdf --paper a4 --seam-allowance 0.6 --turning 1
     """
+    from ease.endings import file_kind
+
     check_block_file(target)
     options = sheet_options(
         paper=paper,
@@ -98,7 +100,7 @@ def convert(
     drawing = DrawingHelp(map_path, known_length, units_in)
     found = read_drawn_block(source, drawing, units)
     lines, printed = size_lines(found.block, units), {}
-    if target.suffix.lower() == ".pdf":
+    if file_kind(target) == "pdf":
         made = _print(found.block, target, options, force=force)
         printed = {"pages": made.pages, "sheets": len(made.layout.printed)}
         pages = "page" if made.pages == 1 else "pages"

@@ -21,7 +21,9 @@ def _file_name(label: str) -> str:
 
 
 def _is_print(out: Path) -> bool:
-    return out.suffix.lower() == ".pdf"
+    from ease.endings import file_kind
+
+    return file_kind(out) == "pdf"
 
 
 def check_targets(

@@ -50,7 +50,7 @@ _WORDS: Final = (
     (r"^Option '([^']*)' does not take a value\.", r"\1 takes no value"),
     (r"^Got unexpected extra arguments?(?:\(s\))? \((.*)\)", r"too much is given: \1"),
     (r"^No such option: (\S+)", r"there is no option \1"),
-    (r" \(Possible options: (.*)\)", r"; near it are \1"),
+    (r" \(Possible options: (.*)\)", r"; did you mean \1?"),
     (r"^No such command '([^']*)'\.?", r"there is no command '\1'"),
     (r" Did you mean (.*)\?", r"; did you mean \1?"),
 )
@@ -61,7 +61,9 @@ def _in_plain_words(message: str) -> str:
     """Return what is wrong with a command line in words for makers."""
     for theirs, ours in _WORDS:
         message = re.sub(theirs, ours, message)
-    return message
+    # One wording for every misspelt word, as `ease.nearest` has it: no quotes, and "or".
+    said, asked, words = message.partition("; did you mean ")
+    return said + asked + " or ".join(words.replace("'", "").rsplit(", ", 1))
 
 
 def _loaded(name: str) -> Any:  # noqa: ANN401 - of the parser

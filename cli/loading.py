@@ -46,7 +46,6 @@ def read_drawn_block(
     name: str, drawing: DrawingHelp | None = None, units: Units | None = None
 ) -> BlockFile:
     """Load a block from a file, or a shipped one by name, with what was understood."""
-    from ease.demo import shipped_block
     from ease.files.any_block import read_block_file
 
     from .drawing_options import known_length_of
@@ -54,7 +53,7 @@ def read_drawn_block(
 
     told = drawing or DrawingHelp()
     return read_block_file(
-        shipped_block(name) or Path(name),
+        name,
         map_path=told.map_path,
         known=known_length_of(told.known_length, units or Units.CM),
         units_in="" if told.units_in is None else told.units_in.value,
@@ -63,8 +62,9 @@ def read_drawn_block(
 
 def check_block_file(path: Path | None) -> None:
     """Refuse a file for a block whose ending names no kind that can be written."""
+    from ease.endings import file_kind
     from ease.errors import UsageError
-    from ease.files.any_block import WRITABLE, file_kind
+    from ease.files.any_block import WRITABLE
 
     if path is not None and file_kind(path) not in WRITABLE:
         message = f"{path}: a block is written as .{', .'.join(WRITABLE)}"
@@ -75,7 +75,8 @@ def write_block(
     block: Block, path: Path, *, dxf: DxfVersion = "r2000", force: bool
 ) -> None:
     """Write a block as TOML, SVG, DXF or full-scale PDF, by the file's ending."""
-    from ease.files.any_block import block_bytes, file_kind
+    from ease.endings import file_kind
+    from ease.files.any_block import block_bytes
     from ease.write import write_bytes
 
     check_block_file(path)

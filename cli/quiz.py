@@ -19,10 +19,11 @@ def show_quiz(
     screen: Screen, count: int, seed: int, units: str, out: Path | None, *, force: bool
 ) -> None:
     """Draw exercises, show them with the answers, and write the worksheet."""
+    from ease.endings import file_kind
     from ease.errors import UsageError
     from ease.fit.quiz import draw_exercises
 
-    if out is not None and out.suffix.lower() != ".pdf":
+    if out is not None and file_kind(out) != "pdf":
         message = f"{out}: a worksheet is written as .pdf"
         raise UsageError(message)
     exercises = draw_exercises(count, seed, units)

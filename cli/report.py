@@ -105,12 +105,13 @@ def report_target(ctx: typer.Context, path: Path | None) -> Target:
         UsageError: If it is no page.
         WriteError: If it cannot be written.
     """
+    from ease.endings import file_kind
     from ease.errors import UsageError
     from ease.write import check_writable
 
     force = bool(ctx.params.get("force"))
     if path is not None:
-        if path.suffix.lower() not in (".html", ".htm"):
+        if file_kind(path) not in ("html", "htm"):
             message = f"{path}: a report ends in .html"
             raise UsageError(message)
         check_writable(path, force=force)
@@ -229,7 +230,7 @@ def _file_of(kind: str, name: str) -> Path:
     from ease.fabric.store import fabric_file
 
     path = Path(name)
-    if kind == "fabric" and path.suffix != ".toml" and path.parent == Path():
+    if kind == "fabric":
         return fabric_file(name)
     if kind == "block":
         return shipped_block(name) or path

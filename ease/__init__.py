@@ -6,10 +6,11 @@ reduction a share of the body (1 - cut / body); negative ease is body minus cut,
 positive where the piece is smaller. Blocks have x outwards from the centre line and y
 downwards.
 
-Stages, each importing only from those before it: ``errors``; ``unit_names``, ``units``;
-``sentence``; ``cells``, ``lines``, ``read``, ``write``; ``table``; ``fabric``; ``body``;
-``fit``; ``block``; ``files``; ``show`` and ``demo``. The command line stands on top. The
-names below load on first use, so that ``import ease`` stays cheap.
+Stages, each importing only from those before it: ``errors``, ``nearest``, ``endings``
+and ``demo``; ``unit_names``, ``units``; ``sentence``; ``cells``, ``lines``, ``read``,
+``write``; ``table``; ``fabric``; ``body``; ``fit``; ``block``; ``files``; ``show``. The
+command line stands on top. The names below load on first use, so that ``import ease``
+stays cheap.
 """
 
 from __future__ import annotations

@@ -5,7 +5,6 @@ Every fault is gathered with file, line and column, so that one run names them a
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
@@ -13,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from ease.errors import InputError, Problem, UnitError
+from ease.nearest import MISSPELT, nearest, nearest_text
 from ease.units import (
     CM_PER,
     MINUTES_PER,
@@ -135,10 +135,11 @@ class Cells:
         for column in self.table.columns:
             if column in known:
                 continue
-            near = difflib.get_close_matches(column, known, n=1, cutoff=0.75)
+            near = nearest(column, known, likeness=MISSPELT)
             if near and near[0] not in self.table.columns:
                 meant.add(near[0])
-                self.fault(None, column, f"is not a known column; nearest is {near[0]}")
+                what = f"is not a known column; did you mean {near[0]}?"
+                self.fault(None, column, what)
             else:
                 self.notes.append(f"{self.table.source}: column {column} is not used")
         for column in needed:
@@ -155,10 +156,10 @@ class Cells:
         word = self.text(row, column)
         if word.lower() in accepted:
             return word.lower()
-        near = difflib.get_close_matches(word.lower(), accepted, n=1, cutoff=0.6)
-        hint = f"; nearest is {near[0]}" if near else ""
         what = f"{word!r} is none of" if word else "is empty; accepted are"
-        self.fault(row, column, f"{what} {', '.join(accepted)}{hint}")
+        self.fault(
+            row, column, f"{what} {', '.join(accepted)}{nearest_text(word, accepted)}"
+        )
         return None
 
     def whole(self, row: Row, column: str) -> int | None:

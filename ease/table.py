@@ -6,7 +6,6 @@ the header are settled here, once for a file; :class:`Cells` then reads the figu
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -22,6 +21,7 @@ from ease.cells import (
 )
 from ease.errors import InputError, Problem, RefusedError
 from ease.lines import plain_lines, separator_of, slug, split_lines
+from ease.nearest import nearest_text
 from ease.read import read_text
 from ease.units import CM_PER, MINUTES_PER, NEWTON_PER, canonical_unit
 
@@ -125,7 +125,10 @@ def _header(
         if not unit and column not in known and stem in known:
             column, unit = stem, last
         if unit and canonical_unit(unit) not in _UNITS:
-            what = f"{unit!r} is no known unit{_near_unit(unit)}"
+            known_units = sorted(_UNITS)
+            listed = f"; known are {', '.join(known_units)}"
+            meant = nearest_text(unit, known_units) or listed
+            what = f"{unit!r} is no known unit{meant}"
             problems.append(Problem(f"{place}, column {column}", what))
         elif unit:
             units[column] = canonical_unit(unit)
@@ -133,15 +136,6 @@ def _header(
             problems.append(Problem(f"{place}, column {column}", "is there twice"))
         columns.append(column)
     return columns, units, problems
-
-
-def _near_unit(unit: str) -> str:
-    near = difflib.get_close_matches(unit, sorted(_UNITS), n=1, cutoff=0.5)
-    return (
-        f"; nearest is {near[0]}"
-        if near
-        else f"; known are {', '.join(sorted(_UNITS))}"
-    )
 
 
 def _is_unit_row(cells: list[str]) -> bool:

@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 # One stage a row; each may import from itself and from the rows above it.
 STAGES = (
-    ("errors",),
+    ("errors", "nearest", "endings", "demo"),
     ("units", "unit_names"),
     ("sentence",),
     ("cells", "lines", "read", "write"),
@@ -24,7 +24,7 @@ STAGES = (
     ("fit",),
     ("block",),
     ("files",),
-    ("show", "demo"),
+    ("show",),
 )
 RANK = {name: rank for rank, row in enumerate(STAGES) for name in row}
 MODULES = sorted((ROOT / "ease").rglob("*.py"))

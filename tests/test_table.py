@@ -191,7 +191,7 @@ def test_misspelt_and_needless_columns() -> None:
     cells = Cells(table("guage,colour\n1,2\n"))
     cells.require(("gauge", "extended"), KNOWN)
     assert [str(problem) for problem in cells.problems] == [
-        "column guage: is not a known column; nearest is gauge",
+        "column guage: is not a known column; did you mean gauge?",
         "column extended: is missing; the file has guage, colour",
     ]
     assert cells.notes == ["a.csv: column colour is not used"]

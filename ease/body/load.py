@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -12,7 +11,9 @@ from typing import Any, Final, cast
 from ease.body.dictionary import KEYS, key_of
 from ease.body.measures import Body, BodyOrigin, body_problems
 from ease.body.shipped import shipped_body, shipped_names
+from ease.endings import TABLES, file_kind, names_file
 from ease.errors import BodyError, Problem, UnitError
+from ease.nearest import nearest_text
 from ease.read import is_file, read_text, read_toml
 from ease.sentence import Sentence
 from ease.units import CM_PER, NEWTON_PER, canonical_unit, parse_length, parse_load
@@ -39,25 +40,24 @@ Cell = tuple[str, str | float, str]
 """A key, what was written for it, and the place."""
 
 
-def load_body(name_or_path: str) -> Body:
+def load_body(name_or_path: str | Path) -> Body:
     """Return a body by the name of a shipped one, or from a file.
 
     Args:
-        name_or_path: Such as ``demo``, ``en-88`` or ``anna.toml``.
+        name_or_path: A name such as ``demo`` or ``en-88``; or a file such as
+            ``anna.toml``. A ``Path`` always means a file.
 
     Raises:
         BodyError: If there is none, or the file is wrong.
     """
-    path = Path(name_or_path)
-    looks_like_file = path.suffix.lower() in (".toml", ".csv", ".txt")
-    if looks_like_file or is_file(path):
+    name, path = str(name_or_path), Path(name_or_path)
+    if names_file(name_or_path, ("toml", *TABLES)) or is_file(path):
         return read_body(path)
-    if name_or_path in shipped_names():
-        return shipped_body(name_or_path)
-    near = difflib.get_close_matches(name_or_path, shipped_names(), n=3)
-    meant = f"; did you mean {', '.join(near)}?" if near else ""
+    if name in shipped_names():
+        return shipped_body(name)
+    meant = nearest_text(name, shipped_names(), most=3)
     problem = f"no shipped body and no file of that name{meant}"
-    raise BodyError(name_or_path, problem, hint="`ease body --list` names them")
+    raise BodyError(name, problem, hint="`ease body --list` names them")
 
 
 def read_body(path: Path) -> Body:
@@ -79,7 +79,7 @@ def read_body(path: Path) -> Body:
             f"holds more than {MOST_LINES} lines; tables of bodies are for `ease batch`"
         )
         raise BodyError(str(path), what)
-    if path.suffix.lower() == ".toml":
+    if file_kind(path) == "toml":
         header, cells = _toml(text, read_toml(path, BodyError), problems)
     else:
         header, cells = _csv(text, problems)
@@ -182,7 +182,7 @@ def _body(
     values, places, unread = _values(cells, units, problems)
     for fault in body_problems(values):
         if fault.where not in unread:
-            place = places.get(fault.where, "[body]" * (path.suffix == ".toml"))
+            place = places.get(fault.where, "[body]" * (file_kind(path) == "toml"))
             what = Sentence("{} {}", fault.where, fault.what)
             problems.append(Problem(place, what))
     if problems:
@@ -230,5 +230,4 @@ def _number(key: str, raw: str | float, units: str) -> float:
 
 
 def _nearest(key: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(key.lower(), list(known), n=1, cutoff=0.5)
-    return f"; did you mean {near[0]!r}?" if near else "; see `ease body --how`"
+    return nearest_text(key, known) or "; see `ease body --how`"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -13,7 +12,9 @@ from ease.body.measures import Body
 from ease.body.shipped import shipped_tables
 from ease.body.stream import Bodies, stream_bodies
 from ease.body.table_head import read_head
+from ease.endings import TABLES, names_file
 from ease.errors import BodyError, Problem
+from ease.nearest import nearest_text
 from ease.read import is_file
 
 __all__ = ["MOST_SIZES", "SizeRun", "load_size_run", "load_sizes"]
@@ -33,32 +34,31 @@ class SizeRun(NamedTuple):
     notes: tuple[str, ...] = ()
 
 
-def load_sizes(name_or_path: str, units_in: str = "") -> tuple[Body, ...]:
+def load_sizes(name_or_path: str | Path, units_in: str = "") -> tuple[Body, ...]:
     """Return the bodies of a size run; see :func:`load_size_run`."""
     return load_size_run(name_or_path, units_in).bodies
 
 
-def load_size_run(name_or_path: str, units_in: str = "") -> SizeRun:
+def load_size_run(name_or_path: str | Path, units_in: str = "") -> SizeRun:
     """Return a size run with what was noted when its file was read.
 
     Args:
         name_or_path: A shipped size table, such as ``en`` or ``astm-95``, or a CSV file
-            with one size a row; its column ``name``, or ``size``, names the sizes.
+            with one size a row; its column ``name``, or ``size``, names the sizes. A
+            ``Path`` always means a file.
         units_in: Unit of lengths whose column names none; cm if empty.
 
     Raises:
         BodyError: If there is none, or the file is wrong; every fault is named.
     """
-    path = Path(name_or_path)
-    if path.suffix.lower() in (".csv", ".txt", ".tsv") or is_file(path):
+    name, path = str(name_or_path), Path(name_or_path)
+    if names_file(name_or_path, TABLES) or is_file(path):
         return _read(path, units_in)
     tables = shipped_tables()
-    if name_or_path in tables:
-        return SizeRun(tuple(complete(body) for body in tables[name_or_path]))
-    near = get_close_matches(name_or_path, tables, n=1)
-    meant = f"; did you mean {near[0]}?" if near else ""
-    what = f"no size table and no file of that name{meant}"
-    raise BodyError(name_or_path, what, hint=f"size tables are {', '.join(tables)}")
+    if name in tables:
+        return SizeRun(tuple(complete(body) for body in tables[name]))
+    what = f"no size table and no file of that name{nearest_text(name, tables)}"
+    raise BodyError(name, what, hint=f"size tables are {', '.join(tables)}")
 
 
 def _read(path: Path, units_in: str) -> SizeRun:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-__all__ = ["LOAD", "SWATCH", "TOILE", "TRACE", "shipped_block"]
+__all__ = ["LOAD", "SWATCH", "TOILE", "TRACE", "block_names", "shipped_block"]
 
 _FOLDER: Final = Path(__file__).resolve().parent
 SWATCH: Final = _FOLDER / "swatch.csv"
@@ -17,6 +17,11 @@ _BLOCKS: Final = {
     "demo": "one-piece-body.toml",
     "demo-soft": "one-piece-soft.toml",
 }
+
+
+def block_names() -> tuple[str, ...]:
+    """Return the names of the shipped blocks."""
+    return tuple(_BLOCKS)
 
 
 def shipped_block(name: str) -> Path | None:

@@ -14,6 +14,7 @@ from ease.errors import Problem
 from ease.fabric.hand_reading import MOST_STRETCH
 from ease.fabric.profile import DirectionName
 from ease.fabric.sweep import BranchName, Sweep
+from ease.units import NEWTON_PER
 
 __all__ = [
     "LoadPoint",
@@ -85,7 +86,7 @@ def load_problem(load: float, unit: str | None) -> str:
         ''
     """
     if unit is None and load > MOST_BARE_LOAD:
-        weight = f"{load:g} N would be {load / 9.80665:.0f} kg"
+        weight = f"{load:g} N would be {load / NEWTON_PER['kg']:.0f} kg"
         return f"no unit is given, and {weight}; write load (g) above the column"
     if load > MOST_LOAD:
         return f"{load:.0f} N is no load for a strip; was it read in g?"

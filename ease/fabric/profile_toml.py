@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable
 from math import isfinite
 from typing import Any, Final
 
@@ -21,8 +19,9 @@ from ease.fabric.profile import (
     Fabric,
 )
 from ease.fabric.tension import Branch, TensionCurve
+from ease.nearest import nearest_text
 
-__all__ = ["SCHEMA", "fabric_from_table", "nearest_text"]
+__all__ = ["SCHEMA", "fabric_from_table"]
 
 SCHEMA: Final = "ease/fabric/1"
 _TEXTS: Final = ("name", "title", "origin", "source")
@@ -31,17 +30,6 @@ _DIRECTION: Final = (*FIGURES, "rest_minutes", "tension")
 # Tables of a tension curve, with the names they had before.
 _CURVES: Final = {"loading": "up", "unloading": "down"}
 _BRANCH: Final = ("strain", "tension", "slope")
-
-
-def nearest_text(word: str, known: Iterable[str]) -> str:
-    """Return ``; nearest is X`` for a misspelt word, or nothing.
-
-    Examples:
-        >>> nearest_text("strech", ["stretch", "growth"])
-        '; nearest is stretch'
-    """
-    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f"; nearest is {close[0]}" if close else ""
 
 
 class _Reader:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final, cast
 
 from ease.cells import Cells, Row, Table, table_from_records
+from ease.endings import file_kind
 from ease.errors import Problem, ReadingError
 from ease.fabric.profile import ORIGINS, Origin
 from ease.read import read_toml
@@ -34,7 +35,7 @@ def readings(
     Raises:
         ReadingError: If it cannot be read as such.
     """
-    if path.suffix.lower() != ".toml":
+    if file_kind(path) != "toml":
         return read_table(path, known=columns, error=ReadingError)
     data = read_toml(path, ReadingError)
     source = str(path)

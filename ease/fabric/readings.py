@@ -60,13 +60,16 @@ class ReadingFile:
     measured_by: str = ""
 
 
-def load_readings(path: Path) -> tuple[HandReading, ...]:
+def load_readings(path: str | Path) -> tuple[HandReading, ...]:
     """Return the readings of a hand test from a CSV or TOML file.
+
+    Args:
+        path: The file; ``.toml`` tells the kind, any other ending is read as CSV.
 
     Raises:
         ReadingError: With every fault found, each with its line and column.
     """
-    return read_reading_file(path).readings
+    return read_reading_file(Path(path)).readings
 
 
 def read_reading_file(path: Path) -> ReadingFile:

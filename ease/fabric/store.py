@@ -8,10 +8,12 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from ease.endings import file_kind, names_file
 from ease.errors import ProfileError, UsageError, WriteError
 from ease.fabric.profile import Fabric
 from ease.fabric.profile_text import fabric_to_toml
-from ease.fabric.profile_toml import fabric_from_table, nearest_text
+from ease.fabric.profile_toml import fabric_from_table
+from ease.nearest import nearest_text
 from ease.read import read_toml
 from ease.write import check_writable, write_text
 
@@ -98,7 +100,10 @@ def _files() -> dict[str, Path]:
     for folder in folders:
         with suppress(OSError):  # not to be entered, or no name that a folder can have
             if folder.is_dir():
-                found |= {path.stem: path for path in sorted(folder.glob("*.toml"))}
+                files = sorted(folder.iterdir())
+                found |= {
+                    path.stem: path for path in files if file_kind(path) == "toml"
+                }
     return dict(sorted(found.items()))
 
 
@@ -120,16 +125,21 @@ def hiding_notes(names: Iterable[str]) -> tuple[str, ...]:
     )
 
 
-def fabric_file(name: str) -> Path:
-    """Return the profile file of a known fabric.
+def fabric_file(name_or_path: str | Path) -> Path:
+    """Return the profile file of a known fabric, or the file that is named.
+
+    Args:
+        name_or_path: See :func:`load_fabric`.
 
     Raises:
         ProfileError: If no fabric has that name.
     """
-    files = _files()
+    if names_file(name_or_path, ("toml",)):
+        return Path(name_or_path)
+    name, files = str(name_or_path), _files()
     if name in files:
         return files[name]
-    known = nearest_text(name.lower(), files) or f"; known are {', '.join(files)}"
+    known = nearest_text(name, files) or f"; known are {', '.join(files)}"
     raise ProfileError(name, f"no fabric has that name{known}")
 
 
@@ -162,21 +172,13 @@ def load_fabric(name_or_path: str | Path) -> Fabric:
     """Return a fabric by the name of a known one, or from a profile file.
 
     Args:
-        name_or_path: A name such as ``soft-tricot``; or a path, which is anything that
-            has a folder or the suffix ``.toml`` in it.
+        name_or_path: A name such as ``soft-tricot``; or a path, which is a text with a
+            folder or the ending ``.toml`` in it, and any ``Path``.
 
     Raises:
         ProfileError: If no fabric has that name, or the profile is wrong.
     """
-    text = str(name_or_path)
-    path = Path(name_or_path)
-    if (
-        isinstance(name_or_path, Path)
-        or path.suffix == ".toml"
-        or path.parent != Path()
-    ):
-        return _load(path)
-    return _load(fabric_file(text))
+    return _load(fabric_file(name_or_path))
 
 
 def check_save(name: str, *, force: bool = False) -> Path:

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from ease.block.pieces import Block
+from ease.demo import block_names, shipped_block
+from ease.endings import file_kind
 from ease.errors import InputError, UsageError
 
 if TYPE_CHECKING:
@@ -19,7 +21,6 @@ __all__ = [
     "WRITABLE",
     "BlockFile",
     "block_bytes",
-    "file_kind",
     "load_any_block",
     "read_block_file",
 ]
@@ -41,50 +42,59 @@ class BlockFile:
     notes: tuple[str, ...] = ()
 
 
-def file_kind(path: Path) -> str:
-    """Return the ending of a file's name in small letters, without its dot."""
-    return path.suffix.lower().removeprefix(".")
-
-
 def load_any_block(
-    path: str | Path,
+    name_or_path: str | Path,
     *,
-    map_path: Path | None = None,
+    map_path: str | Path | None = None,
     known: KnownLength | None = None,
     units_in: str = "",
 ) -> Block:
-    """Return the block in a TOML, SVG or DXF file; see :func:`read_block_file`."""
-    return read_block_file(
-        Path(path), map_path=map_path, known=known, units_in=units_in
-    ).block
-
-
-def read_block_file(
-    path: Path,
-    *,
-    map_path: Path | None = None,
-    known: KnownLength | None = None,
-    units_in: str = "",
-) -> BlockFile:
-    """Return the block in a TOML, SVG or DXF file, by its extension, with notes.
+    """Return a block by the name of a shipped one, or from a TOML, SVG or DXF file.
 
     Args:
-        path: The file.
+        name_or_path: ``demo`` or ``demo-soft``; or a file, whose ending tells its kind.
+            A ``Path`` always means a file.
         map_path: A map that says what the lines of a foreign drawing mean.
         known: A line of the drawing and its true length, where it has no size.
         units_in: Unit of a DXF file that does not say: mm, cm, m or in.
 
     Raises:
         UsageError: If an option does not belong to this kind of file.
-        InputError: If the file is wrong.
+        InputError: If there is no such block, or the file is wrong.
     """
+    return read_block_file(
+        name_or_path, map_path=map_path, known=known, units_in=units_in
+    ).block
+
+
+def read_block_file(
+    name_or_path: str | Path,
+    *,
+    map_path: str | Path | None = None,
+    known: KnownLength | None = None,
+    units_in: str = "",
+) -> BlockFile:
+    """Return a block as :func:`load_any_block` does, with what a reader should be told.
+
+    Args:
+        name_or_path: See :func:`load_any_block`.
+        map_path: See there.
+        known: See there.
+        units_in: See there.
+
+    Raises:
+        UsageError: If an option does not belong to this kind of file.
+        InputError: If there is no such block, or the file is wrong.
+    """
+    shipped = shipped_block(name_or_path) if isinstance(name_or_path, str) else None
+    path = shipped or Path(name_or_path)
     kind = file_kind(path)
     _check_options(kind, map_path=map_path, known=known, units_in=units_in)
     mapping = None
     if map_path is not None:
         from ease.files.drawing_map import load_map
 
-        mapping = load_map(map_path)
+        mapping = load_map(Path(map_path))
     if kind == "toml":
         from ease.files.block_toml import load_block
 
@@ -99,11 +109,18 @@ def read_block_file(
         return _from_drawing(read_dxf(path, units_in, known), mapping)
     accepted = ", ".join(f".{item}" for item in READABLE)
     what = f"a block is read from {accepted}, by its ending"
-    raise InputError(str(path), what, hint="the shipped blocks are demo and demo-soft")
+    raise InputError(str(path), what, hint=_shipped_hint(str(path)))
+
+
+def _shipped_hint(name: str) -> str:
+    names = block_names()
+    if name in names:
+        return f"a path means a file; a shipped block goes by its bare name, {name!r}"
+    return f"the shipped blocks are {' and '.join(names)}"
 
 
 def _check_options(
-    kind: str, *, map_path: Path | None, known: KnownLength | None, units_in: str
+    kind: str, *, map_path: str | Path | None, known: KnownLength | None, units_in: str
 ) -> None:
     if kind == "toml" and (map_path is not None or known is not None or units_in):
         message = "--map, --known-length and --units-in are for drawings, not for TOML"

@@ -15,7 +15,7 @@ from ease.block.block_limits import LIMIT_CM
 from ease.block.fittings import FACTOR_RANGE, STRAIN_RANGE
 from ease.block.pieces import LOOP_SHARE, Edge, Loop, line
 from ease.errors import EaseError, Problem, UnitError
-from ease.fabric.profile_toml import nearest_text
+from ease.nearest import nearest_text
 from ease.sentence import Length, Sentence
 from ease.units import CM_PER, parse_length
 

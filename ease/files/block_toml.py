@@ -31,10 +31,11 @@ from ease.block.pieces import (
     Seam,
     Toiled,
 )
-from ease.errors import BlockError, EaseError, Problem
-from ease.fabric.profile_toml import nearest_text
+from ease.endings import file_kind
+from ease.errors import BlockError, EaseError, Problem, UsageError
 from ease.files.block_table import Tables, lines_of
 from ease.files.block_text import SCHEMA, block_to_toml
+from ease.nearest import nearest_text
 from ease.read import read_text, read_toml
 from ease.write import write_text
 
@@ -107,12 +108,23 @@ def block_from_tables(data: dict[str, Any], reader: Tables, source: str) -> Bloc
     return block
 
 
-def save_block(block: Block, path: Path, force: bool = False) -> None:
+def save_block(block: Block, path: str | Path, *, force: bool = False) -> None:
     """Write a block file in cm, whole or not at all.
 
+    Args:
+        block: The block.
+        path: The file, which ends in ``.toml``.
+        force: Whether an existing file may be replaced.
+
     Raises:
+        UsageError: If the file has another ending; `ease convert` makes other kinds.
         WriteError: If the file exists and ``force`` is not given, or cannot be written.
     """
+    path = Path(path)
+    if file_kind(path) != "toml":
+        message = f"{path}: a block is kept as .toml"
+        hint = "`ease convert` turns it into a drawing or a print"
+        raise UsageError(message, hint=hint)
     write_text(path, block_to_toml(block), force=force)
 
 

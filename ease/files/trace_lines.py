@@ -8,10 +8,10 @@ from typing import Any, Final
 
 from ease.cells import Table
 from ease.errors import BlockError, Problem
-from ease.fabric.profile_toml import nearest_text
 from ease.files.block_table import Tables
 from ease.files.block_toml import UNITS
 from ease.files.trace_records import TracedPiece
+from ease.nearest import nearest_text
 from ease.units import canonical_unit
 
 __all__ = ["TraceLines", "line_tables", "line_unit", "slug_of"]

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
-from difflib import get_close_matches
 from math import isfinite
 from types import MappingProxyType
 from typing import Any, Final
 
 from ease.errors import UsageError
+from ease.nearest import nearest_text
 
 __all__ = [
     "AIMS",
@@ -138,10 +138,8 @@ def changed(
     known = [*in_aim, *in_allowed]
     for name in numbers:
         if name not in known:
-            near = get_close_matches(name, known, n=1)
-            meant = f"; nearest is {near[0]}" if near else ""
-            message = f"{name!r} is no aim or limit{meant}; known: {', '.join(known)}"
-            raise UsageError(message)
+            message = f"{name!r} is no aim or limit{nearest_text(name, known)}"
+            raise UsageError(message, hint=f"known are {', '.join(known)}")
     new_aim = {name: value for name, value in numbers.items() if name in in_aim}
     new_limit: dict[str, Any] = {
         name: value for name, value in numbers.items() if name in in_allowed

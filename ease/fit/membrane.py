@@ -185,7 +185,12 @@ class Membrane:
     def strains(
         self, girth: ArrayLike, length: ArrayLike, *, outside: Outside = "raise"
     ) -> tuple[Floats, Floats]:
-        """Return the strains round and down under tensions round and down, N/m.
+        """Return the strains round and down under tensions round and down.
+
+        Args:
+            girth: Tensions round the body, N/m of relaxed width; any shape.
+            length: Tensions down the body; broadcast against ``girth``.
+            outside: See the class.
 
         Raises:
             TensionRangeError: If the load test ends before such tensions.
@@ -202,9 +207,15 @@ class Membrane:
         *,
         outside: Outside = "raise",
     ) -> Floats:
-        """Return the strain down at a strain round and a tension down, N/m.
+        """Return the strain down at a strain round and a tension down.
 
         With no tension down it is the free contraction of a strip.
+
+        Args:
+            girth_strain: Strains round the body; any shape.
+            length_tension: Tensions down the body, N/m of relaxed width; broadcast
+                against ``girth_strain``.
+            outside: See the class.
 
         Raises:
             TensionRangeError: If the load test ends before it.
@@ -221,7 +232,12 @@ class Membrane:
         *,
         outside: Outside = "raise",
     ) -> Floats:
-        """Return the strain round at a tension round, N/m, and a strain down.
+        """Return the strain round at a tension round and a strain down.
+
+        Args:
+            girth_tension: Tensions round the body, N/m of relaxed width; any shape.
+            length_strain: Strains down the body; broadcast against ``girth_tension``.
+            outside: See the class.
 
         Raises:
             TensionRangeError: If the load test ends before it.
@@ -236,6 +252,11 @@ class Membrane:
     ) -> Floats:
         """Return the energy W per relaxed area at strains, N/m.
 
+        Args:
+            girth: Strains round the body; any shape.
+            length: Strains down the body; broadcast against ``girth``.
+            outside: See the class.
+
         Raises:
             TensionRangeError: If a strain lies past the load test.
         """
@@ -245,7 +266,17 @@ class Membrane:
         return self._kept(eh, ev, (total,), outside, solved=False)[0]
 
     def tangent(self, girth: ArrayLike, length: ArrayLike) -> Floats:
-        """Return the slopes of both tensions by both strains; shape (..., 2, 2)."""
+        """Return the slopes of both tensions by both strains, N/m.
+
+        Past the load test the slopes are those with which the curves run on.
+
+        Args:
+            girth: Strains round the body; any shape.
+            length: Strains down the body; broadcast against ``girth``.
+
+        Returns:
+            Shape (..., 2, 2): rows are the tensions round and down, columns the strains.
+        """
         a, b = slopes(self._pair, *_arrays(girth, length))
         a, b, k = np.broadcast_arrays(a, b, self.coupling)
         return np.stack([np.stack([a, k], -1), np.stack([k, b], -1)], -2)
@@ -255,13 +286,22 @@ class Membrane:
 
         ``phi_h' phi_v' > k^2``. At rest it always is; it may fail where both curves
         have softened, and after an hour below the set.
+
+        Args:
+            girth: Strains round the body; any shape.
+            length: Strains down the body; broadcast against ``girth``.
         """
         return in_runs(self._pair, [*_arrays(girth, length)], convexity)[0] > 0
 
     def came_from_higher(
         self, girth: ArrayLike, length: ArrayLike
     ) -> NDArray[np.bool_]:
-        """Return where an unloading curve turned far above: there it understates."""
+        """Return where an unloading curve turned far above: there it understates.
+
+        Args:
+            girth: Strains round the body; any shape.
+            length: Strains down the body; broadcast against ``girth``.
+        """
         eh, ev = _arrays(girth, length)
         return self.girth.came_from_higher(eh) | self.length.came_from_higher(ev)
 

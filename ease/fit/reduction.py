@@ -131,8 +131,16 @@ def cut_girth(body_cm: ArrayLike, strain: ArrayLike) -> FloatArray:
 def negative_ease(body_cm: ArrayLike, cut_cm: ArrayLike) -> FloatArray:
     """Return body minus cut in cm; positive where the piece is smaller.
 
+    Args:
+        body_cm: Size on the body, cm; any shape, above 0.
+        cut_cm: Size of the relaxed piece, cm; broadcast against ``body_cm``.
+
     Raises:
-        RefusedError: If a size is not above 0.
+        RefusedError: If a size is not above 0, or not finite.
+
+    Examples:
+        >>> float(negative_ease(90.0, 72.0))
+        18.0
     """
     body = _checked(body_cm, "a body size", above=0.0)
     return body - _checked(cut_cm, "a cut size", above=0.0)

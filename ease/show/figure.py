@@ -9,6 +9,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from ease.endings import file_kind
 from ease.errors import UsageError
 from ease.write import check_writable, write_bytes
 
@@ -119,7 +120,7 @@ def figure_format(path: Path) -> str:
     Raises:
         UsageError: If it is none of PNG, SVG and PDF.
     """
-    ending = path.suffix.lower().lstrip(".")
+    ending = file_kind(path)
     if ending not in _FORMATS:
         message = f"{path}: a picture ends in .png, .svg or .pdf"
         raise UsageError(message)

@@ -186,7 +186,7 @@ def test_figures_are_read_to_the_last_digit(
         ("", "is empty"),
         ("bust,waist\n92,76\n", "column hip: is missing"),
         ("bust,waist,hip,bust\n92,76,100,92\n", "is there twice"),
-        ("bsut,waist,hip\n92,76,100\n", "nearest is bust"),
+        ("bsut,waist,hip\n92,76,100\n", "did you mean bust"),
         ("bust (kg),waist,hip\n92,76,100\n", "the unit 'kg' does not fit"),
         ("bust (elephants),waist,hip\n1,2,3\n", "no known unit"),
         ("92,76,100\n", "must name the columns"),

@@ -93,7 +93,7 @@ def test_a_bad_file_and_a_bad_call_have_their_own_codes(tmp_path: Path) -> None:
     done = runner.invoke(app, ["body", str(path)])
     assert done.exit_code == 3
     assert "line 1" in done.stderr
-    assert "line 2: unknown measure 'hops'; did you mean 'hip'?" in done.stderr
+    assert "line 2: unknown measure 'hops'; see `ease body --how`" in done.stderr
     assert done.stdout == ""
     assert runner.invoke(app, ["body"]).exit_code == 2
     assert runner.invoke(app, ["body", "demo", "--how"]).exit_code == 2

@@ -90,7 +90,7 @@ def test_a_fabric_without_a_load_test(home: Path) -> None:
 def test_an_unknown_name_and_a_wrong_profile(home: Path) -> None:
     result = run("soft-trikot")
     assert result.exit_code == 3
-    assert "no fabric has that name; nearest is soft-tricot" in result.stderr
+    assert "no fabric has that name; did you mean soft-tricot?" in result.stderr
     folder = home / "fabrics"
     folder.mkdir(parents=True)
     (folder / "bad.toml").write_text("schema = 1,5\n")

@@ -174,7 +174,7 @@ def test_why_lists_every_choice(profile: Path) -> None:
 
 WRONG = [
     (["no-such", "--body", "demo"], 3, "no fabric has that name"),
-    (["soft-trcot", "--body", "demo"], 3, "nearest is soft-tricot"),
+    (["soft-trcot", "--body", "demo"], 3, "did you mean soft-tricot?"),
     (["soft-tricot", "--body", "no-such"], 3, "no shipped body and no file"),
     (["missing.toml", "--body", "demo"], 3, "missing.toml"),
     (["soft-tricot"], 2, "--body is missing"),
@@ -183,7 +183,7 @@ WRONG = [
     (["soft-tricot", "--body", "demo", "--round", "up"], 2, "--round"),
     (["soft-tricot", "--body", "demo", "--units", "mm"], 2, "--units"),
     (["soft-tricot", "--body", "demo", "--set", "pull_n"], 2, "write NAME=NUMBER"),
-    (["soft-tricot", "--body", "demo", "--set", "pul_n=3"], 2, "nearest is pull_n"),
+    (["soft-tricot", "--body", "demo", "--set", "pul_n=3"], 2, "did you mean pull_n?"),
     (["soft-tricot", "--body", "demo", "--set", "pull_n=3 N"], 2, "bare number"),
 ]
 

@@ -35,8 +35,11 @@ ORDER = (
         (["check", "demo"], "--body is missing"),
         (["check", "demo", "--body"], "--body needs a value"),
         (["adjust", "demo", "--to-factors", "1"], "--to-factors needs 2 values"),
-        (["factors", "rib", "--bodyy", "demo"], "there is no option --bodyy; near it"),
-        (["factor", "rib"], "no command 'factor'; did you mean 'factors'?"),
+        (
+            ["factors", "rib", "--bodyy", "demo"],
+            "there is no option --bodyy; did you mean --body or --hold?",
+        ),
+        (["factor", "rib"], "no command 'factor'; did you mean factors?"),
         (["draft", "demo", "more"], "too much is given: more"),
         (["trace", "x.csv", "--tolerance", "wide"], "--tolerance: 'wide' is not a num"),
         (["load", "x.csv", "--gauge", "5 kg"], "--gauge: '5 kg' has no unit of length"),
@@ -148,4 +151,4 @@ def test_a_name_of_the_list_runs_the_command_of_its_module(name: str) -> None:
 def test_a_command_misspelt_is_put_right_without_loading_one() -> None:
     done = runner.invoke(app, ["adjsut"])
     assert done.exit_code == 2
-    assert "did you mean 'adjust'?" in done.stderr
+    assert "did you mean adjust?" in done.stderr

@@ -102,6 +102,14 @@ def test_own_files_stand_by_name_and_hash(tmp_path: Path) -> None:
     assert "Anna <&>" not in text
 
 
+def test_a_fabric_in_a_file_stands_by_its_own_hash(tmp_path: Path) -> None:
+    own = tmp_path / "RIB.TOML"
+    text = (profile_folder() / "rib.toml").read_text(encoding="utf-8")
+    own.write_text(f"# own copy\n{text}", encoding="utf-8")
+    line = ["check", "demo", "--body", "demo", "--fabric", str(own)]
+    assert hashlib.sha256(own.read_bytes()).hexdigest() in page(tmp_path, line)
+
+
 def test_a_ranking_names_every_fabric(tmp_path: Path) -> None:
     text = page(tmp_path, LINES["ranking"])
     for path in profile_folder().glob("*.toml"):

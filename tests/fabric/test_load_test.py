@@ -116,7 +116,7 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
     with pytest.raises(ReadingError) as caught:
         read(tmp_path, text, Given(strip_width=5.0))
     found = str(caught.value)
-    for part in ("nearest is across", "sideways", "0 or more", "'2 cm'"):
+    for part in ("did you mean across?", "sideways", "0 or more", "'2 cm'"):
         assert part in found
 
 

@@ -72,7 +72,8 @@ def test_every_impossible_reading_is_named_at_once(tmp_path: Path) -> None:
     assert problems(tmp_path, HEAD + "\n".join(rows)) == [
         "line 2, column extended: 8 cm is shorter than the gauge, 10 cm",
         "line 3, column rested: 16 cm is longer than extended, 15 cm",
-        "line 4, column direction: 'accross' is none of across, along; nearest is across",
+        "line 4, column direction: 'accross' is none of across, along; "
+        "did you mean across?",
         "line 4, column gauge: must be above 0, not 0",
         "line 5, column gauge: must be above 0, not -10",
         "line 6, column gauge: 'nan' is no reading; leave the cell empty",
@@ -94,7 +95,7 @@ def test_every_impossible_reading_is_named_at_once(tmp_path: Path) -> None:
 def test_header_and_rows_are_judged_together(tmp_path: Path) -> None:
     text = "direction,gauge,extended,widht\nacross,10,8,5\n"
     assert problems(tmp_path, text) == [
-        "column widht: is not a known column; nearest is width",
+        "column widht: is not a known column; did you mean width?",
         "line 2, column extended: 8 cm is shorter than the gauge, 10 cm",
     ]
 

@@ -215,7 +215,7 @@ tension = [0.0, "x"]
 [along.tension.sideways]
 """
     assert faults(text) == [
-        "titel: is not a known key; nearest is title",
+        "titel: is not a known key; did you mean title?",
         "title: is missing",
         "source: is empty",
         "origin: must be one of measured, published, invented",
@@ -227,7 +227,7 @@ tension = [0.0, "x"]
         "across.growth.mean: is missing",
         "across.recovery: must lie within 0 to 1.5, not 96; write fractions, 0.68 for 68 %",
         "across.rest_minutes: must be a number, not 'long'",
-        "along.strech: is not a known key; nearest is stretch",
+        "along.strech: is not a known key; did you mean stretch?",
         "along.stretch: is missing: a tested direction needs it",
         "along.growth: must be a finite number, not inf",
         "along.contraction.mean: must be a number, not True",
@@ -276,7 +276,7 @@ def test_one_fault(old: str, new: str, fault: str) -> None:
 def test_an_unknown_name_gets_the_nearest() -> None:
     with pytest.raises(
         ProfileError,
-        match="sft-tricot: no fabric has that name; nearest is soft-tricot",
+        match="sft-tricot: no fabric has that name; did you mean soft-tricot",
     ):
         load_fabric("sft-tricot")
     with pytest.raises(ProfileError, match=f"known are {SHIPPED[0]}, {SHIPPED[1]}"):

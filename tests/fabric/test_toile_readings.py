@@ -98,7 +98,7 @@ def test_every_fault_at_once(tmp_path: Path) -> None:
     assert found == [
         "tape_sd: must lie within 0.005 to 2 cm, not 9 cm",
         "origin: must be one of measured, published, invented",
-        "line 4, column place: 'busst' is none of bust, waist, hip; nearest is bust",
+        "line 4, column place: 'busst' is none of bust, waist, hip; did you mean bust?",
         "line 5, column direction: 'across' is none of round, down",
         "line 6, column worn: is empty",
         "line 7, column repeat: must be a whole number from 1, not 1.5",

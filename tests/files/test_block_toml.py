@@ -162,7 +162,7 @@ def test_all_faults_come_at_once_with_line_and_path(tmp_path: Path) -> None:
     assert where[3].startswith("line 16, piece[1].points.hem: a point has two numbers")
     assert "decimal point" in where[3]
     assert where[4] == (
-        "line 21, piece[1].edge[1].to: the piece has no point 'sied'; nearest is side"
+        "line 21, piece[1].edge[1].to: the piece has no point 'sied'; did you mean side?"
     )
     assert where[5].startswith("line 33, piece[1].edge[3].colour: is unknown")
 
@@ -226,7 +226,7 @@ def test_one_fault_gives_one_clear_line(
     [
         (
             '[[seam]]\nedges = ["front.sde", "front.centre"]\n',
-            "line 34, seam[1].edges: the block has no edge 'front.sde'; nearest is",
+            "line 34, seam[1].edges: the block has no edge 'front.sde'; did you mean",
         ),
         ('[[seam]]\nedges = "front.side"\n', "must name two edges"),
         (
@@ -236,7 +236,7 @@ def test_one_fault_gives_one_clear_line(
         ("[drafted_for]\ngirth_factor = 9\n", "must be a number 0.2 to 3, not 9"),
         (
             "[drafted_for]\nfabrics = 'x'\n",
-            "drafted_for.fabrics: is unknown; nearest is",
+            "drafted_for.fabrics: is unknown; did you mean",
         ),
         ("[drafted_for]\nround = 'up'\n", "'up' is none of along, across"),
         ("[drafted_for]\nlevel_factors = 1\n", "must be a table of factors by level"),

@@ -424,10 +424,10 @@ def test_all_faults_of_the_lines_come_at_once_in_their_own_words(
         "# hold w = front.arm\n# loop f = front.arm, front.q\n"
     )
     assert faults(tmp_path, "# fold = 0\n" + lines + PLAIN) == [
-        "# seam x: the block has no edge 'front.sid'; nearest is front.side",
+        "# seam x: the block has no edge 'front.sid'; did you mean front.side?",
         "# hold w: must name two points, such as front.neck mid, back.low, "
         "not 'front.arm'",
-        "# loop f: the block has no point 'front.q'; nearest is front.low",
+        "# loop f: the block has no point 'front.q'; did you mean front.low?",
         "# anchor: no level waist is there to stay in place when the block is "
         "adjusted; name one, such as `# anchor = hip`",
     ]

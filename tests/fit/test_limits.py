@@ -168,7 +168,7 @@ def test_numbers_are_changed_by_name_and_the_aim_says_so() -> None:
 @pytest.mark.parametrize(
     ("numbers", "said"),
     [
-        ({"pressure": 0.5}, "'pressure' is no aim or limit; nearest is pressure_kpa"),
+        ({"pressure": 0.5}, "'pressure' is no aim or limit; did you mean pressure_kpa"),
         ({"over_head": 1.0}, "'over_head' is no aim or limit"),
         ({"name": 1.0}, "'name' is no aim or limit"),
         ({"pull_n": -2.0}, "the aim pull_n must be above 0"),
