@@ -89,6 +89,7 @@ def load(
 
     Example: ease load weights.csv --save my-lycra
     """
+    from ease.fabric.hand_and_load import hand_and_load_notes
     from ease.fabric.load_readings import Given, read_load_test
     from ease.fabric.store import hiding_notes
 
@@ -110,8 +111,10 @@ def load(
     test = read_load_test(readings, given)
     kept = None if save is None else _fuller(test, save, fabric, hand, force=force)
     screen.show(f"understood: {test.understood}", load_table(test), *held_lines(test))
-    screen.notes([*test.notes, *hiding_notes([fabric or ""])])
-    screen.document("load", load_json(test))
+    doubts = () if kept is None else hand_and_load_notes(kept)
+    notes = [*doubts, *test.notes, *hiding_notes([fabric or ""])]
+    screen.notes(notes)
+    screen.document("load", load_json(test, notes))
     written: list[Path] = []
     if kept is not None:
         from ease.fabric.store import save_fabric

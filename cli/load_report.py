@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 from .tables import make_table
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.table import Table
 
     from ease.fabric.load_test import Band, LoadResult, LoadTest
@@ -89,12 +91,12 @@ def held_lines(test: LoadTest) -> list[str]:
     ]
 
 
-def load_json(test: LoadTest) -> dict[str, Any]:
+def load_json(test: LoadTest, notes: Sequence[str]) -> dict[str, Any]:
     """Return the JSON body of a load test; strains and shares are fractions."""
     return {
         "understood": test.understood,
         "origin": test.origin,
-        "notes": list(test.notes),
+        "notes": list(notes),
         "directions": {one.direction: _result_json(one) for one in test.results},
     }
 
