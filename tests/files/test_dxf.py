@@ -209,9 +209,7 @@ def test_arcs_and_bulges_keep_their_true_length(saved: Callable[..., Path]) -> N
     # outside another by so much is longer by that times the angle it turns through.
     longer = 10 * ARC_TOLERANCE_CM
     assert lengths[0] == pytest.approx(math.pi * 50, abs=longer * math.pi)
-    assert lengths[1] == pytest.approx(
-        2 * math.pi * 50, abs=longer * 2 * math.pi
-    )
+    assert lengths[1] == pytest.approx(2 * math.pi * 50, abs=longer * 2 * math.pi)
     assert lengths[2] == pytest.approx(math.pi * 50, abs=longer * math.pi)
 
     def bulged(chord: float, bulge: float) -> float:
