@@ -1,8 +1,7 @@
 """Laplace's law in published forms.
 
-Sources: Thomas, EWMA Journal 3(1) 2003, 21-23 (the constant 4620 from memory; derived
-here as 4621.65); Anthropometry, Apparel Sizing and Design, 2nd ed., p. 337 (swimwear
-0.98-1.96 kPa, seen); own arithmetic where said.
+Source keys: laplace-bandage (the constant 4620 from memory; derived here as 4621.65),
+pressure-groups (swimwear 0.98-1.96 kPa, seen). Own arithmetic where said.
 """
 
 import numpy as np
@@ -63,8 +62,8 @@ def test_swimwear_pressures_as_tension() -> None:
     ],
 )
 def test_pressure_falls_with_girth(girth: float, figures: tuple[float, ...]) -> None:
-    # Own arithmetic; that one reduction presses hardest on small girths is a published
-    # finding (audit of garments with one reduction, 15 to 54 mmHg, worst at the wrist).
+    # Own arithmetic; that one reduction presses hardest on small girths was found on
+    # garments, 15 to 54 mmHg, worst at the wrist. Source key: pressure-audit.
     for tension, expected in zip((50, 100, 150, 200), figures, strict=True):
         assert mmhg(tension, girth) == pytest.approx(expected, abs=0.005)
 
@@ -80,8 +79,8 @@ def test_oval_section() -> None:
 
 
 def test_design_range_of_garment_papers() -> None:
-    # 20 and 30 hPa over girths of 5 to 110 cm (Kowalski et al., Fibres and Textiles in
-    # Eastern Europe 22(4) 2014, 87-92; range seen): 15.00 and 22.50 mmHg.
+    # 20 and 30 hPa over girths of 5 to 110 cm (seen) are 15.00 and 22.50 mmHg. Source
+    # key: pressure-garment-range.
     assert pytest.approx(15.00, abs=0.005) == 2.0 / KPA_PER_MMHG
     assert pytest.approx(22.50, abs=0.005) == 3.0 / KPA_PER_MMHG
     assert float(tension_for_pressure(3.0, 30.0)) / 100 == pytest.approx(

@@ -1,10 +1,10 @@
 """Load-extension curves: worked cases and published forms.
 
 No complete table of a swim knit was found in print. Case A takes its straight line from
-a published finding (nylon and elastane knits near linear to 100 %, Journal of Fiber
-Bioengineering and Informatics 2011, seen); its figures and case B's are invented. The
-exponential form is Fung's (1967, from memory), hysteresis Kawabata's (1980, from
-memory); worked figures are own arithmetic.
+a published finding (nylon and elastane knits near linear to 100 %); its figures and
+case B's are invented, and worked figures are own arithmetic. Source keys:
+straight-load-curve (abstract seen), fung-1967 (the exponential form, from memory),
+kawabata-1980 (hysteresis, from memory).
 """
 
 import numpy as np
@@ -33,7 +33,7 @@ def case_a() -> Branch:
     ("reduction", "strain", "tension", "pressures"),
     [
         (0.10, 0.1111, 66.67, (20.95, 12.57, 7.85, 5.24)),
-        # The third is 12.474995: often written 12.48, from rounding 12.475 once more.
+        # The third is 12.474995: 12.48 comes of rounding twice.
         (0.15, 0.1765, 105.88, (33.27, 19.96, 12.47, 8.32)),
         (0.20, 0.2500, 150.00, (47.13, 28.28, 17.67, 11.78)),
     ],
