@@ -50,8 +50,9 @@ def used() -> dict[str, str]:
         for path in files()
         for key in keys_in(path.read_text(encoding="utf-8"))
     }
-    for record in (*EQUATIONS, *CLASS_TABLES, *BANDS):
-        found[record.source] = type(record).__name__
+    found |= {equation.source: equation.target for equation in EQUATIONS}
+    found |= {table.source: table.title for table in CLASS_TABLES}
+    found |= {band.source: band.title for band in BANDS}
     return found
 
 

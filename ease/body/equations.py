@@ -42,15 +42,6 @@ class Equation:
         """Keys of the measures it is based on."""
         return tuple(key for key, _ in self.terms)
 
-    @property
-    def text(self) -> str:
-        """The equation as it is printed."""
-        parts = " ".join(
-            f"{'-' if factor < 0 else '+'} {abs(factor):g} {key}"
-            for key, factor in self.terms
-        )
-        return f"{self.constant:g} {parts}"
-
 
 # In the order in which they are filled in; for one target the best equation first. The
 # last one of a target asks only for what is always known by then.

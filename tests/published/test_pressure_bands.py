@@ -48,8 +48,8 @@ def test_refusal_begins_at_the_capillary_pressure_and_below_discomfort() -> None
 
 def test_waistband_study() -> None:
     # 17.5 mmHg was worn quietly; above 35 mmHg was felt uncomfortable.
-    assert band(17.5 * KPA_PER_MMHG).level == "caution"
-    assert band(35 * KPA_PER_MMHG).level == "refused"
+    assert band(17.5 * KPA_PER_MMHG).key == "shaping"
+    assert band(35 * KPA_PER_MMHG).key == "unsafe"
 
 
 def test_stretch_knit_point_of_a_handbook() -> None:
