@@ -247,9 +247,13 @@ def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
     return (*found, fixed)
 
 
+# The unit of a setting by the ending of its name; what is shown in % is a fraction.
+_UNITS: Final = {"kpa": "kPa", "n": "N", "share": "%", "move": "%"}
+
+
 def _value(setting: str, holders: Iterable[Aim | Allowed]) -> str:
     """Return one field of several records with the unit that its name ends in."""
-    unit = {"kpa": "kPa", "n": "N"}.get(setting.rpartition("_")[2], "%")
+    unit = _UNITS[setting.rpartition("_")[2]]
     numbers = [getattr(one, setting) for one in holders]
     texts = [f"{100 * x:.0f}" if unit == "%" else f"{x:g}" for x in numbers]
     return f"{' / '.join(texts)} {unit}"
