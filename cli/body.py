@@ -122,12 +122,15 @@ def _body_table(whole: Body, units: Units) -> Table:
         lines.append([MEASURES[key].title, shown, spread, place, origin])
     heads = ["measure", units.value, "+-", "percentile", "where from"]
     source = f"Source: {whole.source}\n" if whole.source else ""
+    by = ", ".join(dict.fromkeys(each.source for each in whole.filled.values()))
+    equations = f"Equations that fill in: from {by}.\n" if by else ""
     return make_table(
         f"{whole.title} - {whole.origin}",
         heads,
         lines,
         text_columns=(0, 4),
         caption=f"{source}+-: 95 of 100 bodies lie within it of a filled-in measure.\n"
+        f"{equations}"
         f"Percentile: {OF_WHOM}.",
     )
 
@@ -146,6 +149,7 @@ def _document(whole: Body, findings: tuple[Finding, ...]) -> dict[str, Any]:
             "sd_cm": filled.sd if filled else None,
             "ci95_cm": [value - filled.half, value + filled.half] if filled else None,
             "basis": filled.basis if filled else None,
+            "source": filled.source if filled else None,
             "percentile": None if filled else percentile(key, value),
         }
     return {

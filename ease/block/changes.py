@@ -34,11 +34,6 @@ class Change:
     before_cm: float
     after_cm: float
 
-    @property
-    def change_cm(self) -> float:
-        """After less before."""
-        return self.after_cm - self.before_cm
-
 
 @dataclass(frozen=True, slots=True)
 class SeamChange:

@@ -69,15 +69,11 @@ class Drafts:
     """Drafts of many bodies, as arrays.
 
     Attributes:
-        body: Completed measures, cm, each of shape (n,).
-        style: The choices, the same for all.
         points: Points of all drafts.
         edges: For ``front`` and ``back`` the edges by name, each (n, k, 4, 2).
         faults: For each body why it cannot be drafted; empty where it can.
     """
 
-    body: Mapping[str, FloatArray]
-    style: Style
     points: DraftPoints
     edges: Mapping[str, Mapping[str, FloatArray]]
     faults: tuple[tuple[str, ...], ...]
@@ -202,7 +198,7 @@ def draft_blocks(
     body = fill_in(columns).values
     points = place_points(body, style)
     faults = draft_faults(body, points, style)
-    return Drafts(body, style, points, draw_edges(points), faults)
+    return Drafts(points, draw_edges(points), faults)
 
 
 def draft_block(body: Body, style: Style | None = None) -> Block:

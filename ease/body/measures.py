@@ -110,11 +110,6 @@ class Body:
             }
         )
 
-    @property
-    def missing(self) -> tuple[str, ...]:
-        """Keys without a value."""
-        return tuple(key for key in KEYS if key not in self.values)
-
     def sd(self, key: str) -> float:
         """Return the standard deviation of a measure: of its fill-in or the tape, cm."""
         self[key]

@@ -42,7 +42,6 @@ class Bodies:
         names: Name of each body; empty where none is given.
         values: Every measure, completed, cm, each of shape (n,).
         filled: For each measure that can be filled in, where it was.
-        sd: How sure each measure is, cm; 0 where it was given.
         outside: Where something was filled in for a body outside the range in which the
             equations were fitted.
         faults: What is wrong with the rows left out, in the order of the file.
@@ -54,7 +53,6 @@ class Bodies:
     names: tuple[str, ...]
     values: Mapping[str, FloatArray]
     filled: Mapping[str, BoolArray]
-    sd: Mapping[str, FloatArray]
     outside: BoolArray
     faults: tuple[Problem, ...]
     bad: int
@@ -125,7 +123,6 @@ def _chunk(head: TableHead, numbered: Sequence[tuple[int, str]], at: int) -> Bod
         names=tuple(figures.names[row] for row in good[fine]),
         values={key: column[fine] for key, column in filled.values.items()},
         filled={key: chosen[fine] >= 0 for key, chosen in filled.used.items()},
-        sd={key: column[fine] for key, column in filled.sd.items()},
         outside=_outside(filled)[fine],
         faults=tuple(fault for number in sorted(faults) for fault in faults[number]),
         bad=len(faults),

@@ -159,6 +159,9 @@ class Branch:
     def strain_at(self, tension: ArrayLike, *, outside: Outside = "raise") -> Floats:
         """Return the smallest strain at which the curve carries a tension.
 
+        The way back of ``tension_at``, by which curves are checked against published
+        figures; the membrane solves both directions at once instead.
+
         Args:
             tension: Tensions of any shape, N/m, 0 or more.
             outside: ``raise``, or ``nan`` for NaN where no tested strain carries it.

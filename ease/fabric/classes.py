@@ -23,7 +23,6 @@ class ClassTable:
     Attributes:
         name: Short name.
         title: What it is.
-        rule: What happens between and outside the printed figures.
         source: Source key.
         starts: Per cent at which each class begins, rising, the first 0.
         names: Name of each class.
@@ -33,7 +32,6 @@ class ClassTable:
 
     name: str
     title: str
-    rule: str
     source: str
     starts: tuple[float, ...]
     names: tuple[str, ...]
@@ -45,7 +43,7 @@ CLASS_TABLES: Final[tuple[ClassTable, ...]] = (
     ClassTable(
         name="ranges",
         title="five ranges that meet",
-        rule="figures are rounded to a whole per cent; rib is all above 100",
+        # Figures are rounded to a whole per cent; rib is all above 100.
         source="richardson-2008",
         starts=(0, 26, 51, 76, 101),
         names=("stable", "moderate", "stretchy", "super-stretch", "rib"),
@@ -54,11 +52,9 @@ CLASS_TABLES: Final[tuple[ClassTable, ...]] = (
     ClassTable(
         name="gauge",
         title="figures that a five-inch fold must reach",
-        rule=(
-            "a cloth has the highest class whose figure it reaches, within half a point: "
-            "5 to 5 7/8 in is 17.5 and printed 18; rib has the figure of super-stretch, "
-            "so stretch alone cannot tell it"
-        ),
+        # A cloth has the highest class whose figure it reaches, within half a point: 5
+        # to 5 7/8 in is 17.5 and printed 18. Rib has the figure of super-stretch, so
+        # that stretch alone cannot tell it.
         source="armstrong-knits",
         starts=(0, 18, 25, 50, 100),
         names=("below stable", "stable", "moderate", "stretchy", "super-stretch"),

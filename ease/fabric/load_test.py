@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ease.errors import ReadingError, RefusedError
 from ease.fabric.profile import DIRECTIONS, DirectionName, Estimate, Fabric, Origin
@@ -30,7 +29,6 @@ from ease.fabric.tension import Branch, TensionCurve
 
 __all__ = ["POWER_AT", "Band", "LoadResult", "LoadTest", "add_tension", "load_result"]
 
-Floats = NDArray[np.float64]
 
 POWER_AT: Final = (0.20, 0.40, 0.60)
 
@@ -92,11 +90,6 @@ class LoadResult:
                 work.append(float(np.trapezoid(read_line(line, knots), knots)))
         each = np.array(work) / np.mean(work)
         return Estimate(1.0, estimate(each).sd, each.size)
-
-    @property
-    def energy_lost(self) -> float | None:
-        """Share of the work that does not come back; None if it was not unloaded."""
-        return self.curve.energy_lost
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

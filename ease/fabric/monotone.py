@@ -61,6 +61,8 @@ def curve_pieces(x: Floats, y: Floats, slope: Floats) -> Floats:
 def solve_rising_cubic(cubic: Floats, width: Floats, target: Floats) -> Floats:
     """Return where rising cubics reach a target: Newton steps in a shrinking bracket.
 
+    For ``Branch.strain_at``, the check of a curve by its way back.
+
     Args:
         cubic: Coefficients, highest power first; shape (4, ...).
         width: Each cubic rises on [0, width].

@@ -17,21 +17,19 @@ Line = tuple[Floats, Floats]  # strains, rising, and tensions
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Band:
-    """Tension of the repeats over strain: mean and spread; arrays of one shape.
+    """Tension of the repeats over strain: mean and extremes; arrays of one shape.
 
     Attributes:
         strain: Strains.
         mean: Mean tension, N/m.
         least: Least tension of any repeat, N/m.
         most: Most tension of any repeat, N/m.
-        sd: Standard deviation between the repeats, N/m; NaN for one repeat.
     """
 
     strain: Floats
     mean: Floats
     least: Floats
     most: Floats
-    sd: Floats
 
 
 def from_zero(line: Line) -> Line:
@@ -67,7 +65,7 @@ def read_line(line: Line, strain: Floats) -> Floats:
 def band_of(
     lines: list[Line], *, lowest: float | None = None, top: float | None = None
 ) -> Band:
-    """Return mean and spread of lines at all their strains, where all reach."""
+    """Return mean and extremes of lines at all their strains, where all reach."""
     reach = min(float(x[-1]) for x, _ in lines)
     top = reach if top is None else min(top, reach)
     knots = np.unique(np.concatenate([x for x, _ in lines] + [np.array([top])]))
@@ -78,5 +76,4 @@ def band_of(
         if lowest is not None and carrying > lowest:
             knots = np.concatenate(([lowest], knots))
     each = np.array([read_line(line, knots) for line in lines])
-    sd = each.std(axis=0, ddof=1) if len(lines) > 1 else np.full(knots.size, np.nan)
-    return Band(knots, each.mean(axis=0), each.min(axis=0), each.max(axis=0), sd)
+    return Band(knots, each.mean(axis=0), each.min(axis=0), each.max(axis=0))

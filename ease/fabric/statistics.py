@@ -126,26 +126,25 @@ def grubbs_critical(n: ArrayLike, alpha: float = 0.05, *, sides: int = 2) -> Flo
     return np.asarray((count - 1) / np.sqrt(count) * root, dtype=np.float64)
 
 
-def outlier_place(values: ArrayLike, alpha: float = 0.05) -> int | None:
-    """Return the place of the one repeat that Grubbs's test calls an outlier.
+def outlier_place(values: ArrayLike) -> int | None:
+    """Return the place of the one repeat that Grubbs's test calls an outlier at 5 %.
 
     Args:
         values: Repeats of one figure, shape (n,).
-        alpha: Chance of a false alarm.
 
     Returns:
         Its index; None where there is none, or fewer than three repeats.
     """
     x = np.asarray(values, dtype=np.float64)
-    if x.size < 3 or grubbs_statistic(x) <= grubbs_critical(x.size, alpha):
+    if x.size < 3 or grubbs_statistic(x) <= grubbs_critical(x.size):
         return None
     return int(np.argmax(np.abs(x - x.mean())))
 
 
 def repeats_needed(
-    sd: ArrayLike, half_width: float, *, level: float = LEVEL, most: int = 100
+    sd: ArrayLike, half_width: float, *, most: int = 100
 ) -> NDArray[np.int64]:
-    """Return how many repeats bring the interval's half-width to a target.
+    """Return how many repeats bring the 95 % interval's half-width to a target.
 
     The smallest n with ``t(n-1) sd / sqrt(n) <= half_width``: the quantile is that of
     the n looked for, which the normal approximation understates for few repeats.
@@ -153,7 +152,6 @@ def repeats_needed(
     Args:
         sd: Standard deviations of one reading, 0 or more, any shape.
         half_width: Target for half the interval, in the unit of ``sd``.
-        level: Level of the interval.
         most: Largest number looked at.
 
     Returns:
@@ -165,7 +163,7 @@ def repeats_needed(
     """
     spread = np.asarray(sd, dtype=np.float64)
     n = np.arange(2, most + 1)
-    half = t_quantile(0.5 + level / 2, n - 1) / np.sqrt(n)
+    half = t_quantile(0.5 + LEVEL / 2, n - 1) / np.sqrt(n)
     enough = half * spread[..., np.newaxis] <= half_width
     first = np.where(enough.any(axis=-1), enough.argmax(axis=-1), n.size)
     return np.asarray(first + 2, dtype=np.int64)

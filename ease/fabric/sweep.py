@@ -169,7 +169,7 @@ def split_cycles(series: Series) -> tuple[list[Sweep], Hold | None]:
         elif cycle:
             near = np.flatnonzero(part >= part[0] - span)
             first = start + int(near[-1])
-            hold = _hold(series, sweeps[-1], start, first) or hold
+            hold = _hold(series, sweeps[-1], first) or hold
             sweeps.append(_sweep(series, cycle, "unloading", first, end))
     return sweeps, hold
 
@@ -207,7 +207,7 @@ def _sweep(
     )
 
 
-def _hold(series: Series, up: Sweep, start: int, end: int) -> Hold | None:
+def _hold(series: Series, up: Sweep, end: int) -> Hold | None:
     """Return the loss of tension while the strip was held at the top."""
     if series.minutes is None:
         return None

@@ -19,7 +19,6 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ease.block.curves import flatten, signed_area
 from ease.block.pieces import Block, Edge, Piece
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
 
 __all__ = ["LAYERS", "POLYLINE_TOLERANCE_MM", "DxfVersion", "dxf_bytes", "quiet_dxf"]
 
-FloatArray = NDArray[np.float64]
 DxfVersion = Literal["r2000", "r12"]
 LAYERS: Final = {
     "1": "boundary",

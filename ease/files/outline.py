@@ -143,8 +143,8 @@ def _heading(control: FloatArray) -> FloatArray:
     return found
 
 
-def split_at_corners(run: Run, degrees: float = CORNER_DEGREES) -> list[Run]:
-    """Cut a closed run wherever it turns by more than an angle.
+def split_at_corners(run: Run) -> list[Run]:
+    """Cut a closed run wherever it turns by more than ``CORNER_DEGREES``.
 
     The first part starts at the first corner; a run with fewer than two corners is
     cut at its highest and lowest node instead.
@@ -152,7 +152,7 @@ def split_at_corners(run: Run, degrees: float = CORNER_DEGREES) -> list[Run]:
     count = len(run.control)
     start, end = tangents(run.control)
     turn = np.sum(np.roll(end, 1, axis=0) * start, axis=1)
-    cuts = np.flatnonzero(turn < np.cos(np.radians(degrees)))
+    cuts = np.flatnonzero(turn < np.cos(np.radians(CORNER_DEGREES)))
     if len(cuts) < 2:
         heights = run.control[:, 0, 1]
         extra = [int(np.argmin(heights)), int(np.argmax(heights))]
@@ -168,9 +168,7 @@ def split_at_corners(run: Run, degrees: float = CORNER_DEGREES) -> list[Run]:
     return parts
 
 
-def parted_at_corners(
-    runs: Iterable[Run], degrees: float = CORNER_DEGREES
-) -> list[Run]:
+def parted_at_corners(runs: Iterable[Run]) -> list[Run]:
     """Return open runs with each one that has no name cut at its corners.
 
     One polyline of a drawing may go round several edges, and along the fold.
@@ -179,7 +177,7 @@ def parted_at_corners(
     for run in runs:
         start, end = tangents(run.control)
         turn = np.sum(end[:-1] * start[1:], axis=1)
-        cuts = np.flatnonzero(turn < np.cos(np.radians(degrees))) + 1
+        cuts = np.flatnonzero(turn < np.cos(np.radians(CORNER_DEGREES))) + 1
         if run.name or not len(cuts):
             parts.append(run)
             continue

@@ -38,13 +38,11 @@ class Print:
         pdf: The file's content.
         layout: What lies where.
         pages: Number of pages.
-        options: The wishes it was made after.
     """
 
     pdf: bytes
     layout: Layout
     pages: int
-    options: SheetOptions
 
 
 def print_block(block: Block, options: SheetOptions) -> Print:
@@ -98,7 +96,7 @@ def _printed(pieces: Sequence[PrintPiece], title: str, options: SheetOptions) ->
         _sheet_page(canvas, layout, options, sheet, foot, ink)
         pages += 1
     canvas.save()
-    return Print(stream.getvalue(), layout, pages, options)
+    return Print(stream.getvalue(), layout, pages)
 
 
 def _summary(layout: Layout, options: SheetOptions) -> list[str]:

@@ -78,6 +78,20 @@ class InkPen(Pen):
         corners = text_corners(at, text, size, align=align, bold=bold, turn=turn)
         self._fill(corners)
 
+    def plate(
+        self,
+        at: Sequence[float] | FloatArray,
+        text: str,
+        size: float,
+        *,
+        align: Align = "left",
+        bold: bool = False,
+        turn: float = 0.0,
+        grey: float = 0.0,
+    ) -> None:
+        """Keep the room of words on white: it is that of the words."""
+        self.text(at, text, size, align=align, bold=bold, turn=turn)
+
     def inset(self, at: FloatArray, along: FloatArray, text: str, size: float) -> None:
         """Keep the room of a name that stands in its line."""
         turn = float(np.degrees(np.arctan2(-along[1], along[0])))

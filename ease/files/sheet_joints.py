@@ -83,8 +83,9 @@ def draw_sheet_words(pen: Pen, layout: Layout, sheet: Sheet, ink: FloatArray) ->
         corners = text_corners(first, words, _WORDS_MM, align="centre", turn=turn)
         shifts = np.stack([_at(axis, float(step), 0.0) for step in moved])
         shift = shifts[_first_clear(np.concatenate([ink, own.ink]), corners, shifts)]
-        pen.plate(first + shift, words, _WORDS_MM, align="centre", turn=turn, grey=0.3)
-        own.text(first + shift, words, _WORDS_MM, align="centre", turn=turn)
+        at = first + shift
+        for each in (own, pen):
+            each.plate(at, words, _WORDS_MM, align="centre", turn=turn, grey=0.3)
     if len(layout.sheets) > 1:
         corners = text_corners(_CODE_AT, sheet.code, _CODE_MM, bold=True)
         shifts = _code_shifts(layout, corners)

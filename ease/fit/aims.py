@@ -166,13 +166,15 @@ class Choice:
     reason: str
 
 
-# For each field of an aim and of the limits: what it is, and why this number.
+# For each field of an aim and of the limits: what it is, and why this number. Source
+# keys: pressure-groups, kirk-ibrahim-1966, chest-arm-lift, trunk-skin-strain.
 _REASONS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
     {
         "pressure_kpa": (
             "mean pressure at the bust",
             "own choice: local figures of worn swimwear are 0.98-1.96 kPa, 0.4-1.3 is "
-            "comfortable all day and felt, and the side carries up to twice the mean",
+            "comfortable all day and felt (pressure-groups, seen), and the side carries "
+            "up to twice the mean",
         ),
         "pull_n": ("pull over both shoulders", "own choice, no source found"),
         "girth_share": (
@@ -192,13 +194,15 @@ _REASONS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         ),
         "girth_move": (
             "room to move round",
-            "skin across the back stretches by 13-16 % with the arms forward (from "
-            "memory); the whole chest grew by 7 % on a light arm lift (published)",
+            "skin across the back stretches by 13-16 % with the arms forward "
+            "(kirk-ibrahim-1966, from memory); men's chests grew by 7 % on a light arm "
+            "lift (chest-arm-lift, seen)",
         ),
         "length_move": (
             "room to move down",
-            "own choice, as round: skin of the back and seat stretches by 20-35 % "
-            "locally; no figure was found for the whole loop",
+            "own choice, as round: skin stretches locally by 20-35 % below the shoulder "
+            "blades (trunk-skin-strain, seen) and 25-30 % at the seat (kirk-ibrahim-1966, "
+            "from memory); no figure was found for the whole loop",
         ),
         "least_pressure_kpa": (
             "least mean pressure",
@@ -206,7 +210,7 @@ _REASONS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         ),
         "most_side_pressure_kpa": (
             "most pressure at the side",
-            "published upper end of comfortable all day",
+            "upper end of comfortable all day (pressure-groups, seen)",
         ),
         "least_pull_n": (
             "least pull over both shoulders",
@@ -241,9 +245,13 @@ def choices(allowed: Allowed | None = None) -> tuple[Choice, ...]:
     return (*found, fixed)
 
 
+# The unit of a setting by the ending of its name; what is shown in % is a fraction.
+_UNITS: Final = {"kpa": "kPa", "n": "N", "share": "%", "move": "%"}
+
+
 def _value(setting: str, holders: Iterable[Aim | Allowed]) -> str:
     """Return one field of several records with the unit that its name ends in."""
-    unit = {"kpa": "kPa", "n": "N"}.get(setting.rpartition("_")[2], "%")
+    unit = _UNITS[setting.rpartition("_")[2]]
     numbers = [getattr(one, setting) for one in holders]
     texts = [f"{100 * x:.0f}" if unit == "%" else f"{x:g}" for x in numbers]
     return f"{' / '.join(texts)} {unit}"

@@ -111,7 +111,10 @@ def convexity(pair: Pair, eh: Floats, ev: Floats) -> tuple[Floats]:
 
 
 def stored(strip: Strip, coupling: Floats, strain: Floats) -> Floats:
-    """Return the integral of phi: a strip's own share of the energy, N/m."""
+    """Return the integral of phi: a strip's own share of the energy, N/m.
+
+    For ``Membrane.energy`` alone, by which tensions are checked.
+    """
     lift = coupling * strip.ratio
     pulled = strip.energy(np.maximum(strain, 0.0)) + 0.5 * lift * strain**2
     pressed = 0.5 * (strip.modulus + lift) * strain**2

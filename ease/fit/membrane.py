@@ -107,7 +107,6 @@ class Membrane:
         girth_ratio: ArrayLike | None = None,
         length_ratio: ArrayLike | None = None,
         growth: tuple[ArrayLike, ArrayLike] | None = None,
-        wet_growth: tuple[ArrayLike, ArrayLike] | None = None,
     ) -> Self:
         """Return many cloths like this one, such as the samples of a Monte Carlo run.
 
@@ -117,14 +116,13 @@ class Membrane:
             girth_ratio: Measured contraction ratios; this membrane's own if None.
             length_ratio: The same down the body.
             growth: Growth round and down, in place of this membrane's own.
-            wet_growth: The same for the wet cloth.
 
         Raises:
             RefusedError: If ratios are impossible.
         """
-        dry, wet = growth or (None, None), wet_growth or (None, None)
-        girth = self.girth.batched(girth_scale, girth_ratio, dry[0], wet[0])
-        length = self.length.batched(length_scale, length_ratio, dry[1], wet[1])
+        round_, down = growth or (None, None)
+        girth = self.girth.batched(girth_scale, girth_ratio, round_)
+        length = self.length.batched(length_scale, length_ratio, down)
         return type(self)(*couple(girth, length))
 
     def in_state(self, state: State) -> Self:
@@ -251,6 +249,9 @@ class Membrane:
         self, girth: ArrayLike, length: ArrayLike, *, outside: Outside = "raise"
     ) -> Floats:
         """Return the energy W per relaxed area at strains, N/m.
+
+        Nothing else is worked out from it: the tensions must be its slopes, which is
+        how they are checked.
 
         Args:
             girth: Strains round the body; any shape.

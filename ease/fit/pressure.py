@@ -10,7 +10,7 @@ Source key: laplace-bandage
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -35,7 +35,6 @@ Floats = NDArray[np.float64]
 _LEAST_CM: Final = 0.1  # girth
 _LEAST_WORN: Final = 0.01  # worn over relaxed length
 _MOST: Final = 1e9  # of anything
-Level = Literal["comfort", "caution", "warning", "refused"]
 
 # T/R with T in N/m and R = girth/(2 pi) in cm: 2 pi / 0.01 Pa, over 1000 to kPa.
 _KPA: Final = 0.2 * np.pi
@@ -49,7 +48,6 @@ class Band:
         key: Name in tables and JSON.
         low: Least pressure, kPa; it belongs to the band.
         high: Pressure at which the next band begins, kPa.
-        level: ``comfort``, ``caution``, ``warning`` or ``refused``.
         title: The same name, and what it is for, in words.
         source: Key of the published source of its lower edge.
     """
@@ -57,7 +55,6 @@ class Band:
     key: str
     low: float
     high: float
-    level: Level
     title: str
     source: str
 
@@ -65,26 +62,19 @@ class Band:
 # The groups to 3.3 kPa are one table; swimwear was measured at 0.98 to 1.96 kPa. From
 # 4.27 kPa, 32 mmHg, blood no longer passes the smallest vessels of the skin: the tool's
 # own choice is to refuse there, below the 5.9 kPa at which most wearers feel discomfort.
+# Source keys: pressure-groups, capillary-pressure, denton-1972.
 BANDS: Final[tuple[Band, ...]] = (
-    Band("negligible", 0.0, 0.4, "comfort", "negligible", "pressure-groups"),
-    Band("comfortable", 0.4, 1.3, "comfort", "comfortable all day", "pressure-groups"),
-    Band(
-        *("close", 1.3, 2.0, "caution"),
-        *("close: critical for casual wear", "pressure-groups"),
-    ),
-    Band("shaping", 2.0, 3.3, "caution", "shaping garments only", "pressure-groups"),
-    Band(
-        *("tight", 3.3, 4.27, "warning"),
-        *("tight: above advice for sports", "pressure-groups"),
-    ),
-    Band(
-        *("unsafe", 4.27, np.inf, "refused"),
-        *("unsafe: may stop blood flow", "capillary-pressure"),
-    ),
+    Band("negligible", 0.0, 0.4, "negligible", "pressure-groups"),
+    Band("comfortable", 0.4, 1.3, "comfortable all day", "pressure-groups"),
+    Band("close", 1.3, 2.0, "close: critical for casual wear", "pressure-groups"),
+    Band("shaping", 2.0, 3.3, "shaping garments only", "pressure-groups"),
+    Band("tight", 3.3, 4.27, "tight: above advice for sports", "pressure-groups"),
+    Band("unsafe", 4.27, np.inf, "unsafe: may stop blood flow", "capillary-pressure"),
 )
 REFUSED_FROM: Final = BANDS[-1].low
 _EDGES: Final = np.array([item.low for item in BANDS[1:]])
 
+# On legs, sensors read up to 42.1 % lower, here rounded. Source key: laplace-on-legs.
 CAUTIONS: Final[dict[str, str]] = {
     "comfort": (
         "Pressure figures are comfort estimates, not medical advice. Compression "

@@ -111,7 +111,6 @@ class Strip:
         scale: ArrayLike,
         ratio: ArrayLike | None,
         growth: ArrayLike | None,
-        wet_growth: ArrayLike | None,
     ) -> Self:
         """Return strips with other figures; None keeps this one's own.
 
@@ -119,7 +118,6 @@ class Strip:
             scale: Factors on every tension, above 0.
             ratio: Measured contraction ratios.
             growth: Growth after rest.
-            wet_growth: Growth of the wet cloth.
 
         Raises:
             RefusedError: If a factor is not above 0.
@@ -129,7 +127,7 @@ class Strip:
             message = "a factor on tensions must be above 0"
             raise RefusedError(message)
         own = replace(self, scale=self.scale * factor, modulus=self.modulus * factor)
-        figures = {"measured_ratio": ratio, "growth": growth, "wet_growth": wet_growth}
+        figures = {"measured_ratio": ratio, "growth": growth}
         given: dict[str, Any] = {
             name: np.asarray(values, dtype=np.float64)
             for name, values in figures.items()
@@ -189,7 +187,10 @@ class Strip:
         return self.scale * tension, self.scale * slope
 
     def energy(self, strain: Floats) -> Floats:
-        """Return the area under the strip curve up to tested strains of 0 or more."""
+        """Return the area under the strip curve up to tested strains of 0 or more.
+
+        For ``Membrane.energy`` alone, by which tensions are checked.
+        """
         if self.state == "unloading" and self.curve.unloading is not None:
             return self.scale * self.curve.unloading.energy_at(strain, outside="nan")
         grown = self._grown

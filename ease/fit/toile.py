@@ -28,7 +28,6 @@ __all__ = ["Marks", "ToileFit", "WornModel", "fit_toile", "spread_factor"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 STEPS: Final = 40
 CLOSE: Final = 1e-14

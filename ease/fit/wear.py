@@ -17,11 +17,10 @@ from ease.fit.membrane import Membrane
 from ease.fit.pressure import local_pressures, mean_pressure
 from ease.fit.strip import State
 
-__all__ = ["STATES", "Loads", "Sizes", "WearState", "loads", "reach", "wear_states"]
+__all__ = ["Loads", "Sizes", "WearState", "loads", "reach", "wear_states"]
 
 FloatArray = NDArray[np.float64]
 WearState = Literal["now", "after_hour", "wet"]
-STATES: Final[tuple[WearState, ...]] = ("now", "after_hour", "wet")
 
 # An hour of wear lies between the unloading curve and the loading curve from the
 # grown length; where only one was tested it stands alone.

@@ -123,21 +123,20 @@ class Search:
     critical: float
 
 
-def critical(count: int, level: float = LEVEL) -> float:
+def critical(count: int) -> float:
     """Return the size that the largest of some standard normal numbers seldom exceeds.
 
-    ``Phi^-1((1 + level^(1/count)) / 2)``: exact for independent numbers, on the safe
-    side for others. Source key: sidak-1967.
+    ``Phi^-1((1 + 0.95^(1/count)) / 2)``, exceeded in 5 of 100 cases: exact for
+    independent numbers, on the safe side for others. Source key: sidak-1967.
 
     Args:
         count: How many are looked at, at least 1.
-        level: Chance that none exceeds it.
 
     Examples:
         >>> round(critical(1), 3), round(critical(10), 3)
         (1.96, 2.8)
     """
-    return NormalDist().inv_cdf((1.0 + level ** (1.0 / count)) / 2.0)
+    return NormalDist().inv_cdf((1.0 + LEVEL ** (1.0 / count)) / 2.0)
 
 
 def weigh(statements: Statements, use: Bools | None = None) -> Fit:

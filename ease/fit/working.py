@@ -74,13 +74,12 @@ class Product:
     share: float
     left: bool = False
 
-    def digits(self, of_length: int, of_product: int = 2, least: int = 3) -> int:
-        """Return the decimals of the share with which the product comes out.
+    def digits(self, of_length: int, of_product: int = 2) -> int:
+        """Return the decimals of the share, 3 or more, with which the product comes out.
 
         Args:
             of_length: Decimals of the length.
             of_product: Decimals of the product.
-            least: Decimals of the share that are printed anyway.
 
         Returns:
             ``MOST_DIGITS`` where no share gives the product of so rounded a length.
@@ -91,7 +90,7 @@ class Product:
             return printed * (1.0 - share if self.left else share)
 
         exact = self.length * (1.0 - self.share if self.left else self.share)
-        return digits_of(Sum(work, (self.share,), exact, of_product), least=least)
+        return digits_of(Sum(work, (self.share,), exact, of_product), least=3)
 
 
 def figure_text(value: float, digits: int, least: int = 2) -> str:

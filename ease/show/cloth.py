@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ease.fabric.load_test import Band, LoadResult
 from ease.fabric.profile import DIRECTIONS, DirectionName, Fabric
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
 
 __all__ = ["SIZE_IN", "draw_curves", "draw_load_test"]
 
-Floats = NDArray[np.float64]
 
 SIZE_IN: Final = (6.2, 4.6)
 MOST_POINTS: Final = 20  # of one way; a tester's thousands would hide the lines

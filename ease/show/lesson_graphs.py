@@ -54,7 +54,7 @@ def draw_window(axes: Axes, lesson: Lesson) -> Axes:
     axes.set_ylim(0.0, top)
     axes.set_xlabel("worn strain (%)", fontsize=TYPE)
     axes.plot(decided, height, "o", color=INK, markersize=11, gid="decided")
-    _draw_span(axes, girth, top)
+    _draw_span(axes, girth)
     _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
     _name_window(axes, girth, top)
     spots = _round_decided(decided, height, 0.5 * (low + high))
@@ -124,7 +124,7 @@ def _draw_tension(axes: Axes, lesson: Lesson, right: float) -> tuple[float, floa
     return 1.75 * float(np.nanmax(pull)), float(pull[-1])
 
 
-def _draw_span(axes: Axes, girth: Decision, top: float) -> None:
+def _draw_span(axes: Axes, girth: Decision) -> None:
     """Shade the window."""
     if girth.low is None or girth.high is None:
         return

@@ -283,5 +283,10 @@ def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
     ).block
     result = check_wear(cut, body, fabric, allowed=allowed, round_body="along")
     assert result.verdict == "fits", dict(result.faults)
-    assert result.sizes.strain[0] == pytest.approx(found.girth.strain, abs=5e-4)
-    assert result.sizes.length_strain == pytest.approx(found.length.strain, abs=2e-3)
+    # Truing moves a girth and the loop by less than a print shows, 0.05 mm.
+    girth = body["bust"] / (1 + result.sizes.strain[0])
+    loop = body["torso_loop"] / (1 + result.sizes.length_strain)
+    assert girth == pytest.approx(body["bust"] / (1 + found.girth.strain), abs=0.005)
+    assert loop == pytest.approx(
+        body["torso_loop"] / (1 + found.length.strain), abs=0.005
+    )

@@ -23,6 +23,7 @@ def test_shows_a_completed_body_and_says_what_was_filled_in() -> None:
     assert "+-: 95 of 100 bodies lie within it of a filled-in measure." in caption
     # The loop's standard deviation is 3.6 cm: 1.96 of them hold 95 %, 7.06 cm.
     assert re.search(r"(?m)^torso loop.* 7\.1 .*filled in", done.stdout)
+    assert "Equations that fill in: from ansur-2012, astm-d5585-95." in caption
     assert "Percentile: among 993 women soldiers (ansur-2012)" in caption
     assert max(len(line) for line in done.stdout.splitlines()) <= 80
 
@@ -43,11 +44,13 @@ def test_json_is_one_document_in_cm() -> None:
         "sd_cm": None,
         "ci95_cm": None,
         "basis": None,
+        "source": None,
         "percentile": document["measures"]["bust"]["percentile"],
     }
     assert document["measures"]["torso_loop"]["filled_in"] is True
     loop = document["measures"]["torso_loop"]
     assert loop["sd_cm"] == 3.6
+    assert loop["source"] == "ansur-2012"
     ends = [loop["cm"] - 1.96 * 3.6, loop["cm"] + 1.96 * 3.6]
     assert loop["ci95_cm"] == pytest.approx(ends)
     # 993 and 260 women: the counts of the two surveys. Source keys: ansur-2012, bdims-2003

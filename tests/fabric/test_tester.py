@@ -48,7 +48,7 @@ def check(result: LoadResult, tolerance: float = 0.02) -> None:
     down_40 = float(result.curve.unloading.tension_at(0.4))
     assert down_40 == pytest.approx(float(down(np.array(0.4))), rel=0.03)
     lost = 1 - (TOP - SET) / TOP
-    assert result.energy_lost == pytest.approx(lost, abs=0.01)
+    assert result.curve.energy_lost == pytest.approx(lost, abs=0.01)
 
 
 def test_preamble_unit_row_semicolons_decimal_comma_three_cycles(

@@ -12,7 +12,7 @@ from ease.files.sheet_ink import InkPen, clear_place, ink_within
 from ease.files.sheet_joints import draw_joints, draw_sheet_words
 from ease.files.sheet_marks import draw_key
 from ease.files.sheet_paper import SheetOptions, paper_named
-from ease.files.sheet_pen import text_corners
+from ease.files.sheet_pen import Pen, text_corners
 from ease.fit.aims import AIMS
 
 
@@ -67,6 +67,16 @@ def test_words_of_sheets_stand_clear(only: slice) -> None:
         (name,) = key.boxes[piece.name]
         for code in codes:
             assert ((name[0] >= code[1]) | (code[0] >= name[1])).any()
+
+
+def test_a_pen_of_ink_does_all_that_a_pen_does() -> None:
+    public = {name for name in vars(Pen) if not name.startswith("_")}
+    assert public - set(vars(InkPen)) == {"use", "width_of"}  # neither draws
+    plate, text = InkPen(), InkPen()
+    plate.plate((3.0, 4.0), "words", 5.0, align="centre", turn=90.0, grey=0.3)
+    text.text((3.0, 4.0), "words", 5.0, align="centre", turn=90.0)
+    assert len(plate.ink)
+    np.testing.assert_array_equal(plate.ink, text.ink)
 
 
 def test_the_first_clear_box_is_taken_or_that_with_the_least_ink() -> None:

@@ -153,6 +153,14 @@ def test_every_choice_has_its_number_and_a_reason() -> None:
         assert len(choice.reason) > 15
 
 
+def test_the_unit_of_every_setting_is_the_one_its_name_ends_in() -> None:
+    units = {"kpa": " kPa", "n": " N", "share": " %", "move": " %"}
+    for choice in choices():
+        if choice.setting != "(fixed)":
+            # An ending that is not here has no unit: name it in both places.
+            assert choice.value.endswith(units[choice.setting.rpartition("_")[2]])
+
+
 def test_numbers_are_changed_by_name_and_the_aim_says_so() -> None:
     aim, allowed = changed(
         AIMS["regular"], Allowed(), {"pressure_kpa": 0.5, "most_pull_n": 12.0}

@@ -217,6 +217,16 @@ READERS: Final[dict[str, Reader]] = {
 }
 
 
+def block_endings() -> set[str]:
+    """Return the endings of the files from which a reader here makes a block."""
+    return {
+        ending.removeprefix(".")
+        for reader in READERS.values()
+        if reader.read in (_block, _drawing)
+        for ending in reader.endings
+    }
+
+
 def seeds(name: str) -> list[Path]:
     """Return the good files and the corpus of a reader."""
     shipped = [ROOT / seed for seed in READERS[name].seeds]

@@ -57,7 +57,8 @@ def test_natural_waist_from_the_navel_is_the_fit(
 ) -> None:
     design = np.column_stack([np.ones(260), women["nav_gi"], women["hip_gi"]])
     fitted = np.linalg.lstsq(design, women["wai_gi"], rcond=None)[0]
-    assert fitted == pytest.approx([-3.19, 0.395, 0.418], abs=0.006)
+    printed, half_a_digit = [-3.19, 0.395, 0.417], [5e-3, 5e-4, 5e-4]
+    assert (np.abs(fitted - printed) <= half_a_digit).all(), fitted
     residual = women["wai_gi"] - natural_waist(women["nav_gi"], women["hip_gi"])
     record_property(
         "natural waist from navel, sd", round(float(residual.std(ddof=3)), 2)

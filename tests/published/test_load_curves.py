@@ -1,10 +1,10 @@
 """Load-extension curves: worked cases and published forms.
 
 No complete table of a swim knit was found in print. Case A takes its straight line from
-a published finding (nylon and elastane knits near linear to 100 %, Journal of Fiber
-Bioengineering and Informatics 2011, seen); its figures and case B's are invented. The
-exponential form is Fung's (1967, from memory), hysteresis Kawabata's (1980, from
-memory); worked figures are own arithmetic.
+a published finding (nylon and elastane knits near linear to 100 %); its figures and
+case B's are invented, and worked figures are own arithmetic. Source keys:
+straight-load-curve (abstract seen), fung-1967 (the exponential form, from memory),
+kawabata-1980 (hysteresis, from memory).
 """
 
 import numpy as np
@@ -33,7 +33,8 @@ def case_a() -> Branch:
     ("reduction", "strain", "tension", "pressures"),
     [
         (0.10, 0.1111, 66.67, (20.95, 12.57, 7.85, 5.24)),
-        (0.15, 0.1765, 105.88, (33.27, 19.96, 12.48, 8.32)),
+        # The third is 12.474995: 12.48 comes of rounding twice.
+        (0.15, 0.1765, 105.88, (33.27, 19.96, 12.47, 8.32)),
         (0.20, 0.2500, 150.00, (47.13, 28.28, 17.67, 11.78)),
     ],
 )
@@ -46,13 +47,13 @@ def test_case_a_from_reduction_to_pressure(
     assert pull == pytest.approx(tension, abs=0.005)
     for girth, expected in zip((15, 25, 40, 60), pressures, strict=True):
         found = float(mean_pressure(pull, girth)) / KPA_PER_MMHG
-        assert found == pytest.approx(expected, abs=0.01)
+        assert found == pytest.approx(expected, abs=0.005)
 
 
 @pytest.mark.parametrize(
     ("mmhg", "girth", "tension", "strain", "pattern", "reduction"),
     [
-        (15, 30, 95.48, 0.1591, 25.88, 13.73),
+        (15, 30, 95.49, 0.1591, 25.88, 13.73),
         (25, 30, 159.14, 0.2652, 23.71, 20.96),
         (15, 50, 159.14, 0.2652, 39.52, 20.96),
         (25, 50, 265.24, 0.4421, 34.67, 30.65),
@@ -68,10 +69,10 @@ def test_case_a_from_pressure_to_pattern(
 ) -> None:
     pull = tension_for_pressure(mmhg * KPA_PER_MMHG, girth)
     worn = float(case_a().strain_at(pull))
-    assert float(pull) == pytest.approx(tension, abs=0.01)
+    assert float(pull) == pytest.approx(tension, abs=0.005)
     assert worn == pytest.approx(strain, abs=5e-5)
-    assert girth / (1 + worn) == pytest.approx(pattern, abs=0.006)
-    assert 100 * worn / (1 + worn) == pytest.approx(reduction, abs=0.006)
+    assert girth / (1 + worn) == pytest.approx(pattern, abs=0.005)
+    assert 100 * worn / (1 + worn) == pytest.approx(reduction, abs=0.005)
 
 
 def case_b() -> TensionCurve:
@@ -89,7 +90,7 @@ def test_case_b_work_and_hysteresis() -> None:
     assert float(curve.unloading.energy_at(0.8)) * 0.05 == pytest.approx(
         1.466, abs=5e-4
     )
-    assert curve.energy_lost == pytest.approx(0.2202, abs=5e-4)
+    assert curve.energy_lost == pytest.approx(0.2202, abs=5e-5)
     assert curve.set_strain == pytest.approx(0.04)
 
 
@@ -100,7 +101,7 @@ def test_case_b_readings_between_points() -> None:
     assert float(up.tension_at(0.25)) == pytest.approx(29.0, abs=1e-6)
     for strain, mmhg in ((0.1364, 0.857), (0.25, 1.519)):
         pressure = mean_pressure(up.tension_at(strain), 90) / KPA_PER_MMHG
-        assert float(pressure) == pytest.approx(mmhg, abs=0.001)
+        assert float(pressure) == pytest.approx(mmhg, abs=5e-4)
     with pytest.raises(TensionRangeError, match=r"went to 80\.0 %"):
         up.tension_at(0.81)
 
@@ -111,7 +112,7 @@ def test_hysteresis_of_kawabata() -> None:
     down = joined([0, 0.2, 0.4], [0, 35, 150])
     assert float(up.energy_at(0.4)) / 100 == pytest.approx(0.250, abs=1e-5)
     assert float(down.energy_at(0.4)) / 100 == pytest.approx(0.220, abs=1e-5)
-    assert TensionCurve(up, down).energy_lost == pytest.approx(0.12, abs=1e-4)
+    assert TensionCurve(up, down).energy_lost == pytest.approx(0.120, abs=1e-5)
 
 
 def fung(strain: Floats) -> Floats:
@@ -136,6 +137,6 @@ def test_inverse_design_on_the_fung_curve() -> None:
     tension = tension_for_pressure(1.5, 90)
     strain = float(branch.strain_at(tension))
     assert float(tension) / 100 == pytest.approx(2.1486, abs=5e-5)
-    assert strain == pytest.approx(0.48105, abs=1e-5)
-    assert 90 / (1 + strain) == pytest.approx(60.768, abs=1e-3)
-    assert 100 * strain / (1 + strain) == pytest.approx(32.480, abs=1e-3)
+    assert strain == pytest.approx(0.48105, abs=5e-6)
+    assert 90 / (1 + strain) == pytest.approx(60.768, abs=5e-4)
+    assert 100 * strain / (1 + strain) == pytest.approx(32.480, abs=5e-4)

@@ -1,7 +1,7 @@
 """The membrane of a straight-line cloth is the orthotropic membrane of the textbooks.
 
-Source: orthotropic plane stress, T1 = E1 (e1 + nu21 e2)/(1 - nu12 nu21) with
-nu12/E1 = nu21/E2 (textbook form from memory; worked figures are own arithmetic).
+T1 = E1 (e1 + nu21 e2)/(1 - nu12 nu21) with nu12/E1 = nu21/E2; worked figures are own
+arithmetic. Source key: orthotropic-plane-stress (textbook form, from memory).
 """
 
 import numpy as np

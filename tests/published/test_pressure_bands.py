@@ -1,9 +1,7 @@
 """The bands of pressure against published figures.
 
-Sources: Anthropometry, Apparel Sizing and Design, 2nd ed., p. 344-345, table 13.5 and
-p. 337 (seen); a study of waistbands, Sen'i Gakkaishi 47(6) 1991 (seen); Landis, Heart
-15 (1930), capillary pressure (from memory); Denton, Textiles 1 (1972) 12-17 (from
-memory).
+Source keys: pressure-groups (seen), waistband-1991 (seen), capillary-pressure (from
+memory), denton-1972 (from memory).
 """
 
 import pytest
@@ -44,14 +42,14 @@ def test_swimwear_is_comfortable_to_close() -> None:
 
 def test_refusal_begins_at_the_capillary_pressure_and_below_discomfort() -> None:
     assert pytest.approx(32 * KPA_PER_MMHG, abs=0.005) == REFUSED_FROM
-    assert pytest.approx(5.884, abs=5e-4) == 60 * 0.0980665  # 60 gf/cm2, Denton
+    assert pytest.approx(5.884, abs=5e-4) == 60 * 0.0980665  # 60 gf/cm2
     assert REFUSED_FROM < 5.884
 
 
 def test_waistband_study() -> None:
     # 17.5 mmHg was worn quietly; above 35 mmHg was felt uncomfortable.
-    assert band(17.5 * KPA_PER_MMHG).level == "caution"
-    assert band(35 * KPA_PER_MMHG).level == "refused"
+    assert band(17.5 * KPA_PER_MMHG).key == "shaping"
+    assert band(35 * KPA_PER_MMHG).key == "unsafe"
 
 
 def test_stretch_knit_point_of_a_handbook() -> None:

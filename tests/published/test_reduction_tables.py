@@ -68,7 +68,7 @@ def test_constant_quarters_against_the_factor(
 def test_the_one_bust_for_which_4_cm_a_quarter_is_a_published_reduction(
     off: float, bust: float
 ) -> None:
-    """16 cm is 20 % of a bust of 80, and 12 % only of 133. 12 %: low-back-block."""
+    """16 cm is 20 % of a bust of 80, and 12 % only of 133. Source key: low-back-block."""
     assert 16 / off == pytest.approx(bust, abs=0.05)
     assert float(cut_girth(bust, strain_from_reduction(off))) == pytest.approx(
         bust - 16, abs=0.05
@@ -103,7 +103,7 @@ def test_one_reduction_on_15_to_60_cm(off: float, mmhg: list[float]) -> None:
     """A straight cloth of 600 N/m per unit strain (arithmetic, not a measured cloth).
 
     Four times the pressure at a wrist of 15 cm as at 60 cm, which is what an audit of
-    garments cut by one reduction found worst (seen in an abstract).
+    garments cut by one reduction found worst. Source key: pressure-audit.
     """
     strain = float(strain_from_reduction(off))
     found = falling(600 * strain, [15.0, 25.0, 40.0, 60.0]).pressure / KPA_PER_MMHG

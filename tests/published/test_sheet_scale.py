@@ -1,8 +1,8 @@
 """The print measured by readers that know nothing of this project.
 
 pypdf gives the drawing operators back, which are run here by the rules of the PDF
-standard (ISO 32000: cm, re, m, l, q, Q, Do; user space of 1/72 inch). Where the program
-pdftoppm is there, its pixels are measured too.
+standard (cm, re, m, l, q, Q, Do; user space of 1/72 inch). Where the program pdftoppm is
+there, its pixels are measured too. Source key: pdf-operators (from memory).
 """
 
 import io
