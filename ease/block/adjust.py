@@ -15,7 +15,7 @@ from ease.block.holds import pull_back
 from ease.block.image import BlockMap
 from ease.block.measure import walk_seams
 from ease.block.pieces import Block, DraftedFor, Edge, Piece
-from ease.block.seams import Trueing, refuse_crossed, true_seams
+from ease.block.seams import refuse_crossed, true_seams
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
@@ -67,18 +67,14 @@ def adjust_block(
     mapped = _mapped(block, change)
     refuse_crossed(mapped, "after the adjustment")
     seams = walk_seams(mapped)
-    trued = true_seams(mapped) if true else Trueing(mapped, seams, seams, ())
+    trued = true_seams(mapped) if true else mapped
     return Adjustment(
         before=block,
         after=replace(
-            trued.block,
+            trued,
             drafted_for=_drafted_for(block.drafted_for, girth_ratio, length_ratio, own),
         ),
-        girth_ratio=girth_ratio,
-        length_ratio=length_ratio,
-        level_ratios=tuple(own.items()),
         mapped_seams=seams,
-        moved=trued.moved,
     )
 
 

@@ -15,7 +15,6 @@ from ease.block.measure import (
     walk_seams,
 )
 from ease.block.pieces import Block
-from ease.block.seams import MovedPoint
 
 __all__ = ["Adjustment", "Change", "SeamChange"]
 
@@ -77,20 +76,12 @@ class Adjustment:
     Attributes:
         before: The block as given.
         after: The adjusted block.
-        girth_ratio: New girth factor over old.
-        length_ratio: New length factor over old.
-        level_ratios: Girth ratio of each level that has its own.
         mapped_seams: The seams after the map and the holds, before truing.
-        moved: Corners that truing moved.
     """
 
     before: Block
     after: Block
-    girth_ratio: float
-    length_ratio: float
-    level_ratios: tuple[tuple[str, float], ...]
     mapped_seams: tuple[SeamLengths, ...]
-    moved: tuple[MovedPoint, ...]
 
     @property
     def girths(self) -> tuple[Change, ...]:

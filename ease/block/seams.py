@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -14,15 +14,13 @@ from ease.block.curves import evaluate
 from ease.block.follow import follow_ends
 from ease.block.holds import lies_on_fold
 from ease.block.lengths import arc_length
-from ease.block.measure import SeamLengths, outline, walk_seams
+from ease.block.measure import outline, walk_seams
 from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
 from ease.errors import RefusedError
 from ease.sentence import Sentence, lengths
 
 __all__ = [
     "SEAM_TOLERANCE_CM",
-    "MovedPoint",
-    "Trueing",
     "refuse_crossed",
     "true_seams",
 ]
@@ -35,44 +33,7 @@ _ROUNDS: Final = 40
 _STEP_CM: Final = 1e-4
 
 
-@dataclass(frozen=True, slots=True)
-class MovedPoint:
-    """A point that truing moved.
-
-    Attributes:
-        point: Written ``piece.point``.
-        dx_cm: Movement outwards.
-        dy_cm: Movement downwards.
-    """
-
-    point: str
-    dx_cm: float
-    dy_cm: float
-
-    @property
-    def distance_cm(self) -> float:
-        """How far it moved."""
-        return float(np.hypot(self.dx_cm, self.dy_cm))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Trueing:
-    """What truing did.
-
-    Attributes:
-        block: The block with seams that match.
-        before: Every seam as it was.
-        after: Every seam as it is.
-        moved: Corners that moved; empty where nothing had to be done.
-    """
-
-    block: Block
-    before: tuple[SeamLengths, ...]
-    after: tuple[SeamLengths, ...]
-    moved: tuple[MovedPoint, ...]
-
-
-def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Trueing:
+def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Block:
     """Bring the mates of every seam to one length.
 
     The corners move by the smallest distances (least sum of squares) that make mates
@@ -89,9 +50,8 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Trueing:
         RefusedError: If mates cannot be brought within ``SEAM_TOLERANCE_CM`` because
             held distances or folds forbid it, or an outline would cross itself.
     """
-    before = walk_seams(block)
-    if all(abs(seam.difference_cm) <= tolerance_cm for seam in before):
-        return Trueing(block, before, before, ())
+    if all(abs(seam.difference_cm) <= tolerance_cm for seam in walk_seams(block)):
+        return block
     places = _Places(block)
     shift = _solve(block, places)
     try:
@@ -100,8 +60,7 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Trueing:
         spoilt = "the seams cannot be trued without spoiling an outline: {}"
         message = Sentence(spoilt, error.message)
         raise RefusedError(message) from None
-    after = walk_seams(trued)
-    for seam in after:
+    for seam in walk_seams(trued):
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM:
             message = Sentence(
                 "seam {} / {} cannot be matched: {} and {} are left, because folds and "
@@ -111,12 +70,7 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Trueing:
             )
             raise RefusedError(message)
     refuse_crossed(trued, "after truing its seams")
-    moved = tuple(
-        MovedPoint(str(ref), float(dx), float(dy))
-        for ref, (dx, dy) in places.shifts(shift).items()
-        if np.hypot(dx, dy) > 1e-9
-    )
-    return Trueing(trued, before, after, moved)
+    return trued
 
 
 def refuse_crossed(block: Block, when: str) -> None:
@@ -158,9 +112,6 @@ class _Places:
         """Return the movement of one point, shape (2,)."""
         x, y = self.columns[ref]
         return np.array([0.0 if x is None else row[x], row[y]])
-
-    def shifts(self, row: FloatArray) -> dict[PointRef, FloatArray]:
-        return {ref: self.shift(row, ref) for ref in self.refs}
 
     def edge(self, row: FloatArray, piece: str, edge: Edge) -> Edge:
         """Return an edge that follows its corners."""

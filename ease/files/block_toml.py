@@ -23,18 +23,17 @@ from typing import Any, Final, cast, get_args
 from ease.block.pieces import (
     Block,
     Cut,
-    DraftedFor,
     Hold,
     Level,
     Piece,
     PointRef,
     Seam,
-    Toiled,
 )
 from ease.endings import file_kind
 from ease.errors import BlockError, EaseError, Problem, UsageError
 from ease.files.block_table import Tables, lines_of
 from ease.files.block_text import SCHEMA, block_to_toml
+from ease.files.drafted_table import drafted_for_of
 from ease.nearest import nearest_text
 from ease.read import read_text, read_toml
 from ease.write import write_text
@@ -61,15 +60,6 @@ _TOP: Final = (
     "piece",
     "seam",
     "hold",
-)
-_DRAFTED: Final = (
-    "girth_factor",
-    "length_factor",
-    "fabric",
-    "body",
-    "round",
-    "level_factors",
-    "toiled",
 )
 
 
@@ -144,7 +134,7 @@ def _block(reader: Tables, data: dict[str, Any]) -> Block | None:
         _piece(reader, item, path)
         for path, item in reader.tables(table, "piece", "", needed=True)
     ]
-    drafted_for = _drafted_for(reader, table.get("drafted_for", {}))
+    drafted_for = drafted_for_of(reader, table.get("drafted_for", {}))
     note, anchor = (
         reader.text(table, key, "", default)
         for key, default in (("note", ""), ("anchor", "waist"))
@@ -224,54 +214,6 @@ def _piece(reader: Tables, item: object, path: str) -> Piece | None:
     except EaseError as error:
         reader.fault(path, error.message)
         return None
-
-
-def _drafted_for(reader: Tables, item: object) -> DraftedFor:
-    table = reader.table(item, "drafted_for", _DRAFTED)
-    path = "drafted_for.level_factors"
-    by_level = table.get("level_factors", {})
-    if not isinstance(by_level, dict):
-        reader.fault(path, "must be a table of factors by level")
-        by_level = {}
-    factors = [(name, reader.factor(by_level, name, path)) for name in by_level]
-    return DraftedFor(
-        girth_factor=reader.factor(table, "girth_factor", "drafted_for"),
-        length_factor=reader.factor(table, "length_factor", "drafted_for"),
-        fabric=reader.text(table, "fabric", "drafted_for", ""),
-        body=reader.text(table, "body", "drafted_for", ""),
-        level_factors=tuple((n, f) for n, f in factors if f is not None),
-        round_body=_round_body(reader, table),
-        toiled=_toiled(reader, table.get("toiled", {})),
-    )
-
-
-def _toiled(reader: Tables, item: object) -> Toiled:
-    path = "drafted_for.toiled"
-    keys = ("girth", "length", "unsure_length", "meant", "meant_length")
-    table = reader.table(item, path, keys)
-    girth, length, unsure = (reader.factor(table, key, path) for key in keys[:3])
-    by_level = table.get("meant", {})
-    if not isinstance(by_level, dict):
-        reader.fault(f"{path}.meant", "must be a table of strains by level")
-        by_level = {}
-    strains = [
-        (name, reader.strain(by_level, name, f"{path}.meant")) for name in by_level
-    ]
-    return Toiled(
-        1.0 if girth is None else girth,
-        1.0 if length is None else length,
-        1.0 if unsure is None else unsure,
-        tuple((name, strain) for name, strain in strains if strain is not None),
-        reader.strain(table, "meant_length", path),
-    )
-
-
-def _round_body(reader: Tables, table: dict[str, Any]) -> str:
-    value = reader.text(table, "round", "drafted_for", "")
-    if value in ("", "along", "across"):
-        return value
-    reader.fault("drafted_for.round", f"{value!r} is none of along, across")
-    return ""
 
 
 class _References:

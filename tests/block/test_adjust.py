@@ -167,13 +167,19 @@ def test_the_seams_tell_what_truing_found_and_did(hand_block: Block) -> None:
     untrued = adjust_block(hand_block, 0.82, 1.03, true=False)
     assert side.mapped_cm == untrued.seams[0].after_cm != 0
     assert side.before_cm == pytest.approx(-0.057, abs=0.001)
-    assert {m.point for m in result.moved} == {
+    corners = [
+        {f"{p.name}.{e.start}": p.point(e.start) for p in b.pieces for e in p.edges}
+        for b in (result.after, untrued.after)
+    ]
+    moved = {
+        name for name, at in corners[0].items() if np.abs(at - corners[1][name]).any()
+    }
+    assert moved == {
         "front.underarm",
         "front.leg_side",
         "back.underarm",
         "back.leg_side",
     }
-    assert untrued.moved == ()
 
 
 def test_each_level_takes_its_own_ratio(hand_block: Block) -> None:
@@ -187,7 +193,6 @@ def test_each_level_takes_its_own_ratio(hand_block: Block) -> None:
         )
     trued = adjust_block(hand_block, 0.8, 1.02, level_ratios=BY_LEVEL)
     assert max(abs(seam.after_cm) for seam in trued.seams) < 1e-6
-    assert dict(trued.level_ratios) == BY_LEVEL
 
 
 def test_a_level_without_a_ratio_keeps_the_common_one(hand_block: Block) -> None:
