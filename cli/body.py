@@ -78,9 +78,26 @@ def _show_list(screen: Screen) -> None:
         for b in bodies
     ]
     heads = ["name", "origin", "bust (cm)", "waist", "hip", "height"]
-    screen.show(make_table("Shipped bodies", heads, lines, text_columns=(0, 1)))
+    told: dict[str, list[str]] = {}
+    for body in bodies:
+        for note in body.notes:
+            told.setdefault(note, []).append(body.name)
+    caption = "\n".join(
+        f"{names[0]} to {names[-1]}: {note}" for note, names in told.items()
+    )
+    columns = (0, 1)
+    table = make_table(
+        "Shipped bodies", heads, lines, text_columns=columns, caption=caption
+    )
+    screen.show(table)
     rows = [
-        {"name": b.name, "title": b.title, "origin": b.origin, "source": b.source}
+        {
+            "name": b.name,
+            "title": b.title,
+            "origin": b.origin,
+            "source": b.source,
+            "notes": list(b.notes),
+        }
         for b in bodies
     ]
     screen.document("bodies", {"bodies": rows})

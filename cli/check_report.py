@@ -148,10 +148,19 @@ def _load_tables(result: WearCheck) -> list[Table]:
         "band",
     )
     last = len(columns) - 1
+    at = result.pull_index
+    strain = float(result.sizes.held_strain[at])
+    alone = result.fabric.power(result.round_body, strain)
+    said = (
+        ""
+        if alone is None
+        else "N/m: cloth held down the body as well; a strip by itself, as in the load "
+        f"test, carries {alone:.0f} at the {result.levels[at].name}."
+    )
     title = (
         "Tension and pressure: just put on; at the side also later, with its band (kPa)"
     )
-    return [make_table(title, columns, rows, text_columns=(0, last))]
+    return [make_table(title, columns, rows, text_columns=(0, last), caption=said)]
 
 
 def _mean(pressure: float) -> str:

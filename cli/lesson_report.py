@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.block.lesson import Lesson
-    from ease.fit.lesson import TwoCuts
+    from ease.fit.lesson import Falling, TwoCuts
 
 CLASS_PLAN = (
     "Two hours: 1 with swatches, rulers and pens (25 min); 2 at the board (20); "
@@ -197,6 +197,16 @@ def _shortens(lesson: Lesson, units: str) -> list[RenderableType]:
     return [title, _text(*said), ask]
 
 
+def _alone(falling: Falling) -> list[str]:
+    """Say why the tension is not that of the load test."""
+    if falling.alone is None:
+        return []
+    return [
+        f"A strip by itself, as in the load test, carries {falling.alone:.1f} N/m there; "
+        f"held down the body as well, the cloth carries {falling.tension:.1f} N/m."
+    ]
+
+
 def _falls(lesson: Lesson, units: str) -> list[RenderableType]:
     from .lesson_sums import falling_sum
 
@@ -225,6 +235,7 @@ def _falls(lesson: Lesson, units: str) -> list[RenderableType]:
             if falling.length_strain
             else ""
         ),
+        *_alone(falling),
     )
     ask = "Ask: why does the same elastic cut into an arm and not into a hip?"
     return [title, table, said, ask]

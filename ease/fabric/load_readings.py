@@ -23,6 +23,7 @@ from ease.fabric.reading_file import origin_of
 from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
 from ease.fabric.tester import LEAST_CM, MOST_CM, SIZE, Given, read_tester
 from ease.read import read_text
+from ease.sentence import Length, Sentence
 from ease.table import read_table
 from ease.units import parse_length
 
@@ -30,6 +31,7 @@ __all__ = ["COLUMNS", "Given", "read_load_test"]
 
 COLUMNS: Final = ("direction", "repeat", "branch", "load", "length")
 _NEEDED: Final = ("direction", "load", "length")
+WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
 _SHARED: Final = ("gauge", "strip_width", "layers")
 
 
@@ -163,6 +165,9 @@ class _HandFile:
             f"{layers} layer{'s' if layers > 1 else ''}{loop}, "
             f"{len(points)} readings, load in {self._unit('load', self.load_unit)}"
         )
+        if width is not None and width > WIDEST_CM:
+            wide = "the strip is said to be {} wide; most are 5 cm: is that its width?"
+            notes = [Sentence(wide, Length(width)), *notes]
         test = _test(cells.table.source, understood, results, (*cells.notes, *notes))
         return replace(test, origin=origin)
 

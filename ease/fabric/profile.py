@@ -184,6 +184,20 @@ class Fabric:
         """Return what was measured across or along; None if it was not."""
         return self.across if name == "across" else self.along
 
+    def power(self, name: DirectionName, strain: float) -> float | None:
+        """Return the tension of a strip by itself, sides free, N/m.
+
+        Args:
+            name: Direction in which it is pulled.
+            strain: How far, a fraction.
+
+        Returns:
+            None without a load test that way, or where it did not reach that strain.
+        """
+        cloth = self.direction(name)
+        curve = None if cloth is None else cloth.tension
+        return None if curve is None else curve.power_at(strain)
+
     @property
     def round_body(self) -> DirectionName:
         """The direction with the greater stretch, which goes round the body."""

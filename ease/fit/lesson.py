@@ -129,6 +129,7 @@ class Falling:
         is_example: Whether the tension is a round number, not this cloth's.
         names: What is measured there.
         girth: Girths, cm, rising, shape (n,).
+        alone: Tension of a strip pulled as far with free sides, N/m; None for an example.
     """
 
     tension: float
@@ -136,6 +137,7 @@ class Falling:
     is_example: bool
     names: tuple[str, ...]
     girth: FloatArray
+    alone: float | None = None
 
     @property
     def pressure(self) -> FloatArray:
@@ -202,14 +204,16 @@ def falling_pressure(reduction: Reduction) -> Falling:
         pairs.append((SIZES[-1], "large bust"))
     pairs.sort()
     membrane = membrane_of(reduction.fabric, reduction.round_body)
-    tension, down = EXAMPLE_TENSION, 0.0
+    tension, down, alone = EXAMPLE_TENSION, 0.0, None
     if membrane is not None:
         down = reduction.length.strain
         tension = float(membrane.tensions(reduction.girth.strain, down)[0])
+        alone = reduction.fabric.power(reduction.round_body, reduction.girth.strain)
     return Falling(
         tension=tension,
         length_strain=down,
         is_example=membrane is None,
         names=tuple(name for _, name in pairs),
         girth=np.array([girth for girth, _ in pairs]),
+        alone=alone,
     )

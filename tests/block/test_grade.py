@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from ease.block.draft import draft_block
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
+from ease.block.pieces import Toiled
 from ease.block.plan import BODY_SIZE, Factors
 from ease.block.refit import refit
 from ease.body.fill_in import complete
@@ -163,3 +166,15 @@ def test_labels_leave_out_what_all_share(
     names: list[str], labels: tuple[str, ...]
 ) -> None:
     assert size_labels(names) == labels
+
+
+def test_what_a_toile_moved_in_the_block_is_said_to_be_left_out() -> None:
+    base = load_body("demo")
+    block = draft_block(base)
+    toiled = replace(block.drafted_for, toiled=Toiled(unsure_length=1.05))
+    moved = grade(
+        [base], None, AIM, block=replace(block, drafted_for=toiled), base=base
+    )
+    (note,) = moved.notes
+    assert "x 1.050 down" in note
+    assert grade([base], None, AIM, block=block, base=base).notes == ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,13 @@ from typer.testing import CliRunner, Result
 
 from cli.app import app
 from ease.block.measure import level_girths, torso_loop
-from ease.block.pieces import Block, DraftedFor
+from ease.block.pieces import Block, DraftedFor, Toiled
+from ease.demo import TRACE
 from ease.fabric.profile import Fabric
 from ease.fabric.store import fabric_to_toml
+from ease.files.any_block import load_any_block
 from ease.files.block_toml import load_block, save_block
+from ease.files.trace_file import load_trace
 
 runner = CliRunner()
 Tube = Callable[..., Block]
@@ -367,6 +371,54 @@ def test_the_tape_is_left_out_of_the_spread_and_the_caption_says_so() -> None:
     low, high = sizes[0]["cut_ci95_cm"]
     assert (bust["name"], sizes[0]["name"]) == ("bust", "bust")
     assert 0 < bust["after_half_cm"] < (high - low) / 2
+
+
+def test_waist_elastic_that_cannot_pass_the_hip_is_told(tmp_path: Path) -> None:
+    """A hip of 96 cm over elastic that bears 30 %: 96 / 1.3 + 1.27 = 75.1 cm of it."""
+    brief = tmp_path / "brief.toml"
+    save_block(load_trace(TRACE).block, brief)
+    args = [
+        *("adjust", str(brief), "--from", "inferred", "--to", "firm-tricot"),
+        *("--body", "demo", "--elastic-stretch"),
+    ]
+    stiff, soft = (
+        " ".join(runner.invoke(app, [*args, stretch]).stdout.split())
+        for stretch in ("30", "80")
+    )
+    assert "TOO FAR for one that bears 30 %" in stiff
+    assert "or cut it 75.1 cm long" in stiff
+    assert "TOO FAR" not in soft
+
+
+def test_factors_by_hand_say_what_a_toile_moved(tmp_path: Path) -> None:
+    block = load_any_block("demo-soft")
+    toiled = Toiled(unsure_length=1.05)
+    made = replace(block, drafted_for=replace(block.drafted_for, toiled=toiled))
+    path = tmp_path / "toiled.toml"
+    save_block(made, path)
+    args = ["adjust", str(path), "--to-factors", "0.83", "1.0", "--json"]
+    notes = json.loads(runner.invoke(app, args).stdout)["notes"]
+    assert notes[0].startswith("A TOILE MOVED THE FACTORS of this block x 1.050 down")
+    wrong = runner.invoke(app, [*args, "--by-toile"])
+    assert wrong.exit_code == 2
+    assert "--by-toile goes with --to" in wrong.stderr
+    cloth = [
+        "adjust",
+        str(path),
+        "--to",
+        "rib",
+        "--by-toile",
+        "--body",
+        "demo",
+        "--json",
+    ]
+    done = json.loads(runner.invoke(app, cloth).stdout)
+    plain = [one for one in cloth if one != "--by-toile"]
+    swatch = json.loads(runner.invoke(app, plain).stdout)
+    assert done["to"]["length"] == pytest.approx(1.05 * swatch["to"]["length"])
+    assert "CUT BY THE SWATCH ALONE" in swatch["notes"][0]
+    none = runner.invoke(app, ["adjust", "demo-soft", "--to", "rib", "--by-toile"])
+    assert "no toile asks for other factors here" in " ".join(none.stderr.split())
 
 
 def test_a_stiffer_elastic_is_cut_longer() -> None:

@@ -77,6 +77,8 @@ def test_list_names_every_shipped_body() -> None:
     assert "us-1968-12" in done.stdout
     document = json.loads(runner.invoke(app, ["body", "--list", "--json"]).stdout)
     assert document["bodies"][0]["origin"] == "invented"
+    # A published table whose figures were not read in it says so where it is listed.
+    assert "size table figures from memory" in " ".join(done.stdout.split())
 
 
 def test_an_impossible_body_is_refused(tmp_path: Path) -> None:

@@ -68,6 +68,24 @@ def test_shows_what_was_understood_and_the_power(weights: Path) -> None:
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 78
 
 
+def test_a_strip_as_wide_as_a_cloth_is_asked_about(tmp_path: Path) -> None:
+    path = tmp_path / "wide.csv"
+    path.write_text(WEIGHTS.replace("5 cm", "50 cm"), encoding="utf-8")
+    done = runner.invoke(app, ["load", str(path), "--json"])
+    (note, *_) = json.loads(done.stdout)["notes"]
+    assert "said to be 50.0 cm wide" in note
+
+
+def test_strips_that_were_exchanged_are_asked_about(weights: Path, hand: Path) -> None:
+    """Along the load pulled to 80 %; a hand that stopped at 60 % pulled another strip."""
+    hand.write_text(HAND.replace("along,10,20,", "along,10,16,"), encoding="utf-8")
+    args = ["load", str(weights), "--hand", str(hand), "--save", "mixed", "--json"]
+    done = runner.invoke(app, args)
+    assert json.loads(done.stdout)["notes"][0].startswith(
+        "along: the load pulled it to"
+    )
+
+
 def test_plus_minus_holds_95_per_cent_by_students_t(weights: Path) -> None:
     """Half of the interval of the mean: t(0.975) sd / sqrt(n), t by SciPy."""
     found = json.loads(runner.invoke(app, ["load", str(weights), "--json"]).stdout)

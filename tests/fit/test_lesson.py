@@ -91,6 +91,7 @@ def test_pressure_falls_as_one_over_girth(make_fabric: Make) -> None:
     # Straight cloth without contraction: T = 250 e.
     tension = 250 * found.girth.strain
     assert falling.tension == pytest.approx(tension)
+    assert falling.alone == pytest.approx(tension)
     worn = 1 + found.length.strain
     expected = 2 * pi * tension / (falling.girth / 100) / worn / 1000
     np.testing.assert_allclose(falling.pressure, expected)
@@ -102,6 +103,7 @@ def test_pressure_falls_as_one_over_girth(make_fabric: Make) -> None:
 def test_without_a_load_test_the_tension_is_an_example(make_fabric: Make) -> None:
     falling = falling_pressure(decide(make_fabric({"stretch": 0.8}), MARIT))
     assert falling.is_example
+    assert falling.alone is None
     assert (falling.tension, falling.length_strain) == (100.0, 0.0)
     at = falling.names.index("waist")
     # 100 N/m at 70 cm: 0.8976 kPa. Source key: laplace-bandage.
