@@ -34,7 +34,7 @@ def test_demo_goes_through_every_kind_of_file(here: Path) -> None:
     ):  # fmt: skip
         result = run("convert", source, target)
         assert result.exit_code == 0, result.stderr
-        assert "front: net 234 x 721 mm, half on the fold" in result.stdout
+        assert "front: net 234 x 721 mm, cut 1 on fold" in result.stdout
         assert f"wrote {target}" in result.stderr
     pages = len(pypdf.PdfReader(here / "d.pdf").pages)
     assert f"{pages} pages, A4" in result.stdout
@@ -108,7 +108,7 @@ def test_drawing_without_a_size_asks_for_a_known_length(here: Path) -> None:
     assert not Path("a.toml").exists()
     result = run("convert", "a.svg", "a.toml", "--known-length", "waist=19cm")
     assert result.exit_code == 0
-    assert "front: net 130 x 200 mm, half on the fold" in result.stdout
+    assert "front: net 130 x 200 mm, cut 1 on fold" in result.stdout
     assert "left edge is taken as the fold" in result.stderr
 
 
@@ -185,7 +185,7 @@ def test_trace_shows_the_curves_and_writes_block_and_picture(here: Path) -> None
     Path("p.csv").write_text(POINTS, encoding="utf-8")
     result = run("trace", "p.csv", "--out", "b.toml", "--picture", "b.svg")
     assert result.exit_code == 0, result.stderr
-    assert "front: net 90 x 100 mm, half on the fold" in result.stdout
+    assert "front: net 90 x 100 mm, cut 1 on fold" in result.stdout
     assert "front.side" in result.stdout
     assert load_any_block(Path("b.toml")).name == "invented"
     assert "points of front" in Path("b.svg").read_text(encoding="utf-8")
