@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.crossings import level_crossings
+from ease.block.curves import bounds
 from ease.block.holds import is_fold
 from ease.block.measure import girth_at, outline
 from ease.block.pieces import Block, Level, Piece
@@ -26,7 +27,9 @@ FloatArray = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 _SIDES: Final[tuple[Literal["above", "below"], ...]] = ("above", "below")
 _NEAR_CM: Final = 10.0  # so far up or down a whole line is looked for
-_STEP_CM: Final = 0.1  # as finely as a ruler is read
+# Past the end of an edge, so that it may be read off a ruler in eighths of an inch.
+_PAST_CM: Final = 0.2
+_MOST_TRIED: Final = 40
 #: Share of a girth that may be missing: less than a tape is off by.
 LEAST: Final = 0.01
 
@@ -75,15 +78,13 @@ def cut_levels(block: Block) -> tuple[CutLevel, ...]:
     for level in closed:
         if _runs_round(block, np.array([level.y])).all():
             continue
-        steps = np.arange(_STEP_CM, _NEAR_CM + _STEP_CM / 2, _STEP_CM)
-        heights = level.y + np.stack([steps, -steps], axis=1).ravel()
+        heights = _nearby(block, level.y)
         read, *girths = np.nan_to_num(girth_at(block, np.append(level.y, heights)))
-        round_it = np.flatnonzero(_runs_round(block, heights) & (np.array(girths) > 0))
-        if len(round_it) and read < (1.0 - LEAST) * girths[round_it[0]]:
-            near = round_it[0]
-            found.append(
-                CutLevel(level, float(read), float(heights[near]), float(girths[near]))
-            )
+        longer = (1.0 - LEAST) * np.array(girths) > read
+        near = np.flatnonzero(longer & _runs_round(block, heights))
+        if len(near):
+            y, girth = float(heights[near[0]]), float(girths[near[0]])
+            found.append(CutLevel(level, float(read), y, girth))
     return tuple(found)
 
 
@@ -99,6 +100,16 @@ def refuse_cut_levels(block: Block) -> None:
     cut = cut_levels(block)
     if cut:
         raise RefusedError(cut[0].text)
+
+
+def _nearby(block: Block, y: float) -> FloatArray:
+    """Return heights just past the ends of edges, where a line changes; nearest first."""
+    chains = [edge.control for piece in block.pieces for edge in piece.edges]
+    ends = np.unique([np.array(bounds(chain))[:, 1] for chain in chains])
+    heights = np.concatenate([ends - _PAST_CM, ends + _PAST_CM])
+    away = np.abs(heights - y)
+    order = np.argsort(away, kind="stable")[:_MOST_TRIED]
+    return np.asarray(heights[order][away[order] <= _NEAR_CM])
 
 
 def _runs_round(block: Block, heights: FloatArray) -> Bools:

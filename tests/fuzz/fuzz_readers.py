@@ -15,6 +15,7 @@ from typing import Final
 
 from rich.console import Console
 
+from ease.block.cut_levels import cut_levels
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.body.fill_in import complete
@@ -186,6 +187,7 @@ def _keep(fabric: Fabric) -> None:
 def _use(block: Block, folder: Path) -> None:
     """Measure a block, and write it so that it can be read again."""
     level_girths(block)
+    cut_levels(block)
     for piece in block.pieces:
         piece_size_mm(piece)
     for ending, text in (("toml", block_to_toml(block)), ("svg", svg_text(block))):
