@@ -28,7 +28,7 @@ def draw_piece(pen: Pen, piece: PrintPiece) -> None:
     if piece.fold is not None:
         _fold(pen, piece.fold, piece.label_at)
     if piece.centre is not None:
-        pen.use("thin")
+        pen.use("centre")
         pen.line(piece.centre)
         pen.text(
             _beside(piece.centre, 0.2, 3.0), "centre", 2.6, turn=_angle(piece.centre)

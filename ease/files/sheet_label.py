@@ -88,6 +88,7 @@ def _on_one_sheet(
 
 def _clear_of_lines(boxes: FloatArray, piece: PrintPiece) -> NDArray[np.bool_]:
     lines = [piece.grain, *(ends for _, ends in piece.levels)]
+    lines += [] if piece.centre is None else [piece.centre]
     folds = [] if piece.fold is None else [piece.fold]
     clear = np.ones(len(boxes), dtype=bool)
     for ends, gap in [(e, _LINE_CLEAR_MM) for e in lines] + [

@@ -100,7 +100,9 @@ def _key_lines(layout: Layout) -> dict[str, LineType]:
     """Return the lines that the print holds, by kind."""
     sizes = size_key(layout.pieces)
     if not sizes:
-        return {kind: LINES[kind] for kind in _KEY_LINES}
+        whole = any(piece.centre is not None for piece in layout.pieces)
+        kinds = ("centre" if whole and kind == "fold" else kind for kind in _KEY_LINES)
+        return {kind: LINES[kind] for kind in kinds}
     level = replace(LINES["level"], meaning="level at which all sizes lie together")
     rest = {kind: LINES[kind] for kind in ("fold", "notch", "grain")}
     return {**sizes, "level": level, **rest}

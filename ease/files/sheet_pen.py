@@ -47,6 +47,7 @@ LINES: Final[dict[str, LineType]] = {
     "cut": LineType("cut along here", 0.5),
     "stitch": LineType("stitch line (net outline)", 0.3, (4.0, 2.0)),
     "fold": LineType("fold of the cloth: do not cut", 0.4, (12.0, 2.0, 2.0, 2.0)),
+    "centre": LineType("centre of the piece: do not cut", 0.2, (6.0, 1.5, 1.5, 1.5)),
     "level": LineType("level at which a girth is read", 0.25, (0.6, 2.0)),
     "notch": LineType("notch: snip or mark", 0.5),
     "grain": LineType("direction of the cloth, as written on it", 0.35),

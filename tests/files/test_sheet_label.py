@@ -42,6 +42,15 @@ def test_no_joint_runs_through_a_label(
             assert Polygon(piece.cut).contains(box(left, top, right, bottom))
 
 
+def test_the_centre_of_a_whole_print_crosses_no_label(blocks: list[Block]) -> None:
+    options = SheetOptions(paper=paper_named("a4"), unfold=True)
+    for block in blocks:
+        for piece in lay_out(print_pieces(block, options), options).pieces:
+            assert piece.centre is not None
+            (left, _), (right, _) = label_box(piece)
+            assert not left < piece.centre[0, 0] < right
+
+
 def test_a_label_without_such_a_place_stays(blocks: list[Block]) -> None:
     options = SheetOptions(paper=paper_named("a4"))
     (piece, *_) = print_pieces(blocks[0], options)
