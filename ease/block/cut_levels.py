@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from ease.block.crossings import level_crossings
 from ease.block.curves import bounds
-from ease.block.holds import is_fold
 from ease.block.measure import girth_at, outline
 from ease.block.pieces import Block, Level, Piece
 from ease.errors import RefusedError
@@ -127,10 +126,10 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
         for edge in piece.edges:
             name = f"{piece.name}.{edge.name}"
             ends[name] = found[edge.name]
-            if not (seamless or name in sewn or is_fold(piece, edge)):
+            if not (seamless or name in sewn or piece.is_fold(edge)):
                 good &= ~found[edge.name]
         if seamless and piece.on_fold:
-            folds = [found[edge.name] for edge in piece.edges if is_fold(piece, edge)]
+            folds = [found[edge.name] for edge in piece.edges if piece.is_fold(edge)]
             good &= np.any(folds, axis=0) | ~met[piece.name] if folds else True
     for seam in block.seams:
         for one, other in ((seam.first, seam.second), (seam.second, seam.first)):

@@ -3,27 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
+from ease.block.pieces import FOLD_CM, Block, Hold, PointRef
 
-__all__ = ["is_fold", "lies_on_fold", "pull_back"]
+__all__ = ["lies_on_fold", "pull_back"]
 
 FloatArray = NDArray[np.float64]
-FOLD_CM: Final = 1e-6
 
 
 def lies_on_fold(block: Block, ref: PointRef) -> bool:
     """Return whether a point lies on the fold of its piece."""
     return block.piece(ref.piece).on_fold and abs(block.point(ref)[0]) <= FOLD_CM
-
-
-def is_fold(piece: Piece, edge: Edge) -> bool:
-    """Return whether an edge lies on the fold of its piece."""
-    return piece.on_fold and bool(np.abs(edge.control[..., 0]).max() <= FOLD_CM)
 
 
 def pull_back(

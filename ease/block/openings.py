@@ -14,7 +14,6 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.holds import is_fold
 from ease.block.lengths import arc_length
 from ease.block.on_body import cut_over_body
 from ease.block.pieces import Block, Edge, Piece
@@ -212,7 +211,7 @@ def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
     sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
     for piece in block.pieces:
         for edge in piece.edges:
-            if f"{piece.name}.{edge.name}" not in sewn and not is_fold(piece, edge):
+            if f"{piece.name}.{edge.name}" not in sewn and not piece.is_fold(edge):
                 yield piece, edge
 
 

@@ -29,6 +29,7 @@ from ease.sentence import Length, Sentence
 
 __all__ = [
     "CUT_WORDS",
+    "FOLD_CM",
     "LOOP_SHARE",
     "Block",
     "Cut",
@@ -46,6 +47,7 @@ __all__ = [
 
 FloatArray = NDArray[np.float64]
 JOIN_TOLERANCE_CM: Final = 1e-6
+FOLD_CM: Final = 1e-6
 
 
 def line(start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
@@ -166,11 +168,20 @@ class Piece:
         ):
             message = f"piece {self.name}: it lies on the fold x = 0 but crosses it"
             raise RefusedError(message)
+        if self.on_fold and not any(map(self.is_fold, self.edges)):
+            message = (
+                f"piece {self.name}: it is cut on the fold, but no edge lies on x = 0"
+            )
+            raise RefusedError(message)
 
     @property
     def on_fold(self) -> bool:
         """Whether x = 0 is a fold, so that the outline is half of what is cut."""
         return self.cut == "fold"
+
+    def is_fold(self, edge: Edge) -> bool:
+        """Return whether an edge of it lies on its fold."""
+        return self.on_fold and bool(np.abs(edge.control[..., 0]).max() <= FOLD_CM)
 
     @property
     def times_round(self) -> int:

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.curves import flatten, reverse, signed_area
-from ease.block.holds import is_fold
 from ease.block.pieces import Block, Edge, Piece
 from ease.files.cut_line import cut_outline
 from ease.files.sheet_paper import SheetOptions
@@ -52,7 +51,7 @@ def print_edges(block: Block, piece: Piece, options: SheetOptions) -> PrintEdges
         [edge.control * 10 for edge in piece.edges],
         [_allowance(block, piece, edge, options) for edge in piece.edges],
         [f"{piece.name}.{edge.name}" in sewn for edge in piece.edges],
-        [is_fold(piece, edge) for edge in piece.edges],
+        [piece.is_fold(edge) for edge in piece.edges],
     )
     if piece.on_fold and options.unfold:
         edges = _unfolded(edges)
@@ -65,7 +64,7 @@ def print_edges(block: Block, piece: Piece, options: SheetOptions) -> PrintEdges
 def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) -> float:
     """Return the width that is added outside an edge, mm; none on the fold."""
     full = f"{piece.name}.{edge.name}"
-    if is_fold(piece, edge):
+    if piece.is_fold(edge):
         return 0.0
     for name in (full, edge.name):
         if name in options.edge_allowances:

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.curves import evaluate
-from ease.block.holds import is_fold
 from ease.block.pieces import Block, Edge
 from ease.files.sheet_paper import SheetOptions
 from ease.files.sheet_pieces import PrintPiece
@@ -35,7 +34,7 @@ def size_names(
     shares = [
         (place, share)
         for place, edge in enumerate(own.edges)
-        if not is_fold(own, edge)
+        if not own.is_fold(edge)
         for share in (_LONG_AT if _is_long(edge) else (0.5,))
     ]
 

@@ -35,6 +35,7 @@ FloatArray = NDArray[np.float64]
 TRACE_TOLERANCE_CM: Final = 0.05
 SEAM_TOLERANCE_CM: Final = 0.1
 _FOLD_CM: Final = 0.02
+SLIP_CM: Final = 0.2  # a ruler read wrong by a tick or two
 _SAME_CM: Final = 1e-6
 _TIMES: Final = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 _LONGEST_CM: Final = 300.0  # no piece of a garment is longer
@@ -151,9 +152,20 @@ def _near(a: FloatArray, b: FloatArray) -> bool:
 
 
 def _in_frame(piece: TracedPiece) -> list[FloatArray]:
-    """Return the points of each edge with the fold at x = 0, cm."""
+    """Return the points of each edge with the fold at x = 0, cm.
+
+    Of an edge that runs along the fold, corners and points a slip of the ruler off it are
+    put on it.
+    """
     across, side = _board(piece)
-    return [(edge.points - [across, 0.0]) * [side, 1.0] for edge in piece.edges]
+    runs = [(edge.points - [across, 0.0]) * [side, 1.0] for edge in piece.edges]
+    if piece.fold is None:
+        return runs
+    for run, after in zip(runs, [*runs[1:], runs[0]], strict=True):
+        ends = np.concatenate([run[:, 0], after[:1, 0]])
+        if np.abs(ends).max() <= SLIP_CM:
+            run[:, 0] = after[0, 0] = 0.0
+    return runs
 
 
 def _board(piece: TracedPiece) -> tuple[float, float]:
@@ -206,13 +218,13 @@ def _piece_table(
     piece: TracedPiece, fits: list[EdgeFit], tolerance: float, unit: float
 ) -> dict[str, Any]:
     """Return a piece as a table of a block file, in the file's unit."""
+    if piece.fold is not None:
+        _check_beside_fold(piece, piece.fold)
     runs = _in_frame(piece)
     far = float(np.abs(np.concatenate(runs)).max())
     if far > LIMIT_CM:
         what = "it reaches {} from the fold or the top of the board; accepted is {}"
         raise RefusedError(Sentence(what, Length(far, 0), Length(LIMIT_CM, 0)))
-    if piece.fold is not None:
-        _check_beside_fold(piece, piece.fold)
     starts = [edge.start for edge in piece.edges]
     edges = []
     for i, edge in enumerate(piece.edges):
@@ -246,11 +258,19 @@ def _piece_table(
 def _check_beside_fold(piece: TracedPiece, fold: float) -> None:
     across = np.concatenate([edge.points for edge in piece.edges])[:, 0]
     left, right = float(across.min()), float(across.max())
-    if min(fold - left, right - fold) > _FOLD_CM:
+    if min(fold - left, right - fold) > SLIP_CM:
         what = (
             "its fold lies {} across, but it has points on both sides of it, {} to {}"
         )
         raise RefusedError(Sentence(what, *lengths(fold, left, right, digits=None)))
+    starts = [edge.points[:, 0] for edge in piece.edges]
+    off = min(
+        float(np.abs(np.append(own, after[0]) - fold).max())
+        for own, after in zip(starts, [*starts[1:], starts[0]], strict=True)
+    )
+    if off > SLIP_CM:
+        what = "no edge runs along its fold, {} across; the nearest lies {} off it"
+        raise RefusedError(Sentence(what, *lengths(fold, off, digits=None)))
 
 
 def _leg_table(control: FloatArray, *, straight: bool) -> dict[str, Any]:
