@@ -120,6 +120,7 @@ def adjust(
         read_drawn_block,
         read_wanted,
     )
+    from .opening_tables import elastic_notes
 
     screen = Screen(as_json=as_json, quiet=quiet, units=units)
     _check_files(screen, out, overlay, force=force)
@@ -130,15 +131,18 @@ def adjust(
     person = person_for(old_block, body)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     choice = _Chooser(old_block, person, wanted, by_toile=by_toile)
+    old = choice.old(from_, from_factors)
     result = refit(
         old_block,
-        choice.old(from_, from_factors),
-        choice.new(to, to_factors),
+        old,
+        choice.new(to, to_factors, old),
         person,
         by_level=by_level,
     )
     screen.show(*adjust_tables(result, units, elastic))
-    notes = list(dict.fromkeys([*file.notes, *choice.notes, *result.notes]))
+    elastics = elastic_notes(result.block)
+    notes = [*file.notes, *choice.notes, *result.notes, *elastics]
+    notes = list(dict.fromkeys(notes))
     screen.notes(notes)
     if as_json:
         screen.document("adjust", {**adjust_json(result, elastic), "notes": notes})
@@ -173,9 +177,11 @@ class _Chooser:
     def __init__(
         self, block: Block, person: Body | None, wanted: Wanted, *, by_toile: bool
     ) -> None:
+        from .check_report import body_notes
+
         self.block, self.person, self.wanted = block, person, wanted
         self.by_toile = by_toile
-        self.notes: list[str] = [] if person is None else list(person.notes)
+        self.notes: list[str] = [] if person is None else body_notes(block, person)
 
     def old(self, named: str | None, pair: Pair | None) -> Factors:
         from ease.block.plan import (
@@ -199,7 +205,7 @@ class _Chooser:
             return self._fabric(named)
         return factors_of_block(self.block, self.person)
 
-    def new(self, named: str | None, pair: Pair | None) -> Factors:
+    def new(self, named: str | None, pair: Pair | None, old: Factors) -> Factors:
         from ease.block.plan import Factors
         from ease.block.worn_otherwise import left_behind
         from ease.errors import UsageError
@@ -208,7 +214,10 @@ class _Chooser:
             message = "give --to with a fabric, or --to-factors with two numbers"
             raise UsageError(message)
         if pair is None:
-            return self._toiled(str(named), self._fabric(str(named)))
+            factors = self._fabric(str(named))
+            if not self.block.loop_path:
+                factors = self._without_length(factors, old)
+            return self._toiled(str(named), factors)
         if self.by_toile:
             message = (
                 "--by-toile goes with --to; factors given by hand stand as they are"
@@ -216,6 +225,18 @@ class _Chooser:
             raise UsageError(message)
         self.notes += filter(None, [left_behind(self.block.drafted_for)])
         return Factors(*pair, "as given")
+
+    def _without_length(self, factors: Factors, old: Factors) -> Factors:
+        """Say that a block keeps its length that nothing pulls at the shoulders."""
+        from ease.block.plan import for_block
+
+        self.notes = [note for note in self.notes if "length is pulled" not in note]
+        self.notes.append(
+            "the block has no torso loop, so nothing pulls it down from the shoulders: its "
+            f"length stays as it is (the factor of a one-piece would be "
+            f"{factors.length:.3f}); --to-factors changes it"
+        )
+        return for_block(factors, self.block, old)
 
     def _fabric(self, name: str) -> Factors:
         from .loading import factors_for_fabric
@@ -226,6 +247,7 @@ class _Chooser:
 
     def _toiled(self, name: str, factors: Factors) -> Factors:
         """Say first of all where toiles ask for other factors, and take them if told."""
+        from ease.block.pieces import Toiled
         from ease.block.worn_otherwise import cut_by_swatch, toile_moves, with_toiles
         from ease.fabric.evidence import evidence_notes
         from ease.fabric.store import load_fabric
@@ -236,11 +258,15 @@ class _Chooser:
             if self.by_toile:
                 self.notes.append(f"{name}: no toile asks for other factors here")
             return factors
+        corrected = self.block.drafted_for.toiled != Toiled()
         told = {f"{name}: {text}" for text in evidence_notes(fabric.evidence)}
         rest = [text for text in self.notes if text not in told]
         if self.by_toile:
             shown = "; ".join(move.text for move in moves)
             self.notes = [f"{name}: cut by toiles too: {shown}", *rest]
             return with_toiles(factors, moves)
-        self.notes = [f"{name}: {cut_by_swatch(factors, moves)}", *rest]
+        self.notes = [
+            f"{name}: {cut_by_swatch(factors, moves, corrected=corrected)}",
+            *rest,
+        ]
         return factors

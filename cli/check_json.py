@@ -51,6 +51,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         if result.leg is None
         else {
             "edge_cm": result.leg.edge_cm,
+            "worn_cm": result.leg.worn_cm,
             "thigh_cm": result.leg.thigh_cm,
             "strain": result.leg.strain,
         },

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .check_json import check_json
-from .check_report import length_notes, worn_notes
+from .check_report import body_notes, length_notes, worn_notes
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def show_ranking(
     parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
     screen.show(*parts)
     worn = [f"{one.fabric.name}: {note}" for one in ranking for note in worn_notes(one)]
-    notes = [*body.notes, *length_notes(block, body), *worn, *left_out]
+    notes = [*body_notes(block, body), *length_notes(block, body), *worn, *left_out]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
     screen.notes([*notes, *cautions])
     screen.document(

@@ -68,7 +68,7 @@ def show_check(
     notes = [
         *hiding_notes([name]),
         *worn_notes(result),
-        *body.notes,
+        *body_notes(block, body),
         *length_notes(block, body),
         *_check_notes(result),
     ]
@@ -98,6 +98,9 @@ def _check_tables(result: WearCheck, units: str) -> list[Table]:
         ("level", "loop", "body", "block", *heads),
         [_size_row(result, index, units) for index in range(len(result.levels))],
         text_columns=(0, 1),
+        caption=""
+        if all(level.loop == "closed" for level in result.levels)
+        else "Block, where the girth is cut open: as if the cloth ran on over the gap.",
     )
     return [size, *_load_tables(result)]
 
@@ -225,11 +228,25 @@ def _verdict_lines(result: WearCheck, units: str) -> list[str]:
 def _leg_line(leg: LegOpening, units: str) -> str:
     from ease.units import length_text
 
-    edge, thigh = (length_text(cm, units) for cm in (leg.edge_cm, leg.thigh_cm))
+    sizes = (leg.edge_cm, leg.thigh_cm, leg.worn_cm)
+    edge, thigh, worn = (length_text(cm, units) for cm in sizes)
     size = f"Leg opening: edge {edge} {units} on a thigh of {thigh} {units}"
+    if leg.above_thigh:
+        size = (
+            f"Leg opening: edge {edge} {units}, worn {worn} {units} over seat and hip"
+        )
     if leg.strain < 0:
-        return f"{size}, it stands off by {-100 * leg.strain:.0f} %."
+        return f"{size}: it stands off by {-100 * leg.strain:.0f} %."
     return f"{size}, stretched {100 * leg.strain:.0f} %."
+
+
+def body_notes(block: Block, body: Body) -> list[str]:
+    """Return the notes on a body; none on its torso loop for a block without one."""
+    return [
+        note
+        for note in body.notes
+        if block.loop_path or not note.startswith("THE TORSO LOOP")
+    ]
 
 
 def length_notes(block: Block, body: Body) -> list[str]:

@@ -137,6 +137,9 @@ def _show(
             faults = one.as_it_is.faults.items()
             said = "{}, block as it is: {}: {}"
             notes += [Sentence(said, name, key, why) for key, why in faults]
+        if one.refit is not None:
+            beyond = (note for note in one.refit.notes if note.startswith("worn "))
+            notes += [f"{name}, cut for it: {note}" for note in beyond]
     screen.notes(notes)
     if compared.body is not None:
         screen.notes(CAUTIONS[key] for key in ("comfort", "flotation"))

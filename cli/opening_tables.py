@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.block.openings import Opening, OpeningSection
+    from ease.block.pieces import Block
     from ease.block.refit import Refit
 
 
@@ -54,9 +55,7 @@ def _ratio(part: OpeningSection) -> str:
 def worn_opening_caption(
     result: Refit, openings: Sequence[Opening], units: str, elastic_stretch: float
 ) -> str:
-    """Return what the leg and the waist are worn on, and what is left out."""
-    from ease.block.openings import other_openings
-
+    """Return what the leg and the waist are worn on."""
     measures = {} if result.body is None else result.body.values
     said = ["Worn: at body size; a wider thigh stretches the leg further."]
     if thigh := measures.get("thigh"):
@@ -68,9 +67,21 @@ def worn_opening_caption(
             for one in openings
             if one.name == "waist"
         ]
-    if others := other_openings(result.block):
-        said.append(f"No elastic is worked out for {', '.join(others)}.")
     return " ".join(said)
+
+
+def elastic_notes(block: Block) -> list[str]:
+    """Say for which free edges no elastic is worked out, and which have one."""
+    from ease.block.openings import EDGE_NAMES, other_openings
+
+    others = other_openings(block)
+    if not others:
+        return []
+    known = ", ".join(name for names in EDGE_NAMES.values() for name in names)
+    return [
+        f"no elastic is worked out for {', '.join(others)}: only free edges called "
+        f"{known} have one, with left or right behind it on a whole piece"
+    ]
 
 
 def _over_the_hip(waist: Opening, hip: float, units: str, can: float) -> str:

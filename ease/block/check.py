@@ -128,20 +128,28 @@ class WearCheck:
 
 @dataclass(frozen=True, slots=True)
 class LegOpening:
-    """The edge of a leg opening on the thigh.
+    """The edge of a leg opening on the body.
 
     Attributes:
         edge_cm: Length of the cut edge all round.
+        worn_cm: Length of the same edge worn: by the girths of the body beside it, or
+            round the thigh where that is larger.
         thigh_cm: Thigh girth of the body.
     """
 
     edge_cm: float
+    worn_cm: float
     thigh_cm: float
 
     @property
     def strain(self) -> float:
-        """How far the edge is stretched round the thigh; below 0 it stands off."""
-        return self.thigh_cm / self.edge_cm - 1.0
+        """How far the edge is stretched; below 0 it stands off."""
+        return self.worn_cm / self.edge_cm - 1.0
+
+    @property
+    def above_thigh(self) -> bool:
+        """Whether it runs longer than round the thigh, over seat and hip."""
+        return self.worn_cm > self.thigh_cm
 
 
 def check_wear(
@@ -215,7 +223,10 @@ def _loop_sd(body: Body) -> float:
 
 
 def _leg(block: Block, body: Body) -> LegOpening | None:
-    opening = next((o for o in block_openings(block) if o.name == "leg"), None)
-    if opening is None or "thigh" not in body:
+    if "thigh" not in body:
         return None
-    return LegOpening(opening.cut_cm, body["thigh"])
+    openings = block_openings(block, body)
+    leg = next((one for one in openings if one.name.startswith("leg")), None)
+    if leg is None:
+        return None
+    return LegOpening(leg.cut_cm, leg.worn_cm, body["thigh"])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ease.block.check import WearCheck, check_wear
 from ease.block.pieces import Block
-from ease.block.plan import Factors, factors_of_block
+from ease.block.plan import Factors, factors_of_block, for_block
 from ease.block.refit import Refit, SizeRow, refit
 from ease.body.measures import Body
 from ease.errors import RefusedError, UsageError
@@ -183,7 +183,8 @@ def _suited(
 
 def _cut(block: Block, body: Body, found: Reduction) -> Refit:
     old = factors_of_block(block, body)
-    return refit(block, old, Factors.from_reduction(found), body)
+    new = for_block(Factors.from_reduction(found), block, old)
+    return refit(block, old, new, body)
 
 
 def _held(found: Reduction) -> Held | None:

@@ -17,8 +17,9 @@ from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
 from ease.block.measure import edge_lengths, level_girths, torso_loop
 from ease.block.pieces import Block
-from ease.block.plan import BODY_SIZE, Factors, factors_of_block
+from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
 from ease.block.refit import refit
+from ease.block.refit_notes import shape_notes
 from ease.block.styles import Style
 from ease.block.worn_otherwise import left_behind
 from ease.body.dictionary import KEYS
@@ -159,14 +160,19 @@ def grade(
     make = _Drafted(bodies, style) if block is None else _Scaled(block, base)
     labels = size_labels([body.name for body in bodies])
     decided = _decided(bodies, cloth, aim, allowed)
+    if isinstance(make, _Scaled):
+        decided = [make.as_decided(one) for one in decided]
     sizes = tuple(
         _size(row, label, body, decision, make)
         for row, (label, body, decision) in enumerate(
             zip(labels, bodies, decided, strict=True)
         )
     )
-    left = None if block is None else left_behind(block.drafted_for)
-    notes = () if left is None else (left,)
+    notes: tuple[str, ...] = ()
+    if isinstance(make, _Scaled):
+        left = left_behind(make.block.drafted_for)
+        shape = shape_notes(make.block, make.old, make.base)
+        notes = (*filter(None, [left]), *shape)
     return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed, notes=notes)
 
 
@@ -257,6 +263,12 @@ class _Scaled:
             raise RefusedError(message, hint="give the body that it is for")
         self.block, self.base = block, base
         self.old = factors_of_block(block, base)
+
+    def as_decided(self, one: _Decided) -> _Decided:
+        """Return a decision as it holds for the block."""
+        if one.factors is None:
+            return one
+        return one._replace(factors=for_block(one.factors, self.block, self.old))
 
     def __call__(self, row: int, body: Body, factors: Factors) -> Block:
         girth = factors.girth / self.old.girth

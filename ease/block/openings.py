@@ -1,11 +1,12 @@
 """Openings of a block, cut and worn, and the elastic that goes into them.
 
-An opening is a free edge by its name: ``neckline``, ``armhole``, ``leg`` or ``waist``. An
-edge that is sewn to another or lies on the fold is none.
+An opening is a free edge by its name, as in ``EDGE_NAMES``. An edge that is sewn to
+another or lies on the fold is none.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -21,6 +22,7 @@ from ease.body.measures import Body
 from ease.errors import RefusedError
 
 __all__ = [
+    "EDGE_NAMES",
     "ELASTIC_RATIOS",
     "OVERLAP_CM",
     "ElasticRatio",
@@ -47,30 +49,32 @@ class ElasticRatio:
 
 
 _NO_SOURCE: Final = "practice, no source"
+_EDGE_TO_EDGE: Final = ElasticRatio(1.0, "no ratio: edge to edge")
 # Leg: front 1 to 1, back three quarters. Source key: leg-elastic.
 ELASTIC_RATIOS: Final[Mapping[str, ElasticRatio]] = MappingProxyType(
     {
-        "neck front": ElasticRatio(0.95, _NO_SOURCE),
-        "neck back": ElasticRatio(0.95, _NO_SOURCE),
-        "armhole front": ElasticRatio(0.95, _NO_SOURCE),
-        "armhole back": ElasticRatio(0.95, _NO_SOURCE),
+        "neck": ElasticRatio(0.95, _NO_SOURCE),
+        "armhole": ElasticRatio(0.95, _NO_SOURCE),
+        "waist": ElasticRatio(0.95, _NO_SOURCE),
         "leg front": ElasticRatio(1.0, "sewing lesson"),
         "leg back": ElasticRatio(0.75, "sewing lesson"),
-        "waist front": ElasticRatio(0.95, _NO_SOURCE),
-        "waist back": ElasticRatio(0.95, _NO_SOURCE),
     }
 )
 OVERLAP_CM: Final = 1.27  # half an inch where a ring is closed. Source key: leg-elastic
-_EDGES: Final = {
-    "neck": "neckline",
-    "armhole": "armhole",
-    "leg": "leg",
-    "waist": "waist",
-}
+#: What an edge of an opening may be called, with ``left`` or ``right`` on a whole piece.
+EDGE_NAMES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "neck": ("neckline", "neck"),
+        "armhole": ("armhole", "arm"),
+        "leg": ("leg",),
+        "waist": ("waist",),
+    }
+)
+_SIDES: Final = ("left", "right")
 _ROUND_BOTH_SIDES: Final = (
     "neck",
     "waist",
-)  # one ring; of the others each side has its own
+)  # one ring; of the others each side has one
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +119,7 @@ class Opening:
     """One opening: neck, armhole, leg or waist; of armhole and leg there is a pair.
 
     Attributes:
-        name: ``neck``, ``armhole``, ``leg`` or ``waist``.
+        name: ``neck``, ``armhole``, ``leg`` or ``waist``; on whole pieces with its side.
         sections: Its parts in the order of the pieces.
     """
 
@@ -172,23 +176,44 @@ def block_openings(
         message = "the stretch of the elastic must be above 0"
         raise RefusedError(message)
     thigh = None if body is None else body.values.get("thigh")
-    heights, girths = cut_over_body(block, body)
+    cut = cut_over_body(block, body)
+    rings: dict[str, list[tuple[Piece, Edge]]] = {
+        name: [] for kind in EDGE_NAMES for name in (kind, *_sided(kind))
+    }
+    for piece, edge in _free_edges(block):
+        if name := _opening_of(edge.name):
+            rings[name].append((piece, edge))
     openings = []
-    for name in _EDGES:
+    for name, found in rings.items():
+        kind = name.split()[0]
         edges = [
-            _edge(f"{name} {piece.name}", block, edge, times, (heights, girths))
-            for piece, edge in _free_edges(block)
-            if edge.name == _EDGES[name]
+            _edge(f"{name} {piece.name}", block, edge, times, cut)
+            for piece, edge in found
             for times in (piece.times_round if name in _ROUND_BOTH_SIDES else 1,)
         ]
         worn = sum(edge.worn_cm for edge in edges)
         wider = 1.0
-        if name == "leg" and thigh is not None and worn:
+        if kind == "leg" and thigh is not None and worn:
             wider = max(1.0, thigh / worn)
         if edges:
-            sections = (_section(edge, wider, elastic_stretch) for edge in edges)
+            sections = (_section(kind, edge, wider, elastic_stretch) for edge in edges)
             openings.append(Opening(name, tuple(sections)))
     return tuple(openings)
+
+
+def _sided(kind: str) -> tuple[str, ...]:
+    return tuple(f"{kind} {side}" for side in _SIDES)
+
+
+def _opening_of(edge: str) -> str:
+    """Return the opening that an edge belongs to by its name, or nothing."""
+    words = re.findall(r"[a-z]+", edge.lower())
+    sides = [word for word in words if word in _SIDES]
+    rest = " ".join(word for word in words if word not in _SIDES)
+    for kind, names in EDGE_NAMES.items():
+        if rest in names and len(sides) < 2:
+            return " ".join([kind, *sides])
+    return ""
 
 
 def other_openings(block: Block) -> tuple[str, ...]:
@@ -196,7 +221,7 @@ def other_openings(block: Block) -> tuple[str, ...]:
     return tuple(
         f"{piece.name}.{edge.name}"
         for piece, edge in _free_edges(block)
-        if edge.name not in _EDGES.values()
+        if not _opening_of(edge.name)
     )
 
 
@@ -230,9 +255,14 @@ def _edge(
     return _Edge(name, *lengths)
 
 
-def _section(edge: _Edge, wider: float, elastic_stretch: float) -> OpeningSection:
-    edge_to_edge = ElasticRatio(1.0, "no ratio: edge to edge")
-    usual = ELASTIC_RATIOS.get(edge.name, edge_to_edge)
+def _section(
+    kind: str, edge: _Edge, wider: float, elastic_stretch: float
+) -> OpeningSection:
+    words = edge.name.lower().split()
+    half = next((word for word in ("front", "back") if word in words), "")
+    usual = ELASTIC_RATIOS.get(
+        f"{kind} {half}", ELASTIC_RATIOS.get(kind, _EDGE_TO_EDGE)
+    )
     worn = wider * edge.worn_cm
     least = worn / (1 + elastic_stretch) / edge.cut_cm
     return OpeningSection(

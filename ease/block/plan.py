@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import isfinite
 from types import MappingProxyType
 from typing import Final
@@ -21,6 +21,7 @@ __all__ = [
     "Factors",
     "Ratios",
     "factors_of_block",
+    "for_block",
     "inferred_factors",
     "level_factor",
     "plan_ratios",
@@ -100,6 +101,28 @@ class Factors:
             self.round_body,
             self.toiled,
         )
+
+
+def for_block(new: Factors, block: Block, old: Factors) -> Factors:
+    """Return decided factors as they hold for a block.
+
+    The length factor is decided for a garment that hangs from the shoulders: a block
+    without a torso loop, such as a brief, keeps its length.
+
+    Args:
+        new: As decided for a fabric.
+        block: The block.
+        old: What it was drafted with.
+    """
+    if block.loop_path:
+        return new
+    return replace(
+        new,
+        length=old.length,
+        length_half=None,
+        contraction_strain=None,
+        origin=f"{new.origin}; length as it is",
+    )
 
 
 BODY_SIZE: Final = Factors(1.0, 1.0, "body size")

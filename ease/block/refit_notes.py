@@ -12,7 +12,7 @@ from ease.block.plan import Factors
 from ease.body.measures import Body
 from ease.sentence import Length, Sentence
 
-__all__ = ["refit_notes", "window_notes"]
+__all__ = ["refit_notes", "shape_notes", "window_notes"]
 
 # A tape and a seam are off by less; a wrong guess of what a block was drafted for by
 # more. Own choice, no source.
@@ -43,8 +43,7 @@ def refit_notes(
             "--by-level takes less off where the loop is open"
         )
     if body is not None:
-        notes += _far_off(block, old, body)
-        notes += _uneven(block, old, body)
+        notes += shape_notes(block, old, body)
         if not block.loop_path:
             notes.append(
                 "no torso loop is marked on the block, so its length was not compared "
@@ -56,6 +55,17 @@ def refit_notes(
             "compared"
         )
     return tuple(notes)
+
+
+def shape_notes(block: Block, old: Factors, body: Body) -> tuple[str, ...]:
+    """Return notes on how far a block is from its old factors, level by level.
+
+    Args:
+        block: The block.
+        old: Factors it is said to be drafted with.
+        body: The body that it is for.
+    """
+    return (*_far_off(block, old, body), *_uneven(block, old, body))
 
 
 def window_notes(strains: Mapping[str, float], new: Factors) -> tuple[str, ...]:

@@ -190,12 +190,15 @@ def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
     )
 
 
-def cut_by_swatch(factors: Factors, moves: Sequence[ToileMove]) -> str | None:
+def cut_by_swatch(
+    factors: Factors, moves: Sequence[ToileMove], *, corrected: bool
+) -> str | None:
     """Return that factors go by the swatch alone, and what they are by toiles.
 
     Args:
         factors: As decided for the fabric.
         moves: What toiles ask of the block in it.
+        corrected: Whether the old block was corrected by one.
 
     Returns:
         A note; None where no toile asks for anything.
@@ -204,8 +207,13 @@ def cut_by_swatch(factors: Factors, moves: Sequence[ToileMove]) -> str | None:
         return None
     asked = with_toiles(factors, moves)
     return (
-        "CUT BY THE SWATCH ALONE, which cuts a block back that a toile has corrected: "
-        f"{'; '.join(move.text for move in moves)}. By that the factors are "
+        "CUT BY THE SWATCH ALONE, "
+        + (
+            "which cuts back what a toile corrected: "
+            if corrected
+            else "not by toiles: "
+        )
+        + f"{'; '.join(move.text for move in moves)}. By that the factors are "
         f"{asked.girth:.3f} round and {asked.length:.3f} down: `--by-toile` cuts by them"
     )
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ease.block.block_limits import LIMIT_CM
 from ease.block.crossings import self_crossings
 from ease.block.cut_levels import cut_levels
-from ease.block.measure import outline, walk_seams
+from ease.block.measure import level_girths, outline, walk_seams
 from ease.block.pieces import Block, line
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.block_table import Tables
@@ -37,6 +37,7 @@ SEAM_TOLERANCE_CM: Final = 0.1
 _FOLD_CM: Final = 0.02
 SLIP_CM: Final = 0.2  # a ruler read wrong by a tick or two
 _SAME_CM: Final = 1e-6
+_GIRTHS_CM: Final = (20.0, 220.0)  # beyond what any grown body wears round its trunk
 _TIMES: Final = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 _LONGEST_CM: Final = 300.0  # no piece of a garment is longer
 
@@ -205,13 +206,50 @@ def _notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
     ]
     apart = [
         Sentence(
-            "{} is {} and {} {} long; they are sewn together: measure both again",
+            f"{{}} is {{}} and {{}} {{}} long, {abs(10 * seam.difference_cm):.1f} mm "
+            "apart; they are sewn together: measure both again",
             *(seam.first, Length(seam.first_cm), seam.second, Length(seam.second_cm)),
         )
         for seam in walk_seams(block)
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
     ]
-    return (*untold, *apart, *(cut.text for cut in cut_levels(block)))
+    cut = [level.text for level in cut_levels(block)]
+    return (*untold, *_slips(pieces), *_sizes(block), *apart, *cut)
+
+
+def _slips(pieces: Sequence[TracedPiece]) -> list[str]:
+    """Name pieces whose points along the fold were put on it."""
+    notes = []
+    for piece in pieces:
+        if piece.fold is None:
+            continue
+        across, side = _board(piece)
+        read = [(edge.points[:, 0] - across) * side for edge in piece.edges]
+        off = [
+            np.abs(own - run[:, 0]).max()
+            for own, run in zip(read, _in_frame(piece), strict=True)
+        ]
+        if (most := float(max(off))) > _FOLD_CM:
+            notes.append(
+                f"{piece.name}: points along the fold lie up to {10 * most:.1f} mm off it, "
+                "and are put on it: read them or the fold again"
+            )
+    return notes
+
+
+def _sizes(block: Block) -> Sequence[str]:
+    """Ask for the unit where a girth is no garment's."""
+    girths = level_girths(block)
+    low, high = _GIRTHS_CM
+    return [
+        Sentence(
+            f"level {name} goes round {{}}: is `units` right, and is each piece cut as "
+            "said?",
+            Length(girth),
+        )
+        for name, girth in girths.items()
+        if not low <= girth <= high
+    ][:1]
 
 
 def _piece_table(

@@ -163,6 +163,64 @@ def test_the_waist_of_a_brief_is_an_opening() -> None:
     assert [one.name for one in block_openings(replace(brief, seams=seams))] == ["leg"]
 
 
+def _renamed(block: Block, names: dict[str, str]) -> Block:
+    def piece(one: Piece) -> Piece:
+        edges = tuple(replace(e, name=names.get(e.name, e.name)) for e in one.edges)
+        return replace(one, edges=edges)
+
+    return replace(block, pieces=tuple(map(piece, block.pieces)), seams=())
+
+
+def test_edges_go_by_the_names_that_makers_write(block: Block) -> None:
+    wanted = block_openings(block)
+    names = {"neckline": "neck", "armhole": "arm", "leg": "Leg"}
+    free = replace(block, seams=())
+    found = block_openings(_renamed(block, names))
+    assert [one.name for one in found] == [one.name for one in wanted]
+    for one, same in zip(found, block_openings(free), strict=True):
+        assert one.elastic_cm == pytest.approx(same.elastic_cm)
+
+
+def test_a_whole_piece_has_two_legs() -> None:
+    """Each leg is a ring of its own, front and back, at the published ratios."""
+    brief = load_trace(TRACE).block
+    (leg, _) = block_openings(brief)
+    both = []
+    for piece in brief.pieces:
+        edge = piece.edge("leg")
+        others = [e for e in piece.edges if e.name not in ("leg", "crotch")]
+        crotch = replace(piece.edge("crotch"), name="leg left")
+        both.append(
+            replace(
+                piece,
+                edges=(
+                    *others[:2],
+                    replace(edge, name="leg right"),
+                    crotch,
+                    *others[2:],
+                ),
+            )
+        )
+    made = block_openings(replace(brief, pieces=tuple(both), seams=()))
+    named = {one.name: one for one in made}
+    assert named["leg right"].elastic_cm == pytest.approx(leg.elastic_cm)
+    assert [part.name for part in named["leg left"].sections] == [
+        "leg left front",
+        "leg left back",
+    ]
+    assert named["leg left"].sections[1].usual_ratio == 0.75
+
+
+def test_a_side_panel_takes_what_front_and_back_take(block: Block) -> None:
+    pieces = (replace(block.pieces[0], name="side"),)
+    (neck, armhole, leg) = block_openings(
+        replace(block, pieces=pieces, seams=(), holds=(), loop_path=())
+    )
+    assert neck.sections[0].usual_ratio == armhole.sections[0].usual_ratio == 0.95
+    # For a leg the lesson tells front and back alone.
+    assert leg.sections[0].usual_ratio == 1.0
+
+
 def test_a_free_edge_of_another_name_is_named(block: Block) -> None:
     def renamed(piece: Piece) -> Piece:
         edges = [replace(e, name="slit") if e.name == "leg" else e for e in piece.edges]

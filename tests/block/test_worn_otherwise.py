@@ -100,7 +100,7 @@ def test_the_newest_clear_ratio_counts(
 
 def asked(factors: Factors, fabric: Fabric, drafted_for: DraftedFor) -> str | None:
     moves = toile_moves(drafted_for, fabric, factors.round_body)
-    return cut_by_swatch(factors, moves)
+    return cut_by_swatch(factors, moves, corrected=False)
 
 
 def test_factors_by_the_swatch_are_said_to_be_that(

@@ -390,6 +390,54 @@ def test_waist_elastic_that_cannot_pass_the_hip_is_told(tmp_path: Path) -> None:
     assert "TOO FAR" not in soft
 
 
+def test_a_brief_keeps_its_length(tmp_path: Path) -> None:
+    """Nothing pulls it at the shoulders; what decides a one-piece does not hold."""
+    brief = tmp_path / "brief.toml"
+    save_block(load_trace(TRACE).block, brief)
+    args = ["adjust", str(brief), "--from", "inferred", "--to", "soft-tricot"]
+    done = json.loads(runner.invoke(app, [*args, "--body", "demo", "--json"]).stdout)
+    assert done["ratio"]["length"] == 1.0
+    assert any("its length stays as it is" in note for note in done["notes"])
+    for row in done["lengths"]:
+        if row["name"].endswith("fold"):
+            assert row["after_cm"] == pytest.approx(row["before_cm"], rel=1e-9)
+    filled = tmp_path / "filled.csv"
+    filled.write_text("bust,88\nwaist,70\nhip,96\n", encoding="utf-8")
+    told = json.loads(
+        runner.invoke(app, [*args, "--body", str(filled), "--json"]).stdout
+    )
+    assert not any("TORSO LOOP" in note for note in told["notes"])
+
+
+def test_free_edges_without_elastic_name_those_that_have_one(tmp_path: Path) -> None:
+    block = load_trace(TRACE).block
+    pieces = tuple(
+        replace(
+            piece,
+            edges=tuple(
+                replace(e, name="top") if e.name == "waist" else e for e in piece.edges
+            ),
+        )
+        for piece in block.pieces
+    )
+    path = tmp_path / "top.toml"
+    save_block(replace(block, pieces=pieces), path)
+    args = [
+        "adjust",
+        str(path),
+        "--from-factors",
+        "0.8",
+        "1",
+        "--to-factors",
+        "0.83",
+        "1",
+    ]
+    notes = json.loads(runner.invoke(app, [*args, "--json"]).stdout)["notes"]
+    assert any(
+        "no elastic is worked out for front.top, back.top: only" in n for n in notes
+    )
+
+
 def test_factors_by_hand_say_what_a_toile_moved(tmp_path: Path) -> None:
     block = load_any_block("demo-soft")
     toiled = Toiled(unsure_length=1.05)

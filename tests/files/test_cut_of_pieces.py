@@ -139,3 +139,38 @@ def test_older_files_tell_only_the_fold(block: Block, tmp_path: Path) -> None:
     path.write_text(text.replace('cut = "pair"', 'cut = "twice"', 1), encoding="utf-8")
     with pytest.raises(BlockError, match="must be one of fold, pair, once"):
         load_block(path)
+
+
+def test_a_slip_of_the_ruler_at_the_fold_is_put_on_it(tmp_path: Path) -> None:
+    """A fold read 1 mm off stays a fold; 2 cm off, it is none."""
+    found = load_trace(traced(tmp_path, "# fold front = 0\n# fold back = 39.9\n"))
+    back = found.block.piece("back")
+    assert any(back.is_fold(edge) for edge in back.edges)
+    (note,) = (str(note) for note in found.notes if "put on it" in note)
+    assert note.startswith("back: points along the fold lie up to 1.0 mm off it")
+    with pytest.raises(BlockError, match="no edge runs along its fold, 38"):
+        load_trace(traced(tmp_path, "# fold front = 0\n# fold back = 38\n"))
+
+
+def test_a_half_piece_without_an_edge_on_the_fold_is_refused(
+    block: Block, tmp_path: Path
+) -> None:
+    """It would be counted twice and printed without a fold."""
+    text = block_to_toml(block)
+    panels = replace(
+        load_trace(traced(tmp_path, "# fold = pair\n")).block, holds=(), loop_path=()
+    )
+    path = tmp_path / "b.toml"
+    shifted = block_to_toml(panels).replace('cut = "pair"', 'cut = "fold"')
+    shifted = shifted.replace("[-14.0, ", "[1.0, ").replace("[-15.0, ", "[1.0, ")
+    path.write_text(shifted, encoding="utf-8")
+    with pytest.raises(BlockError, match="no edge lies on x = 0"):
+        load_block(path)
+    path.write_text(text, encoding="utf-8")
+    assert load_block(path).pieces[0].on_fold
+
+
+def test_girths_of_no_body_ask_for_the_unit(tmp_path: Path) -> None:
+    path = traced(tmp_path, "# fold = none\n# units = mm\n")
+    (note,) = (str(note) for note in load_trace(path).notes if "goes round" in note)
+    assert note.startswith("level waist goes round 5.8 cm: is `units` right")

@@ -1,5 +1,6 @@
 """Trace by numbers: points of a known block come back as that block."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -84,12 +85,15 @@ def test_points_of_a_block_bring_it_back(
             assert (other.start, other.end) == (edge.start, edge.end)
             assert edge_length(other) == pytest.approx(edge_length(edge), abs=0.03)
     assert max(fit.deviation_cm for fit in traced.fits) <= 0.01
-    assert traced.notes == (
-        "front.side is {:.1f} cm and back.side {:.1f} cm long; they are sewn together: "
-        "measure both again".format(
-            edge_length(block.edge("front.side")), edge_length(block.edge("back.side"))
-        ),
+    lengths = [edge_length(block.edge(f"{half}.side")) for half in ("front", "back")]
+    apart = 10 * (lengths[0] - lengths[1])
+    (note,) = traced.notes
+    assert str(note).startswith(
+        "front.side is {:.1f} cm and back.side {:.1f} cm long, ".format(*lengths)
     )
+    told = re.search(r"([0-9.]+) mm apart; they are sewn together", str(note))
+    assert told is not None
+    assert float(told[1]) == pytest.approx(apart, abs=0.5)
 
 
 def test_curve_meets_the_fold_square_unless_it_is_free(
@@ -370,6 +374,10 @@ through = [[9, 0]]
 name = "hem"
 from = "a"
 through = [[9, 20]]
+[[piece.edge]]
+name = "fold"
+from = "d"
+through = [[0, 20]]
 """
     (told,) = faults(tmp_path, text, "p.toml")
     assert "point name a stands for two places, (0, 0 cm) in line 9 and (9, 20" in told
