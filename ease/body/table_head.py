@@ -69,8 +69,9 @@ def read_head(path: Path, units_in: str = "") -> TableHead:
 
     Args:
         path: The file: a header line with the keys of the measures, or their names on
-            screen, and one line a body. A column ``name``, or ``size``, names them. Units stand in its brackets,
-            ``bust (in)``, in a line below it, or above it as ``# units = in``.
+            screen, and one line a body. A column ``name``, or ``size``, names them.
+            Units stand in its brackets, ``bust (in)``, in a line below it, or above it
+            as ``# units = in``.
         units_in: Unit of the lengths whose column names none; cm if empty.
 
     Raises:
