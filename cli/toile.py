@@ -67,12 +67,19 @@ def toile(
     Draw marks of known length on the relaxed toile, at levels of the block, round and
     down; repeats are other marks round the same level. Measure them on the wearer.
 
+    A remark that begins with pulls, tight, digs in or cuts in is set against marks that
+    are longer than predicted; one with gapes, loose, sags, folds or stands off against
+    shorter ones. Any other remark is shown as written.
+
+    To add what a toile shows to your own fabric that it was sewn in, name that fabric
+    in --save; any other name that is taken needs --force.
+
     Example: ease toile demo --block demo-soft --fabric soft-tricot --body demo
     """
     from ease.block.toile import toile_places, weigh_toile
     from ease.block.toile_correct import correct
     from ease.demo import TOILE
-    from ease.fabric.store import check_save, hiding_notes, load_fabric
+    from ease.fabric.store import hiding_notes, load_fabric
     from ease.fabric.toile_readings import read_toile
 
     from .loading import check_block_file, read_block, read_person, write_block
@@ -84,8 +91,7 @@ def toile(
     screen.check([out], force=force)
     check_block_file(out)
     measured_on = _day(day)
-    if save is not None:
-        check_save(save, force=force)
+    replaces = save is not None and _may_replace(save, fabric, force=force)
     drafted, person = read_block(block), read_person(body)
     path = TOILE if readings == "demo" else Path(readings)
     read = read_toile(path, toile_places(drafted, person))
@@ -99,8 +105,8 @@ def toile(
     result = correct(weighed)
     screen.show(*toile_parts(result, units))
     notes = [
-        *hiding_notes([fabric]),
         *read.notes,
+        *hiding_notes([fabric]),
         *person.notes,
         *toile_notes(result),
     ]
@@ -111,7 +117,7 @@ def toile(
         write_block(new, out, force=force)
         screen.wrote([out])
     if save is not None:
-        kept = _save(result, save, measured_on, read.origin, force=force)
+        kept = _save(result, save, measured_on, read.origin, force=replaces)
         screen.wrote([kept])
 
 
@@ -127,6 +133,24 @@ def _day(text: str | None) -> date:
     except ValueError:
         message = f"--date {text}: write a day that exists, such as 2026-05-31"
         raise UsageError(message) from None
+
+
+def _may_replace(name: str, fabric: str, *, force: bool) -> bool:
+    """Return whether a fabric that is kept under a name may be written again.
+
+    It may where it is the very one that the toile was sewn in: evidence is added to it,
+    and nothing is lost.
+
+    Raises:
+        WriteError: If another fabric has that name, and ``force`` is not set.
+    """
+    from ease.fabric.store import check_save, fabric_file
+
+    own = check_save(name, force=True)
+    if own.exists() and own.resolve() == fabric_file(fabric).resolve():
+        return True
+    check_save(name, force=force)
+    return force
 
 
 def _save(

@@ -188,9 +188,13 @@ def _what_marks_say(toile: Toile, place: str, kind: str) -> str:
     if not kind:
         return said
     sign = 1.0 if kind == "pulls" else -1.0
-    shown = any(
-        sign * (row.measured - row.predicted)
-        > (row.measured_half**2 + row.predicted_half**2) ** 0.5
+    # Beyond its spread, in the way of the remark where positive.
+    beyond = [
+        sign
+        * (row.measured - row.predicted)
+        / (row.measured_half**2 + row.predicted_half**2) ** 0.5
         for row in rows
-    )
-    return f"{said}: {'they show it' if shown else 'not shown'}"
+    ]
+    if max(beyond) > 1.0:
+        return f"{said}: they show it"
+    return f"{said}: {'the opposite' if min(beyond) < -1.0 else 'not shown'}"

@@ -7,6 +7,8 @@ This module imports nothing of the project.
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -28,6 +30,11 @@ __all__ = [
 ]
 
 MOST_SHOWN: Final = 100  # faults of one file that its message names
+MOST_ALIKE: Final = 3  # of them, those of one kind in one column
+
+_ROW = re.compile(r"(line|reading) \d")
+_QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
+_FIGURE = re.compile(r"-?\d[\d.,]*(e[-+]?\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +57,19 @@ class Problem:
         """Return the same with lengths in ``cm`` or ``in``."""
         what = _told(self.what, units)
         return f"{self.where}: {what}" if self.where else what
+
+
+def _kind(problem: Problem) -> tuple[str, str]:
+    """Return what faults of one kind in one column share, their figures left out.
+
+    Where no column is named, what stands in quotes is the fault itself.
+    """
+    if not _ROW.match(problem.where):
+        return problem.where, str(problem.what)
+    what = problem.what
+    if "column" in problem.where:
+        what = _QUOTED.sub("''", what)
+    return _FIGURE.sub("#", problem.where), _FIGURE.sub("#", what)
 
 
 def _told(text: str, units: str) -> str:
@@ -132,15 +152,34 @@ class InputError(EaseError, ValueError):
         super().__init__(self._listed("cm"), hint=hint)
 
     def __str__(self) -> str:
-        """Return every fault, a line each, its lengths in ``units``."""
+        """Return every fault, a line each, its lengths in ``units``.
+
+        Of faults of one kind in many rows of a column, the first and the number of the
+        others; ``problems`` holds them all.
+        """
         return self._listed(self.units)
 
     def _listed(self, units: str) -> str:
-        shown = self.problems[:MOST_SHOWN]
-        lines = [f"{self.source}: {problem.told(units)}" for problem in shown]
-        more = len(self.problems) - MOST_SHOWN
-        if more > 0:
-            lines.append(f"{self.source}: and {more} fault{'s' * (more > 1)} more")
+        kinds = Counter(map(_kind, self.problems))
+        seen: Counter[object] = Counter()
+        lines: list[str] = []
+        shown = counted = 0
+        for problem in self.problems:
+            kind = _kind(problem)
+            seen[kind] += 1
+            more = kinds[kind] - MOST_ALIKE
+            # One row more is shown rather than counted: it takes a line either way.
+            if more > 1 and seen[kind] > MOST_ALIKE:
+                continue
+            if shown == MOST_SHOWN:
+                break
+            shown, counted = shown + 1, counted + 1
+            lines.append(f"{self.source}: {problem.told(units)}")
+            if more > 1 and seen[kind] == MOST_ALIKE:
+                counted += more
+                lines.append(f"{self.source}: ... and {more} more rows like it")
+        if rest := len(self.problems) - counted:
+            lines.append(f"{self.source}: and {rest} fault{'s' * (rest > 1)} more")
         return "\n".join(lines)
 
 

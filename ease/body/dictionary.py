@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
-__all__ = ["KEYS", "MEASURES", "NEEDED", "WAIST_LINE", "Kind", "Measure", "key_of"]
+__all__ = [
+    "KEYS",
+    "MEASURES",
+    "NEEDED",
+    "OTHER_NAMES",
+    "WAIST_LINE",
+    "Kind",
+    "Measure",
+    "key_of",
+]
 
 Kind = Literal["girth", "length", "weight"]
 
@@ -171,6 +180,8 @@ _TABLE: Final = (
 MEASURES: Final[Mapping[str, Measure]] = MappingProxyType({m.key: m for m in _TABLE})
 KEYS: Final = tuple(MEASURES)
 _BY_TITLE: Final = {m.title.replace(" ", "_"): m.key for m in _TABLE}
+# Names on screen that are no keys, as a file may write them.
+OTHER_NAMES: Final = tuple(name for name in _BY_TITLE if name not in MEASURES)
 
 
 def key_of(text: str) -> str:

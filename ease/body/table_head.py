@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO, Final, TextIO
 
-from ease.body.dictionary import KEYS, NEEDED
-from ease.errors import BodyError, InputError, UsageError
+from ease.body.dictionary import KEYS, NEEDED, OTHER_NAMES, key_of
+from ease.errors import BodyError, InputError, Problem, UsageError
 from ease.read import decode
 from ease.table import Cells, Table, parse_table
 from ease.units import CM_PER, NEWTON_PER, canonical_unit
@@ -18,7 +18,7 @@ __all__ = ["TableHead", "check_line", "read_head"]
 
 LONGEST_LINE: Final = 100_000
 _SAMPLE: Final = 65_536  # bytes from which the encoding is told
-_KNOWN: Final = ("name", *KEYS)
+_KNOWN: Final = ("name", *KEYS, *OTHER_NAMES)
 _SEPARATORS: Final = ("\t", ";", ",")
 _EDGES: Final = ' \t\r\n;,"'  # what a spreadsheet puts round a comment
 
@@ -68,9 +68,10 @@ def read_head(path: Path, units_in: str = "") -> TableHead:
     """Read the head of a table of bodies.
 
     Args:
-        path: The file: a header line with the keys of the measures and one line a body.
-            A column ``name``, or ``size``, names them. Units stand in its brackets,
-            ``bust (in)``, in a line below it, or above it as ``# units = in``.
+        path: The file: a header line with the keys of the measures, or their names on
+            screen, and one line a body. A column ``name``, or ``size``, names them.
+            Units stand in its brackets, ``bust (in)``, in a line below it, or above it
+            as ``# units = in``.
         units_in: Unit of the lengths whose column names none; cm if empty.
 
     Raises:
@@ -154,11 +155,23 @@ def _table(path: Path, above: list[str], header: str, below: str) -> tuple[Table
 
 
 def _named(table: Table) -> Table:
-    """Return a table of sizes as one of names: a column ``size`` is read as ``name``."""
-    if "size" not in table.columns or "name" in table.columns:
-        return table
-    columns = ("name" if key == "size" else key for key in table.columns)
-    return replace(table, columns=tuple(columns))
+    """Return a table whose columns go by key, as the measures of a single body do.
+
+    A table of sizes is one of names: a column ``size`` is read as ``name``.
+    """
+    names = {key: key_of(key) for key in table.columns}
+    if "size" in names and "name" not in names:
+        names["size"] = "name"
+    keys = tuple(names.values())
+    twice = [
+        Problem(f"column {written}", f"{key} is there twice")
+        for place, (written, key) in enumerate(names.items())
+        if key in keys[:place]
+    ]
+    if twice:
+        raise BodyError(table.source, twice)
+    units = {names[written]: unit for written, unit in table.units.items()}
+    return replace(table, columns=keys, units=units)
 
 
 def _units(table: Table, units_in: str) -> dict[str, str]:

@@ -25,7 +25,7 @@ from ease.fabric.tester import LEAST_CM, MOST_CM, SIZE, Given, read_tester
 from ease.read import read_text
 from ease.sentence import Length, Sentence
 from ease.table import read_table
-from ease.units import parse_length
+from ease.units import CM_PER, parse_length
 
 __all__ = ["COLUMNS", "Given", "read_load_test"]
 
@@ -285,10 +285,13 @@ class _HandFile:
         self.cells.problems += stretch_problems(points, gauge)
         for way in (up, down):
             self.cells.problems += order_problems(way) if way else []
+        shortest = min(p.length for p in up)
+        inches = shortest < gauge / 2 and shortest * CM_PER["in"] >= gauge
         for point in up:
             if point.length < gauge and point.tension > 0:
                 what = f"{point.length:g} cm under load is shorter than the gauge"
                 what += f" ({gauge:g} cm)"
+                what += "; was it read in inches and headed cm?" * inches
                 problem = Problem(f"{point.place}, column length", what)
                 self.cells.problems.append(problem)
         return [hand_sweep(way, gauge) for way in (up, down) if way]

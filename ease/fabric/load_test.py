@@ -153,7 +153,13 @@ def load_result(
             down = _branch(down_band, up.last_tension)
         curve = TensionCurve(up, down)
     except RefusedError as error:
-        raise ReadingError(source, f"{direction}: {error}") from None
+        what = f"{direction}: {error}"
+        if "carries tension" in what:
+            most = max(float(np.max(sweep.tension)) for sweep in sweeps)
+            what += (
+                f"; the readings reach {most:.2g} N/m only: is the unit of load right?"
+            )
+        raise ReadingError(source, what) from None
     first = [s for s in sweeps if s.branch == "loading" and s.cycle == 1]
     cycles = max(sweep.cycle for sweep in sweeps)
     return LoadResult(

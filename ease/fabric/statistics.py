@@ -20,6 +20,7 @@ __all__ = [
     "grubbs_statistic",
     "interval",
     "outlier_place",
+    "reading_step",
     "repeats_needed",
     "t_quantile",
 ]
@@ -28,6 +29,9 @@ Floats = NDArray[np.float64]
 
 LEVEL: Final = 0.95
 _EQUAL: Final = 1e-12  # relative; a spread below this is rounding, not spread
+_ON_STEP: Final = (
+    1e-6  # of a step; a length in cm that was written in inches is rounded
+)
 
 
 def t_quantile(probability: ArrayLike, freedom: ArrayLike) -> Floats:
@@ -139,6 +143,26 @@ def outlier_place(values: ArrayLike) -> int | None:
     if x.size < 3 or grubbs_statistic(x) <= grubbs_critical(x.size):
         return None
     return int(np.argmax(np.abs(x - x.mean())))
+
+
+def reading_step(values: ArrayLike, steps: ArrayLike) -> float:
+    """Return the coarsest step of a rule that every reading is a whole multiple of.
+
+    Args:
+        values: Readings, shape (n,), in any unit.
+        steps: The steps that a rule may have, shape (m,), in the same unit, rising.
+
+    Returns:
+        That step; the first one where the readings lie on none of them.
+
+    Examples:
+        >>> reading_step([4.0, 4.125], [1 / 16, 1 / 8]), reading_step([4.03], [1 / 16])
+        (0.125, 0.0625)
+    """
+    x, rule = np.asarray(values, dtype=np.float64), np.asarray(steps, dtype=np.float64)
+    counted = x / rule[:, np.newaxis]
+    on_it = (np.abs(counted - np.round(counted)) <= _ON_STEP).all(axis=-1)
+    return float(rule[np.flatnonzero(on_it)[-1]] if on_it.any() else rule[0])
 
 
 def repeats_needed(

@@ -22,6 +22,7 @@ from ease.fabric.statistics import (
     grubbs_statistic,
     interval,
     outlier_place,
+    reading_step,
     repeats_needed,
 )
 from ease.fabric.swatch_notes import (
@@ -29,6 +30,7 @@ from ease.fabric.swatch_notes import (
     direction_notes,
     pair_notes,
 )
+from ease.units import CM_PER
 
 __all__ = [
     "TARGET_HALF_WIDTH",
@@ -40,10 +42,16 @@ __all__ = [
 ]
 
 TARGET_HALF_WIDTH: Final = 0.02  # two points of stretch: half a cm on a bust of 90 cm
-# What two readings of a ruler in half millimetres may differ by; no source.
-RULER_CM: Final = 0.1
+# What two readings of a rule may differ by, cm: a rule in half millimetres, in sixteenths,
+# tenths and eighths of an inch. Common practice, no source.
+RULER_CM: Final = (0.1, *(part * CM_PER["in"] for part in (1 / 16, 1 / 10, 1 / 8)))
 MOST_REPEATS: Final = 20  # past this the readings, not their number, need attention
-_TESTED_FOR_OUTLIERS: Final = ("stretch", "growth", "contraction")
+# Each figure with the lengths whose reading moves it.
+_TESTED_FOR_OUTLIERS: Final = {
+    "stretch": ("gauge", "extended"),
+    "growth": ("gauge", "rested"),
+    "contraction": ("width", "width_extended"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +211,7 @@ def _estimate(values: Iterable[float | None]) -> Estimate | None:
 
 def _outliers(repeats: Sequence[HandReading], *, dropped: bool) -> list[Outlier]:
     found = []
-    for figure in _TESTED_FOR_OUTLIERS:
+    for figure, columns in _TESTED_FOR_OUTLIERS.items():
         read = [(one, getattr(one, figure)) for one in repeats]
         pairs = [(one, value) for one, value in read if value is not None]
         values = [value for _, value in pairs]
@@ -212,7 +220,11 @@ def _outliers(repeats: Sequence[HandReading], *, dropped: bool) -> list[Outlier]
             continue
         one, value = pairs[place]
         others = [other for i, other in enumerate(values) if i != place]
-        if abs(value - sum(others) / len(others)) <= _ruler_step(one, figure) * 1.001:
+        # Three equal readings and a fourth give G = 1.5, past the limit of 1.48, however
+        # little it differs: what the rule cannot tell apart is no outlier.
+        lengths = [getattr(each, name) for each, _ in pairs for name in columns]
+        away = _ruler_step(one, figure, reading_step(lengths, RULER_CM))
+        if abs(value - sum(others) / len(others)) <= away * 1.001:
             continue
         found.append(
             Outlier(
@@ -228,11 +240,11 @@ def _outliers(repeats: Sequence[HandReading], *, dropped: bool) -> list[Outlier]
     return found
 
 
-def _ruler_step(one: HandReading, figure: str) -> float:
-    """Return by how much a figure moves where a length is read ``RULER_CM`` off."""
+def _ruler_step(one: HandReading, figure: str, step: float) -> float:
+    """Return by how much a figure moves where a length is read a step (cm) off."""
     if figure != "contraction":
-        return RULER_CM / one.gauge
-    return RULER_CM / ((one.width or RULER_CM) * max(one.stretch, 1e-9))
+        return step / one.gauge
+    return step / ((one.width or step) * max(one.stretch, 1e-9))
 
 
 def to_fabric(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
+from statistics import median
 from typing import Final, Literal, cast
 
 from ease.cells import Cells, Row
@@ -42,6 +44,38 @@ COLUMNS: Final = ("place", "direction", "repeat", "relaxed", "worn", "remark")
 TAPE_SD_CM: Final = 0.1
 TAPE_SD_RANGE: Final = (0.005, 2.0)
 WORN_RANGE: Final = (0.5, 4.0)  # of the relaxed length; past it a unit was mistaken
+# Median of all marks: past it the two columns have different units, though each mark
+# could be cloth. An inch on a cm is 2.54, a cm on an inch 0.39. Own choice.
+UNITS_RANGE: Final = (0.6, 2.2)
+# A mark round that is clearly shorter on the wearer than it was relaxed: past what a tape
+# is off by on 10 cm. Own choice.
+CLEARLY_SHORTER: Final = 0.98
+# How a remark may begin; the words of makers, common practice, no source.
+_PULLS: Final = (
+    *("pull ", "pulls ", "pulling ", "tight ", "tightly "),
+    *("digs in", "digging in", "dig in", "cuts in", "cutting in", "cut in"),
+)
+_GAPES: Final = (
+    *("gape ", "gapes ", "gaping ", "loose ", "loosely "),
+    *("sag ", "sags ", "sagging ", "fold ", "folds "),
+    *("stands off", "stand off", "standing off", "stands away"),
+)
+_FILLERS: Final = frozenset(
+    {
+        *("a", "an", "bit", "far", "fits", "is", "it", "little", "looks", "much"),
+        *(
+            "quite",
+            "rather",
+            "seems",
+            "sits",
+            "slightly",
+            "so",
+            "somewhat",
+            "too",
+            "very",
+        ),
+    }
+)
 _KEYS: Final = ("units", "tape_sd", "origin", "source")
 
 
@@ -92,11 +126,17 @@ class Remark:
 
     @property
     def kind(self) -> Literal["pulls", "gapes", ""]:
-        """``pulls`` or ``gapes`` by the first word; empty for anything else."""
-        first = self.text.lower().partition(" ")[0].strip(".,;:!")
-        if first in ("pull", "pulls", "pulling"):
+        """``pulls`` or ``gapes`` by how it begins; empty for anything else.
+
+        Wrinkles are neither: they come of cloth to spare, and of a pull on one point.
+        """
+        words = re.findall(r"[a-z]+", self.text.lower())
+        while words and words[0] in _FILLERS:
+            words = words[1:]
+        said = " ".join(words) + " "
+        if said.startswith(_PULLS):
             return "pulls"
-        return "gapes" if first in ("gape", "gapes", "gaping") else ""
+        return "gapes" if said.startswith(_GAPES) else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,6 +185,8 @@ def read_toile(path: Path, places: Sequence[str]) -> ToileFile:
     marks, remarks = _rows(cells, unit, places)
     if not marks and not cells.problems:
         cells.fault(None, "", "holds remarks only; no mark was measured")
+    cells.finish()
+    _check_columns(cells, marks)
     cells.finish()
     return ToileFile(
         source=table.source,
@@ -247,3 +289,30 @@ def _check_lengths(
             *(Length(worn, None), Length(relaxed, None)),
         )
         cells.fault(row, "worn", what)
+
+
+def _check_columns(cells: Cells, marks: Sequence[Mark]) -> None:
+    """Refuse columns in different units, and columns that were exchanged."""
+    middle = median(mark.worn / mark.relaxed for mark in marks)
+    low, high = UNITS_RANGE
+    if not low <= middle <= high:
+        what = (
+            f"is {middle:.2f} times relaxed (median of the marks); no toile is worn so: "
+            "do the columns worn and relaxed have the same unit?"
+        )
+        cells.fault(None, "worn", what)
+        return
+    around = [mark for mark in marks if mark.direction == "round"]
+    shorter = sum(mark.worn < CLEARLY_SHORTER * mark.relaxed for mark in around)
+    if shorter == len(around) >= 2:
+        what = (
+            "is shorter than relaxed on every mark round: are the two columns exchanged? "
+            "A toile that hangs loose is not corrected by such marks; take it in first"
+        )
+        cells.fault(None, "worn", what)
+    elif 2 * shorter > len(around):
+        note = (
+            f"{cells.table.source}: worn is shorter than relaxed on {shorter} of "
+            f"{len(around)} marks round: are the two columns exchanged?"
+        )
+        cells.notes.insert(0, note)

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ease.body.dictionary import MEASURES, NEEDED, Measure
 from ease.body.fill_in import complete
 from ease.body.measures import Body
 from ease.body.stream import Bodies, _left_open, stream_bodies
@@ -184,6 +185,11 @@ def test_figures_are_read_to_the_last_digit(
         ("", "is empty"),
         ("bust,waist\n92,76\n", "column hip: is missing"),
         ("bust,waist,hip,bust\n92,76,100,92\n", "is there twice"),
+        (
+            "bust,waist,hip,height,stature\n92,76,100,170,170\n",
+            "stature is there twice",
+        ),
+        ("bust,waist,hip,heigth\n92,76,100,170\n", "did you mean height"),
         ("bsut,waist,hip\n92,76,100\n", "did you mean bust"),
         ("bust (kg),waist,hip\n92,76,100\n", "the unit 'kg' does not fit"),
         ("bust (elephants),waist,hip\n1,2,3\n", "no known unit"),
@@ -212,6 +218,28 @@ def test_a_line_without_end_is_no_table(tmp_path: Path) -> None:
     path = write(tmp_path, HEAD + "x" * (LONGEST_LINE + 5))
     with pytest.raises(BodyError, match="line 2 is longer than"):
         read(path)
+
+
+@pytest.mark.parametrize("head", ["Height (in)", "height_in", "stature [in]"])
+def test_columns_go_by_every_name_that_a_body_file_takes(
+    tmp_path: Path, head: str
+) -> None:
+    text = f"bust,waist,hip,{head},Nape to waist,weight (lb)\n92,76,100,71,41,140\n"
+    bodies = one(tmp_path, text)
+    assert read_head(write(tmp_path, text)).notes == ()
+    assert bodies.values["stature"][0] == pytest.approx(71 * 2.54)
+    assert bodies.values["nape_to_waist"][0] == 41.0
+    # 1 lb = 0.45359237 kg exactly.
+    assert bodies.values["weight_kg"][0] == pytest.approx(140 * 0.45359237)
+    assert not bodies.filled["nape_to_waist"][0]
+
+
+@pytest.mark.parametrize("measure", MEASURES.values(), ids=lambda one: one.key)
+def test_a_name_on_screen_is_a_column(tmp_path: Path, measure: Measure) -> None:
+    others = [key for key in NEEDED if key != measure.key]
+    head = read_head(write(tmp_path, ",".join([*others, measure.title])))
+    assert head.columns[-1] == measure.key
+    assert head.notes == ()
 
 
 def test_a_column_that_is_not_used_is_said(tmp_path: Path) -> None:

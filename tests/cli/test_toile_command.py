@@ -135,7 +135,8 @@ def test_evidence_is_kept_and_shown(tmp_path: Path, home: Path) -> None:
     ratio = one.along.ratio
     _told_by_check_and_adjust(tmp_path, ratio)
     assert run(*saved).exit_code == 4
-    second = ("--fabric", "my-soft", "--save", "my-soft", "--force")
+    # Onto the fabric that it was sewn in, evidence is added and nothing replaced.
+    second = ("--fabric", "my-soft", "--save", "my-soft")
     assert run(*saved[:-2], *second, "--date", "2026-05-31").exit_code == 0
     assert len(load_fabric("my-soft").evidence) == 1
     assert run(*saved[:-2], *second, "--date", "2026-06-01").exit_code == 0
@@ -258,3 +259,36 @@ def test_what_only_the_marks_together_move_is_said_so(tmp_path: Path) -> None:
     assert "agree within their spreads" not in told
     # Where a statement is off, and nothing else moves, no more is said.
     assert "together" not in run("demo", *DEMO).stdout.partition("Factors")[0]
+
+
+def test_remarks_in_other_words_are_set_against_the_marks(tmp_path: Path) -> None:
+    """Marks as far beyond what is predicted, 26 %, as no tape is off by."""
+    head = "place,direction,relaxed,worn,remark\n"
+    rows = "".join(
+        f"{place},round,10,{worn},{remark}\n"
+        for place, worn, remark in (
+            ("bust", 14.5, "too tight"),
+            ("waist", 14.5, "loose"),
+            ("hip", 12.6, "digs in"),
+            ("hip", 12.6, "wrinkles"),
+        )
+    )
+    given = (marks(tmp_path, rows, head), *DEMO)
+    lines = [" ".join(line.split()) for line in run(*given).stdout.splitlines()]
+    said = {place: line for line in lines for place in SAID if line.startswith(place)}
+    assert said["bust too tight"].endswith("they show it")
+    assert said["waist loose"].endswith("points: the opposite")
+    assert said["hip digs in"].endswith("not shown")
+    assert said["hip wrinkles"].endswith("points")
+
+
+SAID = ("bust too tight", "waist loose", "hip digs in", "hip wrinkles")
+
+
+def test_exchanged_columns_are_an_input_error(tmp_path: Path) -> None:
+    path = marks(tmp_path, "bust,round,13,10\nhip,round,13,10\n")
+    result = run(path, *DEMO)
+    assert result.exit_code == 3
+    assert result.stdout == ""
+    assert result.stderr.count("are the two columns exchanged?") == 1
+    assert path in result.stderr

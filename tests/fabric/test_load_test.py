@@ -127,6 +127,30 @@ def test_shorter_than_gauge_under_load_is_a_fault(tmp_path: Path) -> None:
         read(tmp_path, text)
 
 
+def test_a_wrong_unit_is_hinted_at(tmp_path: Path) -> None:
+    """10 cm are 3.94 in; 2.5 lb (1134 g) headed g are 0.0245 N on 5 cm, 0.49 N/m."""
+    text = HEAD + "direction,load (g),length (cm)\nacross,100,4.3\nacross,900,6.2\n"
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text)
+    for problem in caught.value.problems:
+        assert str(problem).endswith("was it read in inches and headed cm?")
+    pounds = "direction,load (g),length (cm)\nacross,0.25,10.8\nacross,2.5,15.8\n"
+    with pytest.raises(
+        ReadingError, match=r"reach 0\.49 N/m only: is the unit of load"
+    ):
+        read(tmp_path, HEAD + pounds)
+
+
+def test_a_column_without_a_unit_is_told_in_a_few_lines(tmp_path: Path) -> None:
+    rows = "".join(f"across,{load},{12 + load / 99}\n" for load in range(60, 126))
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, HEAD + "direction,load,length\n" + rows)
+    assert len(caught.value.problems) == 66
+    told = str(caught.value).splitlines()
+    assert len(told) == 4
+    assert told[-1].endswith("... and 63 more rows like it")
+
+
 def test_curves_go_into_a_fabric(tmp_path: Path) -> None:
     text = HEAD + "direction,load,length\nacross,1,12\nacross,2,14\n"
     test = read(tmp_path, text)

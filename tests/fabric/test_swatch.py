@@ -136,6 +136,32 @@ def test_one_line_of_the_ruler_is_no_outlier() -> None:
 
 
 @pytest.mark.parametrize(
+    ("last", "outliers"),
+    [(4.125, []), (4.1875, ["growth"])],  # one line of the rule from the rest, and two
+)
+def test_a_sixteenth_of_an_inch_is_no_outlier(last: float, outliers: list[str]) -> None:
+    """Three equal growths and another: G is 1.5 by first principles, the limit 1.4813."""
+    first = HandReading(
+        direction="along",
+        repeat=1,
+        gauge=4.0,
+        extended=7.0,
+        rested=4.0625,
+        width=2.0,
+        width_extended=1.625,
+    )
+    read = [
+        replace(first, repeat=i, extended=extended)
+        for i, extended in enumerate((7.0, 7.0625, 6.875, 6.9375), start=1)
+    ]
+    read[3] = replace(read[3], rested=last)
+    found = summarise(scaled(2.54, read), drop_outliers=True)
+    assert [one.figure for one in found.outliers] == outliers
+    assert found.along is not None
+    assert found.along.stretch.n == 4 - len(outliers)
+
+
+@pytest.mark.parametrize(
     ("readings", "note"),
     [
         (repeats("along", 16), "one repeat gives no spread"),

@@ -169,7 +169,75 @@ def test_a_mark_is_refused_or_has_a_strain(value: float, field: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "kind"),
-    [("Pulls.", "pulls"), ("gaping at the leg", "gapes"), ("puller", ""), ("", "")],
+    [
+        ("Pulls.", "pulls"),
+        ("tight", "pulls"),
+        ("Too tight!", "pulls"),
+        ("a bit tight at the side", "pulls"),
+        ("digs in", "pulls"),
+        ("cuts into the leg", "pulls"),
+        ("gaping at the leg", "gapes"),
+        ("very loose", "gapes"),
+        ("sags", "gapes"),
+        ("folds below the bust", "gapes"),
+        ("it stands off", "gapes"),
+        ("puller", ""),
+        ("not tight", ""),
+        ("no longer loose", ""),
+        ("wrinkles", ""),
+        ("cuts nicely", ""),
+        ("a bit", ""),
+        ("", ""),
+    ],
 )
 def test_kinds_of_remarks(text: str, kind: str) -> None:
     assert Remark("bust", text).kind == kind
+
+
+SWAPPED = "place,direction,relaxed,worn\nbust,round,11.6,10\nhip,round,11.65,10\n"
+
+
+@pytest.mark.parametrize("more", ["", "bust,down,10.4,10\n", "bust,down,10,10.4\n"])
+def test_exchanged_columns_are_refused(tmp_path: Path, more: str) -> None:
+    (found,) = faults(tmp_path, SWAPPED + more)
+    assert found.startswith(
+        "column worn: is shorter than relaxed on every mark round: are the two columns "
+        "exchanged?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("worn", "shorter"),
+    [((9.0, 9.0, 12.0), 2), ((9.0,), 1), ((9.0, 12.0), 0), ((9.9, 9.85, 9.9), 0)],
+)
+def test_columns_that_may_be_exchanged_are_noted_first(
+    tmp_path: Path, worn: tuple[float, ...], shorter: int
+) -> None:
+    rows = "".join(f"bust,round,10,{value},\n" for value in worn)
+    found = read(tmp_path, "place,direction,relaxed,worn,extra\n" + rows)
+    assert found.notes[-1].endswith("column extra is not used")
+    assert len(found.notes) == 1 + bool(shorter)
+    if shorter:
+        said = f"shorter than relaxed on {shorter} of {len(worn)} marks round"
+        assert said in found.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("relaxed", "worn", "times"),
+    # The middle of 1.16 and 1.04 times 2.54, and 1.38 over 2.54, by hand.
+    [("cm", "in", ((11.6, 10.4), "2.79")), ("in", "cm", ((13.8, 13.8), "0.54"))],
+)
+def test_two_units_are_refused(
+    tmp_path: Path, relaxed: str, worn: str, times: tuple[tuple[float, float], str]
+) -> None:
+    """Each mark by itself could be cloth; all of them together could not."""
+    (around, down), ratio = times
+    (found,) = faults(
+        tmp_path,
+        f"place,direction,relaxed ({relaxed}),worn ({worn})\n"
+        f"bust,round,10,{around}\nhip,down,10,{down}\n",
+    )
+    assert found == (
+        f"column worn: is {ratio} times relaxed (median of the marks); no toile is worn "
+        "so: do the columns worn and relaxed have the same unit?"
+    )

@@ -15,6 +15,7 @@ from ease.fabric.statistics import (
     grubbs_statistic,
     interval,
     outlier_place,
+    reading_step,
     t_quantile,
 )
 
@@ -71,6 +72,28 @@ def test_an_outlier_is_found_in_its_place() -> None:
     assert outlier_place([0.60, 0.61, 0.59, 0.80, 0.605]) == 3
     assert outlier_place([0.60, 0.61, 0.59, 0.40, 0.605]) == 3
     assert outlier_place([0.60, 0.62]) is None
+
+
+def test_the_test_itself_knows_no_rule() -> None:
+    """Three equal and another: |x - mean| = 3d/4, s = d/2, so G = 1.5 for any d."""
+    for apart in (1e-3, 0.0625, 7.0):
+        values = [4.0, 4.0, 4.0, 4.0 + apart]
+        assert float(grubbs_statistic(values)) == pytest.approx(1.5)
+        assert outlier_place(values) == 3
+
+
+@pytest.mark.parametrize(
+    ("values", "step"),
+    [
+        ([4.0625, 4.125], 1 / 16),
+        ([4.0, 4.125, 4.25], 1 / 8),
+        ([4.1, 4.3], 1 / 10),
+        ([4.03, 4.125], 1 / 16),
+    ],
+)
+def test_the_step_of_a_rule(values: list[float], step: float) -> None:
+    found = reading_step(2.54 * np.array(values), 2.54 / np.array([16, 10, 8]))
+    assert found == pytest.approx(2.54 * step)
 
 
 @given(st.lists(st.floats(0.1, 2), min_size=2, max_size=12))
