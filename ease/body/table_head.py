@@ -170,7 +170,7 @@ def _named(table: Table) -> Table:
     ]
     if twice:
         raise BodyError(table.source, twice)
-    units = {names[written]: unit for written, unit in table.units.items()}
+    units = {key_of(written): unit for written, unit in table.units.items()}
     return replace(table, columns=keys, units=units)
 
 
