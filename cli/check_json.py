@@ -45,6 +45,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         "length_strain": result.sizes.length_strain if known else None,
         "goes_on": result.goes_on,
         "stops_at": result.stops_at,
+        "not_judged": list(result.not_judged),
         "shoulder_pull_n": None if now is None else _number(now[0]),
         "ci95": _spread_json(result.spread),
         "leg_opening": None

@@ -220,7 +220,9 @@ def _verdict_lines(result: WearCheck, units: str) -> list[str]:
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
     lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
     lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
-    round_only = "" if result.sizes.length_known else " (round the body only)"
+    left_out = ["round the body only"] * (not result.sizes.length_known)
+    left_out += [f"without {', '.join(result.not_judged)}"] * bool(result.not_judged)
+    round_only = f" ({'; '.join(left_out)})" if left_out else ""
     lines.append(f"Verdict: {result.headline}{round_only}.")
     return lines
 
@@ -276,6 +278,21 @@ def worn_notes(result: WearCheck) -> list[str]:
 
 
 def _check_notes(result: WearCheck) -> list[str]:
+    return [*_not_judged(result), *_state_notes(result)]
+
+
+def _not_judged(result: WearCheck) -> list[str]:
+    """Name closed levels that the body has no girth for."""
+    if not result.not_judged:
+        return []
+    names = ", ".join(result.not_judged)
+    return [
+        f"NOT JUDGED but for going on: {names}; the body has no girth of that name: add "
+        "it to the body and check again"
+    ]
+
+
+def _state_notes(result: WearCheck) -> list[str]:
     if result.understated:
         return [
             f"after an hour at {', '.join(result.understated)}: the load test turned far "

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.measure import girth_at
 from ease.block.on_body import passed_girths, sizes_on
 from ease.block.openings import block_openings
 from ease.block.pieces import Block, DraftedFor, Level
 from ease.block.wear_faults import (
     NOT_WORN,
+    SAME_CM,
     VERDICTS,
     Verdict,
     going_on_faults,
@@ -28,6 +30,7 @@ from ease.fit.cases import directions
 from ease.fit.decide import membrane_of
 from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
 from ease.fit.wear_spread import WearSpread, wear_spread
+from ease.sentence import Length, Sentence
 
 __all__ = ["VERDICTS", "LegOpening", "Verdict", "WearCheck", "check_wear"]
 
@@ -55,6 +58,9 @@ class WearCheck:
         spread: How sure strain, pressure and pull are just put on.
         leg: The leg opening beside the thigh; None where either is not known.
         drafted_for: What the block was drafted for.
+        not_judged: Closed levels of the block whose girth the body does not know: only
+            whether they go on is judged.
+        stops_there: The one of them that does not pass over the way on; or empty.
     """
 
     fabric: Fabric
@@ -71,6 +77,8 @@ class WearCheck:
     spread: WearSpread | None = None
     leg: LegOpening | None = None
     drafted_for: DraftedFor = field(default_factory=DraftedFor)
+    not_judged: tuple[str, ...] = ()
+    stops_there: str = ""
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -87,6 +95,8 @@ class WearCheck:
         """Name of the level that stops first; None where it goes on."""
         if self.goes_on:
             return None
+        if self.stops_there:
+            return self.stops_there
         return self.levels[tightest(self.sizes, self.reached, self.passed)].name
 
     @property
@@ -187,6 +197,15 @@ def check_wear(
         **strain_faults(names, sizes, allowed, stretch, _growth(girth)),
         **going_on_faults(names, sizes, reached, passed),
     }
+    unknown = [
+        level
+        for level in block.levels
+        if level.loop == "closed" and level.name not in body.girths
+    ]
+    stops = ""
+    if "does not go on" not in faults:
+        stops, text = _stops_unmeasured(block, unknown, stretch, passed)
+        faults |= {"does not go on": text} if stops else {}
     for verdict, text in load_faults(names, sizes, states, anchor, allowed).items():
         faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
     understated = () if membrane is None else understated_levels(names, sizes, membrane)
@@ -206,7 +225,26 @@ def check_wear(
         spread=wear_spread(fabric, way, sizes, tapes, _loop_sd(body), anchor),
         leg=_leg(block, body),
         drafted_for=block.drafted_for,
+        not_judged=tuple(level.name for level in unknown),
+        stops_there=stops,
     )
+
+
+def _stops_unmeasured(
+    block: Block,
+    levels: Sequence[Level],
+    stretch: float,
+    passed: tuple[tuple[str, float], ...],
+) -> tuple[str, str]:
+    """Return a level that the body has no girth for and that stops on the way on."""
+    part, needed = min(passed, key=lambda one: one[1])
+    for level in levels:
+        reached = float(reach(np.array([girth_at(block, level.y)]), stretch)[0])
+        if reached < needed - SAME_CM:
+            text = "stops at the {}: it reaches {}, the {} measures {}"
+            sizes = Length(reached), part, Length(needed)
+            return level.name, Sentence(text, level.name, *sizes)
+    return "", ""
 
 
 def _growth(girth: ClothDirection) -> float:

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.toile import Toile
+from ease.fit.weighing import APART
 
 __all__ = ["Judge"]
 
@@ -46,7 +47,15 @@ class Judge:
         rows = len(toile.marks)
         self.limit = self._limit(toile)
         unclear = {row for group in found.unclear for row in group}
-        self.unclear = {row - rows for row in unclear if row >= rows}
+        away = found.away[rows:] ** 2
+        wrong = {row - rows for row in found.wrong}
+        # Unknowns that explain as much as another one: also those that, looked at among
+        # many, are not far enough away for either to be called off.
+        self.alike = {row - rows for row in unclear if row >= rows} | {
+            at
+            for at in range(self.p)
+            if at not in wrong and (np.delete(away, at) > away[at] - APART).any()
+        }
         marked_rows = toile.fit.marks.row
         slips = {int(marked_rows[row]) for row in unclear if row < rows}
         # Where a slip of the tape would explain as much, and where no mark lies, only
@@ -99,7 +108,7 @@ class Judge:
         """Whether one unknown lies beyond the limit and is no other's doing."""
         unit = np.zeros(self.p)
         unit[unknown] = 1.0
-        return unknown not in self.unclear and self.beyond(unit)
+        return unknown not in self.alike and self.beyond(unit)
 
     def kept(self, parts: dict[int, float], *, as_sum: bool) -> float:
         """Return the log ratio to apply: the parts that are told, or their sum.

@@ -234,7 +234,8 @@ def left_behind(drafted_for: DraftedFor) -> str | None:
         return None
     return (
         f"A TOILE MOVED THE FACTORS of this block {said}: what is cut here holds that "
-        "only as far as its own factors do, and does not keep it"
+        "only as far as its own factors do, and does not keep it; `ease adjust "
+        "--by-toile` on one block does"
     )
 
 

@@ -10,8 +10,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from ease.block.adjust import adjust_block
 from ease.block.check import VERDICTS, check_wear
 from ease.block.draft import draft_block
+from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.block.refit import refit
@@ -290,3 +292,28 @@ def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
     assert loop == pytest.approx(
         body["torso_loop"] / (1 + found.length.strain), abs=0.005
     )
+
+
+def test_a_level_that_the_body_was_not_measured_at_must_still_go_on(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """Cloth of 100 %: a hem of 40 cm reaches 80, the hip measures more; 60 cm passes."""
+    fabric = cloth(make_fabric)
+    block = make_tube(*CUT)
+    bust, *others = block.levels
+    unknown = replace(block, levels=(replace(bust, name="rib cage"), *others))
+    girth = level_girths(block)["bust"]
+    plain = check_wear(unknown, MARIT, fabric, round_body="along")
+    assert plain.not_judged == ("rib cage",)
+    assert plain.goes_on
+    hip = MARIT["hip"]
+    # As much narrower as lets it reach 1 cm less than the hip.
+    short = (hip - 1.0) / (1.0 + PLAIN["stretch"]) / girth
+    narrow = replace(
+        unknown,
+        levels=(replace(unknown.levels[0], y=bust.y), *others),
+        pieces=adjust_block(block, 1.0, 1.0, level_ratios={"bust": short}).after.pieces,
+    )
+    result = check_wear(narrow, MARIT, fabric, round_body="along")
+    assert result.stops_at == "rib cage"
+    assert "does not go on" in result.faults
