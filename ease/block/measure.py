@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import overload
+from typing import Final, overload
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.crossings import inside_width
-from ease.block.curves import signed_area
+from ease.block.curves import bounds, signed_area
 from ease.block.lengths import arc_length, chain_lengths
 from ease.block.loop import loop_length_strain
 from ease.block.pieces import Block, Edge, Piece
@@ -34,6 +34,7 @@ __all__ = [
 ]
 
 FloatArray = NDArray[np.float64]
+TIER_CM: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,10 +142,13 @@ def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
         RefusedError: If a single height misses every piece that counts.
     """
     heights = np.asarray(y, dtype=float)
-    total = np.zeros(heights.shape)
-    for piece in block.pieces:
-        if piece.in_girth:
-            total += piece.times_round * piece_width(piece, heights)
+    counted = [piece for piece in block.pieces if piece.in_girth]
+    total = _total_width(counted, heights)
+    at_seam = _between_tiers(counted, heights)
+    if at_seam.any():
+        # Where one tier ends and the next begins, only one of them goes round.
+        beside = [_total_width(counted, heights + d) for d in (-TIER_CM, TIER_CM)]
+        total = np.where(at_seam, np.maximum(*beside), total)
     if heights.ndim:
         return np.where(total > 0, total, np.nan)
     if not total > 0:
@@ -154,6 +158,20 @@ def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
         )
         raise RefusedError(message)
     return float(total)
+
+
+def _total_width(pieces: Sequence[Piece], heights: FloatArray) -> FloatArray:
+    total = np.zeros(heights.shape)
+    for piece in pieces:
+        total = total + piece.times_round * piece_width(piece, heights)
+    return total
+
+
+def _between_tiers(pieces: Sequence[Piece], heights: FloatArray) -> NDArray[np.bool_]:
+    """Return at which heights one piece ends and another begins."""
+    boxes = np.array([np.array(bounds(outline(piece)))[:, 1] for piece in pieces])
+    near = np.abs(boxes.reshape(-1, 2) - heights[..., None, None]) <= TIER_CM
+    return np.asarray(near.any(axis=-2).all(axis=-1))
 
 
 def level_girths(block: Block) -> dict[str, float]:

@@ -84,6 +84,20 @@ def test_a_piece_that_is_cut_once_counts_once() -> None:
     assert girth_at(two_rectangles(pieces=whole), 10.0) == pytest.approx(20 + 25)
 
 
+def test_a_level_on_the_seam_between_two_tiers_counts_once() -> None:
+    def lower(name: str, width: float) -> Piece:
+        piece = rectangle(name, width, 30)
+        down = np.array([0.0, 30.0])
+        edges = [replace(e, control=e.control + down) for e in piece.edges]
+        return replace(piece, edges=tuple(edges), marks={})
+
+    tiers = (rectangle("top", 20, 30), lower("brief", 22))
+    block = replace(two_rectangles(), pieces=tiers, seams=(), loop_path=())
+    # The wider of the two; a hair above or below it is that tier's own.
+    at = girth_at(block, np.array([29.999, 30.0, 30.001]))
+    assert at == pytest.approx([40.0, 44.0, 44.0])
+
+
 def test_a_way_to_cut_that_is_not_known_is_refused() -> None:
     with pytest.raises(RefusedError, match="cut 'twice' is none of fold, pair, once"):
         rectangle("front", 20, 30, cut=cast("Cut", "twice"))
