@@ -72,7 +72,8 @@ def worn_opening_caption(
 
 def elastic_notes(block: Block) -> list[str]:
     """Say for which free edges no elastic is worked out, and which have one."""
-    from ease.block.openings import EDGE_NAMES, other_openings
+    from ease.block.opening_names import EDGE_NAMES
+    from ease.block.openings import other_openings
 
     others = other_openings(block)
     if not others:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from ease.block.crossings import level_crossings
 from ease.block.curves import bounds
 from ease.block.measure import girth_at, outline
+from ease.block.opening_names import opening_of
 from ease.block.pieces import Block, Level, Piece
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
@@ -40,22 +41,29 @@ class CutLevel:
     Attributes:
         level: The level.
         read_cm: Girth as read there.
-        whole_y: Nearest height at which the line runs round, cm down.
+        whole_y: Nearest height at which the line runs round, cm down; None where none
+            is near.
         whole_cm: Girth there.
     """
 
     level: Level
     read_cm: float
-    whole_y: float
-    whole_cm: float
+    whole_y: float | None = None
+    whole_cm: float = 0.0
 
     @property
     def text(self) -> Sentence:
         """What is wrong, and what to do."""
+        if self.whole_y is None:
+            return Sentence(
+                f"level {self.level.name} is called closed, but its line, {{}} down, runs "
+                "out at a free edge: mark it partly open or open, or name the seam there",
+                Length(self.level.y),
+            )
         return Sentence(
             f"level {self.level.name} is called closed, but its line, {{}} down, runs out "
             "at a free edge and reads {}; the nearest that runs round lies {} down and "
-            "reads {}: move the level there, or mark it partly open",
+            "reads {}: move the level there, mark it partly open, or name the seam there",
             *(Length(self.level.y), Length(self.read_cm)),
             *(Length(self.whole_y), Length(self.whole_cm)),
         )
@@ -64,7 +72,7 @@ class CutLevel:
 def cut_levels(block: Block) -> tuple[CutLevel, ...]:
     """Return the closed levels of a block whose line runs out at a free edge.
 
-    Only where a line that runs round lies within 10 cm, and is longer by more than a
+    Not where a line that runs round lies within 10 cm, and is longer by less than a
     hundredth. Without seams nothing but the fold tells where a line should end.
 
     Args:
@@ -79,11 +87,13 @@ def cut_levels(block: Block) -> tuple[CutLevel, ...]:
             continue
         heights = _nearby(block, level.y)
         read, *girths = np.nan_to_num(girth_at(block, np.append(level.y, heights)))
-        longer = (1.0 - LEAST) * np.array(girths) > read
-        near = np.flatnonzero(longer & _runs_round(block, heights))
+        round_it = _runs_round(block, heights) & (np.array(girths) > 0)
+        near = np.flatnonzero(round_it & ((1.0 - LEAST) * np.array(girths) > read))
         if len(near):
             y, girth = float(heights[near[0]]), float(girths[near[0]])
             found.append(CutLevel(level, float(read), y, girth))
+        elif not round_it.any():
+            found.append(CutLevel(level, float(read)))
     return tuple(found)
 
 
@@ -96,7 +106,7 @@ def refuse_cut_levels(block: Block) -> None:
     Raises:
         RefusedError: If a closed level runs out at a free edge; each is named.
     """
-    cut = cut_levels(block)
+    cut = [one for one in cut_levels(block) if one.whole_y is not None]
     if cut:
         raise RefusedError(cut[0].text)
 
@@ -126,7 +136,9 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
         for edge in piece.edges:
             name = f"{piece.name}.{edge.name}"
             ends[name] = found[edge.name]
-            if not (seamless or name in sewn or piece.is_fold(edge)):
+            # One piece of a pair may be sewn to the other along an edge without a name.
+            mirror = piece.cut == "pair" and not opening_of(edge.name)
+            if not (seamless or name in sewn or piece.is_fold(edge) or mirror):
                 good &= ~found[edge.name]
         if seamless and piece.on_fold:
             folds = [found[edge.name] for edge in piece.edges if piece.is_fold(edge)]

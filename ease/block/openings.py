@@ -1,12 +1,11 @@
 """Openings of a block, cut and worn, and the elastic that goes into them.
 
-An opening is a free edge by its name, as in ``EDGE_NAMES``. An edge that is sewn to
-another or lies on the fold is none.
+An opening is a free edge by its name (``ease.block.opening_names``). An edge that is
+sewn to another or lies on the fold is none.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -17,12 +16,12 @@ from numpy.typing import NDArray
 
 from ease.block.lengths import arc_length
 from ease.block.on_body import cut_over_body
+from ease.block.opening_names import EDGE_NAMES, SIDES, opening_of
 from ease.block.pieces import Block, Edge, Piece
 from ease.body.measures import Body
 from ease.errors import RefusedError
 
 __all__ = [
-    "EDGE_NAMES",
     "ELASTIC_RATIOS",
     "OVERLAP_CM",
     "ElasticRatio",
@@ -61,16 +60,6 @@ ELASTIC_RATIOS: Final[Mapping[str, ElasticRatio]] = MappingProxyType(
     }
 )
 OVERLAP_CM: Final = 1.27  # half an inch where a ring is closed. Source key: leg-elastic
-#: What an edge of an opening may be called, with ``left`` or ``right`` on a whole piece.
-EDGE_NAMES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
-    {
-        "neck": ("neckline", "neck"),
-        "armhole": ("armhole", "arm"),
-        "leg": ("leg",),
-        "waist": ("waist",),
-    }
-)
-_SIDES: Final = ("left", "right")
 _ROUND_BOTH_SIDES: Final = (
     "neck",
     "waist",
@@ -177,19 +166,14 @@ def block_openings(
         raise RefusedError(message)
     thigh = None if body is None else body.values.get("thigh")
     cut = cut_over_body(block, body)
-    rings: dict[str, list[tuple[Piece, Edge]]] = {
-        name: [] for kind in EDGE_NAMES for name in (kind, *_sided(kind))
-    }
-    for piece, edge in _free_edges(block):
-        if name := _opening_of(edge.name):
-            rings[name].append((piece, edge))
+    rings = _rings(block)
     openings = []
     for name, found in rings.items():
         kind = name.split()[0]
         edges = [
             _edge(f"{name} {piece.name}", block, edge, times, cut)
             for piece, edge in found
-            for times in (piece.times_round if name in _ROUND_BOTH_SIDES else 1,)
+            for times in (piece.times_round if kind in _ROUND_BOTH_SIDES else 1,)
         ]
         worn = sum(edge.worn_cm for edge in edges)
         wider = 1.0
@@ -201,19 +185,25 @@ def block_openings(
     return tuple(openings)
 
 
-def _sided(kind: str) -> tuple[str, ...]:
-    return tuple(f"{kind} {side}" for side in _SIDES)
+def _rings(block: Block) -> dict[str, list[tuple[Piece, Edge]]]:
+    """Return the edges of each ring by its name.
 
-
-def _opening_of(edge: str) -> str:
-    """Return the opening that an edge belongs to by its name, or nothing."""
-    words = re.findall(r"[a-z]+", edge.lower())
-    sides = [word for word in words if word in _SIDES]
-    rest = " ".join(word for word in words if word not in _SIDES)
-    for kind, names in EDGE_NAMES.items():
-        if rest in names and len(sides) < 2:
-            return " ".join([kind, *sides])
-    return ""
+    Neck and waist are one ring each. Of leg and armhole each side has one: where a whole
+    piece names them left and right, what another piece draws once goes into both.
+    """
+    found: dict[str, list[tuple[Piece, Edge, str]]] = {kind: [] for kind in EDGE_NAMES}
+    for piece, edge in _free_edges(block):
+        kind, _, side = opening_of(edge.name).partition(" ")
+        if kind:
+            found[kind].append((piece, edge, side))
+    rings = {}
+    for kind, edges in found.items():
+        sided = kind not in _ROUND_BOTH_SIDES and any(side for *_, side in edges)
+        for side in SIDES if sided else ("",):
+            name = f"{kind} {side}".strip()
+            wanted = ("", side) if sided else ("", *SIDES)
+            rings[name] = [(p, e) for p, e, own in edges if own in wanted]
+    return rings
 
 
 def other_openings(block: Block) -> tuple[str, ...]:
@@ -221,7 +211,7 @@ def other_openings(block: Block) -> tuple[str, ...]:
     return tuple(
         f"{piece.name}.{edge.name}"
         for piece, edge in _free_edges(block)
-        if not _opening_of(edge.name)
+        if not opening_of(edge.name)
     )
 
 
@@ -232,9 +222,16 @@ class _Edge(NamedTuple):
 
 
 def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
-    """Yield the edges that are not sewn to another and not on the fold."""
+    """Yield the edges that are not sewn to another and not on the fold.
+
+    A piece that counts for no girth and is sewn to none is a lining: its edges are caught
+    in with those of the piece that it lines.
+    """
     sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    joined = {name.partition(".")[0] for name in sewn}
     for piece in block.pieces:
+        if not piece.in_girth and piece.name not in joined:
+            continue
         for edge in piece.edges:
             if f"{piece.name}.{edge.name}" not in sewn and not piece.is_fold(edge):
                 yield piece, edge

@@ -71,6 +71,7 @@ def test_a_line_that_runs_out_at_the_top_edge_is_found(
     assert cut.whole_cm == pytest.approx(72.0)
     # Just past the lowest point of the hollow.
     assert cut.whole_y == pytest.approx(1.2)
+    assert cut.whole_y is not None
     moved = replace(block, levels=(Level("waist", cut.whole_y), Level("hip", 20.0)))
     assert cut_levels(moved) == ()
     open_ = replace(block, levels=(Level("waist", waist, "partly"), Level("hip", 20.0)))
@@ -103,9 +104,56 @@ def test_a_whole_piece_runs_from_seam_to_seam() -> None:
     whole = [replace(piece, cut="once") for piece in brief(0.0, 0.0, 5.0).pieces]
     block = replace(brief(0.0, 0.0, 5.0), pieces=tuple(whole))
     # Its second side is sewn to nothing, so the line runs out there.
-    assert cut_levels(block) == ()  # but nowhere nearby runs round
+    assert [one.whole_y for one in cut_levels(block)] == [None, None]
     both = (*block.seams, Seam("front.fold", "back.fold"))
     assert cut_levels(replace(block, seams=both)) == ()
+
+
+def test_shorts_cut_as_pairs_run_round_above_the_crotch() -> None:
+    """The rise is sewn to its own mirror; below it the line goes round two legs."""
+
+    def leg(name: str, half: float) -> Piece:
+        spots = [(0.0, 0.0), (half, 0.0), (half + 2, 45.0), (-4.0, 45.0), (-5.0, 26.0)]
+        names = ("waist", "side", "leg", "inseam", "rise")
+        return Piece(
+            name,
+            tuple(
+                Edge(edge, f"p{i}", f"p{(i + 1) % 5}", line(a, b)[None], (True,))
+                for i, (edge, a, b) in enumerate(
+                    zip(names, spots, spots[1:] + spots[:1], strict=True)
+                )
+            ),
+            cut="pair",
+        )
+
+    seams = (
+        Seam("front.side", "back.side"),
+        Seam("front.inseam", "back.inseam"),
+    )
+    shorts = Block(
+        name="shorts",
+        pieces=(leg("front", 16.0), leg("back", 17.0)),
+        levels=(Level("waist", 1.0), Level("hip", 19.0)),
+        seams=seams,
+    )
+    assert cut_levels(shorts) == ()
+    hollow = replace(shorts, levels=(Level("waist", -0.5), Level("hip", 19.0)))
+    assert [one.level.name for one in cut_levels(hollow)] == []  # it misses all pieces
+
+
+def test_a_line_through_a_deep_neck_is_told_but_no_other_named() -> None:
+    deep = [
+        replace(
+            half(name, (0, 30.0), (18, 0), (18, 60), (0, 60)),
+        )
+        for name in ("front", "back")
+    ]
+    block = replace(
+        brief(0.0, 0.0, 5.0), pieces=tuple(deep), levels=(Level("waist", 5.0),)
+    )
+    (cut,) = cut_levels(block)
+    assert cut.whole_y is None
+    assert "mark it partly open or open, or name the seam" in cut.text
 
 
 def test_drafts_and_shipped_blocks_run_round() -> None:

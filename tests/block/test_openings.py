@@ -211,6 +211,50 @@ def test_a_whole_piece_has_two_legs() -> None:
     assert named["leg left"].sections[1].usual_ratio == 0.75
 
 
+def test_a_whole_front_and_a_back_on_the_fold_share_their_rings(block: Block) -> None:
+    """The same garment drawn in two ways: each leg is its front and the back."""
+    (neck, armhole, leg) = block_openings(replace(block, seams=()))
+    front, back = block.pieces
+    names = {"leg": "leg left", "armhole": "armhole left", "neckline": "neck left"}
+    left = tuple(replace(e, name=names.get(e.name, e.name)) for e in front.edges)
+    other = {
+        "leg left": "leg right",
+        "armhole left": "armhole right",
+        "neck left": "neck right",
+    }
+    right = tuple(
+        replace(e, name=other.get(e.name, e.name), start=e.start, end=e.end)
+        for e in left
+    )
+    whole = (
+        replace(front, name="front left", edges=left, cut="once"),
+        replace(front, name="front right", edges=right, cut="once"),
+    )
+    made = block_openings(
+        replace(block, pieces=(*whole, back), seams=(), holds=(), loop_path=())
+    )
+    found = {one.name: one for one in made}
+    for side in ("left", "right"):
+        assert found[f"leg {side}"].elastic_cm == pytest.approx(leg.elastic_cm)
+        assert found[f"armhole {side}"].elastic_cm == pytest.approx(armhole.elastic_cm)
+    # One ring with one overlap: both fronts once each, the back half twice.
+    assert found["neck"].elastic_cm == pytest.approx(neck.elastic_cm)
+    assert len(made) == 5
+
+
+def test_a_lining_is_in_no_opening(block: Block) -> None:
+    lining = replace(block.pieces[0], name="lining", in_girth=False)
+    lined = replace(block, pieces=(*block.pieces, lining))
+    assert block_openings(lined) == block_openings(block)
+    assert other_openings(lined) == ()
+    # A gusset is sewn in, and its part of the leg edge counts.
+    gusset = replace(lining, name="gusset")
+    seams = (*block.seams, Seam("gusset.crotch", "front.crotch"))
+    sewn = replace(block, pieces=(*block.pieces, gusset), seams=seams)
+    legs = {one.name: one for one in block_openings(sewn)}
+    assert "leg gusset" in [part.name for part in legs["leg"].sections]
+
+
 def test_a_side_panel_takes_what_front_and_back_take(block: Block) -> None:
     pieces = (replace(block.pieces[0], name="side"),)
     (neck, armhole, leg) = block_openings(
