@@ -247,7 +247,6 @@ class _Chooser:
 
     def _toiled(self, name: str, factors: Factors) -> Factors:
         """Say first of all where toiles ask for other factors, and take them if told."""
-        from ease.block.pieces import Toiled
         from ease.block.worn_otherwise import cut_by_swatch, toile_moves, with_toiles
         from ease.fabric.evidence import evidence_notes
         from ease.fabric.store import load_fabric
@@ -258,7 +257,8 @@ class _Chooser:
             if self.by_toile:
                 self.notes.append(f"{name}: no toile asks for other factors here")
             return factors
-        corrected = self.block.drafted_for.toiled != Toiled()
+        toiled = self.block.drafted_for.toiled
+        corrected = (toiled.girth, toiled.length) != (1.0, 1.0)
         told = {f"{name}: {text}" for text in evidence_notes(fabric.evidence)}
         rest = [text for text in self.notes if text not in told]
         if self.by_toile:

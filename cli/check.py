@@ -69,6 +69,7 @@ def check(
 
     Example: ease check demo-soft --body demo --fabric soft-tricot
     """
+    from ease.block.wearer import as_worn
     from ease.errors import UsageError
     from ease.fabric.store import fabric_names
 
@@ -85,7 +86,7 @@ def check(
     drawing = DrawingHelp(drawing_map, known_length, units_in)
     file = read_drawn_block(block, drawing, units)
     screen.notes(file.notes)
-    subject = (file.block, read_person(body))
+    subject = (file.block, as_worn(file.block, read_person(body)))
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     cloths = fabric_names() if fabric is None else [fabric]
     target = target.about(

@@ -44,6 +44,7 @@ def show_check(
 ) -> bool:
     """Check one fabric, show it, and return whether the garment can be worn."""
     from ease.block.check import check_wear
+    from ease.block.cut_levels import cut_levels
     from ease.errors import RefusedError
     from ease.fabric.store import hiding_notes, load_fabric
     from ease.fit.pressure import CAUTIONS
@@ -70,6 +71,7 @@ def show_check(
         *worn_notes(result),
         *body_notes(block, body),
         *length_notes(block, body),
+        *(cut.text for cut in cut_levels(block)),
         *_check_notes(result),
     ]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
@@ -272,7 +274,7 @@ def worn_notes(result: WearCheck) -> list[str]:
     of_block = [
         f"{move.text}; the strains here go by swatch and body alone"
         for move in moves
-        if not move.sure or move.way not in {one.way for one in told}
+        if move.way not in {one.way for one in told}
     ]
     return [*(one.text for one in told), *of_block]
 
@@ -287,8 +289,8 @@ def _not_judged(result: WearCheck) -> list[str]:
         return []
     names = ", ".join(result.not_judged)
     return [
-        f"NOT JUDGED but for going on: {names}; the body has no girth of that name: add "
-        "it to the body and check again"
+        f"NOT JUDGED but for going on: {names}; the body has no girth round the trunk of "
+        "that name: add it to the body, if it is one, and check again"
     ]
 
 

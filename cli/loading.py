@@ -145,13 +145,17 @@ def read_reduction(fabric: str, person: Body, wanted: Wanted) -> Reduction:
 
 
 def person_for(block: Block, body: str | None) -> Body | None:
-    """Return the body named, else the one the block was drafted for, if known."""
+    """Return the body named, else the one the block was drafted for, if known.
+
+    With the measures that toiles of the block found, where they were not taken again.
+    """
+    from ease.block.wearer import as_worn
     from ease.body.shipped import shipped_names
 
     drafted = block.drafted_for.body
     if body is None and drafted not in shipped_names():
         return None
-    return read_person(body or drafted)
+    return as_worn(block, read_person(body or drafted))
 
 
 def factors_for_fabric(

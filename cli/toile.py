@@ -107,7 +107,7 @@ def toile(
     notes = [
         *read.notes,
         *hiding_notes([fabric]),
-        *person.notes,
+        *weighed.body.notes,
         *toile_notes(result),
     ]
     screen.notes(notes)

@@ -60,7 +60,7 @@ def _strain_table(toile: Toile) -> Table:
         text_columns=(0, 1),
         caption=(
             "marks: worn / relaxed - 1; predicted: "
-            f"{'as was meant' if toile.has_earlier else 'block on body'}\n"
+            f"block on body{', by an earlier toile too' * toile.has_earlier}\n"
             "weighed: both, by their spreads; +- holds 95 %"
         ),
     )
@@ -116,7 +116,7 @@ def _factor_table(result: Correction) -> Table:
         for move in result.moves
     ]
     return make_table(
-        "Factors (cut / body as taped)",
+        f"Factors (cut / body as {'found' if result.toile.has_earlier else 'taped'})",
         ("", "before", "marks say x", "+-", "kept x", "after"),
         rows,
         caption=(

@@ -121,8 +121,9 @@ def toile_notes(result: Correction) -> list[str]:
     notes = []
     if toile.has_earlier:
         notes.append(
-            "an earlier toile has moved this block: predicted is what was meant of it "
-            "then, and what is off or moves is beyond what that one showed"
+            "an earlier toile has moved this block: predicted holds what it showed of the "
+            "cloth, and of measures that were not taken again; what is off or moves is "
+            "beyond that"
         )
     if toile.fit.widened > 1.0:
         notes.append(
@@ -149,8 +150,8 @@ def _then_check(result: Correction) -> str:
     if unclear := [name for name in moved if not told[name]]:
         check += (
             f"; the {' and the '.join(unclear)} moved without a clear cause: the block "
-            "keeps that, a fabric kept by --save does not, and `ease adjust` of this "
-            "block names the factors"
+            "takes it for the wearer's until that is measured again, and a fabric kept by "
+            "--save does not hold it"
         )
     if not any(result.cloth_told):
         return check

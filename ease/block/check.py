@@ -159,7 +159,7 @@ class LegOpening:
     @property
     def above_thigh(self) -> bool:
         """Whether it runs longer than round the thigh, over seat and hip."""
-        return self.worn_cm > self.thigh_cm
+        return self.worn_cm > self.thigh_cm + SAME_CM
 
 
 def check_wear(

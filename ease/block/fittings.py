@@ -14,6 +14,7 @@ __all__ = [
     "LOOP_SHARE",
     "STRAIN_RANGE",
     "DraftedFor",
+    "FoundMeasure",
     "Hold",
     "Level",
     "Loop",
@@ -22,6 +23,7 @@ __all__ = [
     "Toiled",
 ]
 
+MOST_CM: Final = 500.0
 FACTOR_RANGE: Final = (0.2, 3.0)  # cut over body
 STRAIN_RANGE: Final = (-0.7, 4.0)  # of the same: 1 / 3 - 1 to 1 / 0.2 - 1, rounded
 
@@ -86,30 +88,57 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
-class Toiled:
-    """What worn toiles have moved in a block, so that the next one starts from there.
+class FoundMeasure:
+    """A measure of the wearer that a toile has found to be another than was taped.
 
     Attributes:
-        girth: By what they multiplied the girth factor, the cloth being clearly the cause.
+        key: Key of the measure.
+        taped: As taped, cm.
+        found: As found, cm.
+        sure: Whether the marks could tell it from the cloth.
+    """
+
+    key: str
+    taped: float
+    found: float
+    sure: bool = True
+
+    def __post_init__(self) -> None:
+        """Refuse what is no length of a body."""
+        for value in (self.taped, self.found):
+            if not 0 < value < MOST_CM:
+                message = f"{self.key}: {value:g} cm is no measure of a body"
+                raise RefusedError(message)
+
+
+@dataclass(frozen=True, slots=True)
+class Toiled:
+    """What worn toiles have shown of a block, so that the next one starts from there.
+
+    Attributes:
+        girth: By what the cloth clearly lay longer round the body than its swatch said;
+            the girth factor is multiplied by it.
         length: The same down the body.
-        unsure_length: By what they multiplied the length factor besides, where the marks
-            could not tell whether cloth or body was the cause.
-        meant: Body over block, less 1, that was meant at each level before the first.
+        wearer: Name of the body that the toiles were worn by.
+        measures: Its measures that were found to be others than taped; the factors of
+            the block are cut over body as found.
+        meant: Strain that was meant at each level before the first toile.
         meant_length: Worn strain down that was meant; None where it was not known.
     """
 
     girth: float = 1.0
     length: float = 1.0
-    unsure_length: float = 1.0
+    wearer: str = ""
+    measures: tuple[FoundMeasure, ...] = ()
     meant: tuple[tuple[str, float], ...] = ()
     meant_length: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse factors and strains that no garment has."""
+        for factor in (self.girth, self.length):
+            _check_factor(factor)
         strains = [strain for _, strain in self.meant]
         strains += [] if self.meant_length is None else [self.meant_length]
-        for factor in (self.girth, self.length, self.unsure_length):
-            _check_factor(factor)
         low, high = STRAIN_RANGE
         for strain in strains:
             if not low <= strain <= high:

@@ -17,6 +17,7 @@ from ease.block.block_limits import check_names, check_size
 from ease.block.fittings import (
     LOOP_SHARE,
     DraftedFor,
+    FoundMeasure,
     Hold,
     Level,
     Loop,
@@ -35,6 +36,7 @@ __all__ = [
     "Cut",
     "DraftedFor",
     "Edge",
+    "FoundMeasure",
     "Hold",
     "Level",
     "Loop",

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ease.block.adjust import Adjustment, adjust_block
 from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs
-from ease.block.pieces import LOOP_SHARE, Block, PointRef
+from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
 from ease.block.refit_notes import refit_notes, window_notes
 from ease.body.measures import Body
@@ -130,7 +130,7 @@ def refit(
         adjustment=adjustment,
         block=replace(
             adjustment.after,
-            drafted_for=new.drafted_for(ratios.level_factors),
+            drafted_for=_kept_measures(block, new.drafted_for(ratios.level_factors)),
             note=f"adjusted from {old.origin} to {new.origin}",
         ),
         old=old,
@@ -150,6 +150,13 @@ def refit(
         ),
         body=body,
     )
+
+
+def _kept_measures(block: Block, made: DraftedFor) -> DraftedFor:
+    """Keep what toiles found of the wearer: it holds in any cloth."""
+    old = block.drafted_for.toiled
+    toiled = replace(made.toiled, wearer=old.wearer, measures=old.measures)
+    return replace(made, toiled=toiled if old.measures else made.toiled)
 
 
 def _rows(

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, Level
-from ease.block.toile_meant import shown_before
+from ease.block.wearer import as_worn
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
@@ -88,7 +88,8 @@ class Toile:
 
     Attributes:
         block: The block it was cut by.
-        body: The wearer.
+        body: The wearer, with measures as found by earlier toiles where they were not
+            taken again.
         fabric: The fabric.
         round_body: Cloth direction round the body.
         levels: Levels whose girth the body knows, top to bottom.
@@ -120,7 +121,8 @@ class Toile:
     @property
     def has_earlier(self) -> bool:
         """Whether an earlier toile has moved the block, so that this one starts there."""
-        return bool(self.fit.model.origin.any())
+        toiled = self.block.drafted_for.toiled
+        return bool(self.fit.model.origin.any()) or self.body.name == toiled.wearer
 
     def count(self, direction: str, place: str | None = None) -> int:
         """Return the number of marks in a direction, at one place or everywhere."""
@@ -157,6 +159,7 @@ def weigh_toile(
         RefusedError: If a place is no such level, or the fabric was not tested round.
     """
     way = round_body or fabric.round_body
+    body = as_worn(block, body)
     levels, sizes = sizes_on(block, body)
     names = [level.name for level in levels]
     if stray := [mark.place for mark in read.marks if mark.place not in names]:
@@ -170,7 +173,7 @@ def weigh_toile(
         sizes=sizes,
         legs=legs if has_loop else legs[:0],
         loop=float("nan") if loop is None else loop,
-        origin=shown_before(block, levels, sizes, loop),
+        origin=_shown_before(block, len(levels), loop),
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     prior = [body.sd(key) / body[key] for key in keys]
@@ -190,6 +193,16 @@ def weigh_toile(
         causes=_causes(read.marks, fit, body, keys),
         has_loop=has_loop,
     )
+
+
+def _shown_before(block: Block, levels: int, loop: float | None) -> FloatArray:
+    """Return the unknowns that are likely: the cloth as earlier toiles have shown it."""
+    toiled = block.drafted_for.toiled
+    origin = np.zeros(levels + 3)
+    origin[levels + 1] = np.log(toiled.girth)
+    # Without a loop marks down are compared with no strain.
+    origin[levels + 2] = 0.0 if loop is None else np.log(toiled.length)
+    return origin
 
 
 def _marks(read: ToileFile, names: Sequence[str], uneven: FloatArray) -> Marks:

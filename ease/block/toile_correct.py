@@ -11,10 +11,11 @@ from types import MappingProxyType
 
 import numpy as np
 
+from ease.block.pieces import Toiled
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
 from ease.block.toile import Toile
-from ease.block.toile_meant import toiled_after
+from ease.block.toile_meant import beyond_meant, toiled_after
 from ease.block.toile_rule import Judge
 from ease.fabric.evidence import Evidence, WornRatio
 from ease.units import NORMAL_95
@@ -78,8 +79,6 @@ class Correction:
         moves: Girth, length, and every level.
         cloth_told: Whether the cloth lies unlike the swatch round and down.
         body: Measures to take again.
-        old: Factors before.
-        new: Factors after.
         result: The block before and after; None where nothing moves.
     """
 
@@ -88,8 +87,6 @@ class Correction:
     moves: tuple[Move, ...]
     cloth_told: tuple[bool, bool]
     body: tuple[BodyChange, ...]
-    old: Factors
-    new: Factors
     result: Refit | None
 
     @property
@@ -115,32 +112,31 @@ def correct(toile: Toile) -> Correction:
     judge = Judge(toile)
     n = judge.n
     old = factors_of_block(toile.block, toile.body)
+    beyond = beyond_meant(toile)
     down = {n: judge.by_loop, n + 2: 1.0}
-    moves = [
-        _move(judge, "girth", old.girth, {n + 1: 1.0}, as_sum=False),
-        _move(
-            judge,
-            "length",
-            old.length,
-            down,
-            as_sum=n in judge.open_rows,
-        ),
-    ]
+    sums = judge.open_rows
+    girth, _ = _move(judge, "girth", old.girth, {n + 1: 1.0})
+    length, moved_down = _move(
+        judge, "length", old.length, down, as_sum=n in sums, beyond=beyond.length
+    )
+    moves, told = [girth, length], []
     sizes = toile.fit.model.sizes
     for at, level in enumerate(toile.levels):
-        own = float(sizes.block[at] / sizes.body[at])
-        parts, as_sum = {at: 1.0, n + 1: 1.0}, at in judge.open_rows
-        moves.append(_move(judge, level.name, own, parts, as_sum=as_sum))
-    new = _new_factors(toile, old, moves)
+        own, off = float(sizes.block[at] / sizes.body[at]), float(beyond.levels[at])
+        parts = {at: 1.0, n + 1: 1.0}
+        move, moved = _move(
+            judge, level.name, own, parts, as_sum=at in sums, beyond=off
+        )
+        moves.append(move)
+        told.append(moved)
+    toiled = toiled_after(toile, judge, girth.kept, [*told, moved_down])
     return Correction(
         toile=toile,
         limit=judge.limit,
         moves=tuple(moves),
         cloth_told=(judge.told(n + 1), judge.told(n + 2)),
         body=_body_changes(toile, judge),
-        old=old,
-        new=new,
-        result=_refit(toile, old, new, moves, judge),
+        result=_refit(toile, old, moves, toiled),
     )
 
 
@@ -150,30 +146,20 @@ def _move(
     factor: float,
     parts: dict[int, float],
     *,
-    as_sum: bool,
-) -> Move:
+    as_sum: bool = False,
+    beyond: float = 0.0,
+) -> tuple[Move, tuple[int, ...]]:
+    """Return a factor's move, and the unknowns that make it."""
     value, sd = judge.found(judge.weights(parts))
-    kept = float(np.exp(judge.kept(parts, as_sum=as_sum)))
-    ratio = float(np.exp(value))
-    return Move(name, factor, ratio, sd * ratio, kept)
-
-
-def _new_factors(toile: Toile, old: Factors, moves: list[Move]) -> Factors:
-    girth, length = moves[:2]
-    return Factors(
-        girth.new,
-        length.new,
-        f"{old.origin}, corrected by a toile",
-        toile.fabric.name,
-        old.body,
-        girth_half=girth.half * old.girth,
-        length_half=length.half * old.length,
-    )
+    kept, told = judge.kept(parts, as_sum=as_sum, beyond=beyond)
+    ratio = float(np.exp(value + beyond))
+    return Move(name, factor, ratio, sd * ratio, float(np.exp(kept))), told
 
 
 def _refit(
-    toile: Toile, old: Factors, new: Factors, moves: list[Move], judge: Judge
+    toile: Toile, old: Factors, moves: list[Move], toiled: Toiled
 ) -> Refit | None:
+    """Return the block moved; its factors are cut over body as found."""
     girth, length, *levels = moves
     if all(move.kept == 1.0 for move in moves):
         return None
@@ -182,23 +168,22 @@ def _refit(
         level.name: own.get(level.name, girth.kept) for level in toile.block.levels
     }
     even = all(ratio == girth.kept for ratio in by_level.values())
-    named = {} if even and not old.levels else by_level
     ratios = Ratios(
         girth.kept,
         length.kept,
         None if even else MappingProxyType(by_level),
-        {name: old.levels.get(name, old.girth) * r for name, r in named.items()}
-        or None,
+        {name: factor * girth.kept for name, factor in old.levels.items()} or None,
+    )
+    new = Factors(
+        girth.new,
+        old.length * toiled.length / toile.block.drafted_for.toiled.length,
+        f"{old.origin}, corrected by a toile",
+        toile.fabric.name,
+        old.body,
+        girth_half=girth.half * old.girth,
+        length_half=length.half * old.length,
     )
     result = refit(toile.block, old, new, toile.body, ratios=ratios)
-    toiled = toiled_after(
-        toile.block.drafted_for.toiled,
-        toile.levels,
-        toile.fit.model.sizes,
-        (girth.kept, length.kept),
-        cloth=float(np.exp(judge.x[judge.n + 2])) if judge.told(judge.n + 2) else None,
-        body=judge.told(judge.n),
-    )
     drafted = replace(result.block.drafted_for, toiled=toiled)
     note = f"corrected by a toile in {toile.fabric.name} on {toile.body.name}"
     return replace(result, block=replace(result.block, drafted_for=drafted, note=note))
@@ -213,7 +198,7 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
         BodyChange(
             key,
             toile.body[key],
-            toile.body[key] * float(np.exp(judge.x[at] + toile.fit.model.origin[at])),
+            toile.body[key] * float(np.exp(judge.x[at])),
             toile.body[key] * NORMAL_95 * float(sd[at]),
         )
         for at, key in enumerate(keys)
@@ -244,8 +229,8 @@ def evidence_of(correction: Correction, day: date) -> Evidence:
     ):
         if marks := toile.count(way):
             value, spread = float(x[at] + np.log(before)), float(sd[at])
-            beyond = abs(value) > correction.limit * spread
-            clear = beyond and (told or before != 1.0)
+            # A later toile that finds the cloth as its swatch says so as clearly.
+            clear = told or before != 1.0
             ratio = float(np.exp(value))
             ratios[cloth] = WornRatio(ratio, ratio * spread, marks, clear)
     return Evidence(day=day, kind="toile", block=toile.block.name, **ratios)

@@ -1,91 +1,122 @@
 """What earlier toiles have shown of a block: where the next one starts from.
 
-A toile asks whether a block is worn as was meant. What was meant is what block and body
-said before any toile moved a factor, and a corrected block keeps that. Its next toile
-takes for likely that it is worn so, whatever the swatch says: one that fits moves
-nothing, and a measure that has been put right is not put right again.
+A toile asks whether a block is worn as was meant. What is likely beforehand is what block
+and body say, the body as found where it was not measured again (``ease.block.wearer``),
+and the cloth as earlier toiles of the block have shown it. What was meant is what that
+said before the first of them; of another wearer, what it says now.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.loop import loop_length_strain
-from ease.block.pieces import Block, Level, Toiled
-from ease.fit.wear import Sizes
+from ease.block.pieces import FoundMeasure, Toiled
+from ease.block.toile import Toile
+from ease.block.toile_rule import Judge
 
-__all__ = ["shown_before", "toiled_after"]
+__all__ = ["Beyond", "beyond_meant", "toiled_after"]
 
 FloatArray = NDArray[np.float64]
+_SAME_CM: Final = 1e-6
+_ROUNDING: Final = 1e-6  # of a log stretch: a block lies where it was put but for this
 
 
-def shown_before(
-    block: Block, levels: Sequence[Level], sizes: Sizes, loop: float | None
-) -> FloatArray:
-    """Return the unknowns of ``ease.fit.toile`` at which a block is worn as was meant.
+class Beyond(NamedTuple):
+    """Log of the stretch that is likely over the stretch meant; 0 where they are one.
 
-    Args:
-        block: The block.
-        levels: Levels whose girth the body knows.
-        sizes: Girths of block and body at them.
-        loop: Torso loop of the body, cm; None where block or body has none.
-
-    Returns:
-        Shape (levels + 3,); all 0 where no toile has moved a factor. Round, what the
-        cloth did not do stands with the measures; down, all stands with the cloth, as
-        only their sum is looked at.
+    Attributes:
+        length: Down the body.
+        levels: Round each level, shape (levels,).
     """
-    toiled, n = block.drafted_for.toiled, len(levels)
-    meant, now = dict(toiled.meant), sizes.strain
-    origin = np.zeros(n + 3)
-    origin[n + 1] = around = np.log(toiled.girth)
-    # A level that it did not know then was moved by the cloth alone.
-    usual = (1.0 + now) * toiled.girth - 1.0
-    aim = np.array([meant.get(level.name, usual[i]) for i, level in enumerate(levels)])
-    origin[:n] = np.log1p(aim) - np.log1p(now) - around
-    if loop is None:
-        return origin
-    origin[n + 2] = np.log(toiled.length * toiled.unsure_length)
-    if toiled.meant_length is not None:
-        # The loop runs aslant, so it depends on the strain round: as meant, too.
-        down = loop_length_strain(block, loop, float((sizes.share * aim).mean()))
-        if down is not None:
-            origin[n + 2] = np.log1p(toiled.meant_length) - np.log1p(down)
-    return origin
+
+    length: float
+    levels: FloatArray
+
+
+def beyond_meant(toile: Toile) -> Beyond:
+    """Return how far the block of a toile is likely to lie from what was meant of it."""
+    n = len(toile.levels)
+    toiled = toile.block.drafted_for.toiled
+    if toiled.wearer != toile.body.name:
+        return Beyond(0.0, np.zeros(n))
+    meant = dict(toiled.meant)
+    around = np.log1p(toile.fit.model.sizes.strain) + np.log(toiled.girth)
+    aim = [meant.get(lv.name, np.expm1(around[i])) for i, lv in enumerate(toile.levels)]
+    levels = around - np.log1p(aim)
+    length = 0.0
+    if toiled.meant_length is not None and toile.has_loop:
+        length = float(toile.fit.predicted[0][n] - np.log1p(toiled.meant_length))
+    off = abs(length) > _ROUNDING
+    return Beyond(
+        length if off else 0.0, np.where(np.abs(levels) > _ROUNDING, levels, 0.0)
+    )
 
 
 def toiled_after(
-    old: Toiled,
-    levels: Sequence[Level],
-    sizes: Sizes,
-    moved: tuple[float, float],
-    *,
-    cloth: float | None,
-    body: bool,
+    toile: Toile, judge: Judge, girth: float, told: Sequence[Sequence[int]]
 ) -> Toiled:
     """Return what a block says of toiles once one more has moved its factors.
 
     Args:
-        old: What it said before.
-        levels: Levels whose girth the body knows.
-        sizes: Girths of the block before, and of the body, at them.
-        moved: By what the toile multiplied the girth and the length factor.
-        cloth: By what the cloth clearly lies longer down the body than was likely
-            before; None where that was not told.
-        body: Whether the torso loop was clearly taken wrong: it is taken again, and
-            that is not carried on.
+        toile: The toile.
+        judge: What its marks tell.
+        girth: By what it multiplied the girth factor.
+        told: Unknowns that moved each level, then the length.
     """
-    girth, length = moved
-    known = sizes.length_strain if sizes.length_known else None
-    first = zip((level.name for level in levels), sizes.strain.tolist(), strict=True)
-    unsure = length if cloth is None and not body else 1.0
+    old, n = toile.block.drafted_for.toiled, judge.n
+    same = old.wearer == toile.body.name
+    names = [level.name for level in toile.levels]
+    strains = (1.0 + toile.fit.model.sizes.strain) * old.girth - 1.0
+    meant = dict(zip(names, strains.tolist(), strict=True))
+    known = float(np.expm1(toile.fit.predicted[0][n])) if toile.has_loop else None
+    length = old.meant_length if same else None
+    clear = n + 2 in told[n] and judge.told(n + 2)
+    down = float(np.exp(judge.x[n + 2])) if clear else 1.0
     return Toiled(
         old.girth * girth,
-        old.length * (1.0 if cloth is None else cloth),
-        old.unsure_length * unsure,
-        tuple({**dict(first), **dict(old.meant)}.items()),
-        known if old.meant_length is None else old.meant_length,
+        old.length * down,
+        toile.body.name,
+        _measures(toile, judge, girth, told),
+        tuple({**meant, **(dict(old.meant) if same else {})}.items()),
+        known if length is None else length,
     )
+
+
+def _measures(
+    toile: Toile, judge: Judge, girth: float, told: Sequence[Sequence[int]]
+) -> tuple[FoundMeasure, ...]:
+    """Return the wearer's measures that are others than taped, by this toile too."""
+    old, n = toile.block.drafted_for.toiled, judge.n
+    same = old.wearer == toile.body.name
+    found = {one.key: one for one in old.measures if same}
+    keys = [*(level.name for level in toile.levels), "torso_loop"]
+    for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
+        if at not in moved or key not in toile.body:
+            continue
+        now, earlier = toile.body[key], found.get(key)
+        kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
+        size = now * float(np.exp(sum(judge.x[i] for i in moved))) / girth
+        found[key] = FoundMeasure(
+            key,
+            earlier.taped if kept and earlier else now,
+            _loop(toile, judge, moved) if at == n else size,
+            judge.told(at),
+        )
+    return tuple(found.values())
+
+
+def _loop(toile: Toile, judge: Judge, moved: Sequence[int]) -> float:
+    """Return the torso loop, cm, that alone would stretch the cloth down as far."""
+    n, model = judge.n, toile.fit.model
+    parts = {n: judge.by_loop, n + 2: 1.0}
+    own = [i for i in moved if i == n or not judge.told(n + 2)]
+    stretches = model.stretches(np.zeros(judge.p))[0]
+    value = stretches[n] - model.origin[n + 2] + sum(parts[i] * judge.x[i] for i in own)
+    closed = (1.0 + model.sizes.strain) * np.exp(model.origin[n + 1])
+    around = float((1.0 + model.sizes.share * (closed - 1.0)).mean())
+    legs = np.hypot(model.legs[:, 0] * around, model.legs[:, 1] * np.exp(value))
+    return float(legs.sum())

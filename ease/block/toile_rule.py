@@ -110,17 +110,29 @@ class Judge:
         unit[unknown] = 1.0
         return unknown not in self.alike and self.beyond(unit)
 
-    def kept(self, parts: dict[int, float], *, as_sum: bool) -> float:
-        """Return the log ratio to apply: the parts that are told, or their sum.
+    def kept(
+        self, parts: dict[int, float], *, as_sum: bool, beyond: float = 0.0
+    ) -> tuple[float, tuple[int, ...]]:
+        """Return the log ratio to apply and the unknowns that make it up.
+
+        These are the parts that are told, or else their sum.
 
         Args:
             parts: Weight by unknown.
             as_sum: Whether parts that are told only together may move it too.
+            beyond: How far it is likely to lie from what was meant, as a log.
         """
+        weights = self.weights(parts)
+        value, sd = self.found(weights)
+        if beyond and abs(value + beyond) <= self.limit * sd:
+            return 0.0, ()
         told = [unknown for unknown in parts if self.told(unknown)]
-        if not told and as_sum and self.beyond(self.weights(parts)):
+        if not told and as_sum and (beyond or self.beyond(weights)):
             told = list(parts)
-        return sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
+        if not told:
+            return 0.0, ()
+        moved = sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
+        return beyond + moved, tuple(told)
 
     def weights(self, parts: dict[int, float]) -> FloatArray:
         """Return parts as a vector over the unknowns."""

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from ease.block.check import WearCheck
 from ease.block.pieces import DraftedFor, Toiled
 from ease.block.plan import Factors
-from ease.fabric.evidence import Evidence, WornRatio
+from ease.fabric.evidence import Evidence, WornRatio, newest_clear
 from ease.fabric.profile import DirectionName, Fabric
 from ease.units import percent_text
 
@@ -80,9 +80,9 @@ def worn_otherwise(check: WearCheck) -> tuple[WornOtherwise, ...]:
         "down": {"length": float(sizes.length_strain)} if sizes.length_known else {},
     }
     found = []
-    for cloth, (evidence, ratio) in _newest(check.fabric).items():
+    for cloth, (evidence, ratio) in newest_clear(check.fabric.evidence).items():
         way = "round" if cloth == check.round_body else "down"
-        if strains := predicted[way]:
+        if (strains := predicted[way]) and ratio.differs:
             found.append(
                 WornOtherwise(
                     evidence=evidence,
@@ -101,18 +101,16 @@ def worn_otherwise(check: WearCheck) -> tuple[WornOtherwise, ...]:
 
 @dataclass(frozen=True, slots=True)
 class ToileMove:
-    """By what a factor is multiplied for a block to be worn as a toile asks.
+    """By what a factor is multiplied for a block to be worn as toiles ask of its cloth.
 
     Attributes:
         way: ``round`` or ``down`` the body.
         ratio: What the factor is multiplied by.
-        sure: Whether the cloth was clearly the cause.
         text: What the toile showed.
     """
 
     way: str
     ratio: float
-    sure: bool
     text: str
 
 
@@ -122,14 +120,15 @@ def toile_moves(
     """Return what toiles ask of a block that is cut in a fabric.
 
     What the cloth clearly did goes with the fabric, or with a block that was corrected
-    for it. What a toile moved without telling cloth from body goes with the block.
+    for it. What a toile found of the wearer is no matter of the cloth: see
+    ``ease.block.wearer``.
 
     Args:
         drafted_for: What the block was drafted for.
         fabric: The fabric.
         round_body: Cloth direction that goes round the body.
     """
-    toiled, newest = drafted_for.toiled, _newest(fabric)
+    toiled, newest = drafted_for.toiled, newest_clear(fabric.evidence)
     own = dict(zip(("round", "down"), (toiled.girth, toiled.length), strict=True))
     same = fabric.name == drafted_for.fabric
     kept = {"round" if c == round_body else "down": (c, *newest[c]) for c in newest}
@@ -137,31 +136,16 @@ def toile_moves(
     for way in own:
         if way in kept:
             cloth, evidence, ratio = kept[way]
-            text = _lay(evidence, cloth, ratio)
-            moves.append(ToileMove(way, ratio.ratio, True, text))
+            if ratio.differs:
+                text = _lay(evidence, cloth, ratio)
+                moves.append(ToileMove(way, ratio.ratio, text))
         elif same and own[way] != 1.0:
             text = (
                 f"a toile of this block lay {own[way]:.3f} times as long {way} the body "
                 "as predicted, by its cloth"
             )
-            moves.append(ToileMove(way, own[way], True, text))
-    if toiled.unsure_length != 1.0 and "down" not in kept:
-        moves.append(
-            ToileMove("down", toiled.unsure_length, False, _unsure(drafted_for))
-        )
+            moves.append(ToileMove(way, own[way], text))
     return tuple(moves)
-
-
-def _unsure(drafted_for: DraftedFor) -> str:
-    text = (
-        f"a toile {'' if not drafted_for.fabric else f'in {drafted_for.fabric} '}moved "
-        f"the length of this block x {drafted_for.toiled.unsure_length:.3f} and could not "
-        "tell whether cloth or body was the cause"
-    )
-    return (
-        f"{text}; leave that out in another cloth if it was the cloth, and where a "
-        "measure that was wrong is put right"
-    )
 
 
 def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
@@ -171,10 +155,8 @@ def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
         factors: As decided for a fabric.
         moves: What toiles ask of the block in it.
     """
-    sure, unsure = ({"round": 1.0, "down": 1.0} for _ in range(2))
-    for move in moves:
-        (sure if move.sure else unsure)[move.way] *= move.ratio
-    girth, length = (sure[way] * unsure[way] for way in sure)
+    ratios = {"round": 1.0, "down": 1.0} | {move.way: move.ratio for move in moves}
+    girth, length = ratios.values()
     half = factors.girth_half, factors.length_half
     return replace(
         factors,
@@ -186,7 +168,7 @@ def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
         # A strain by the swatch is not what it is worn at.
         girth_window=None,
         contraction_strain=None,
-        toiled=Toiled(sure["round"], sure["down"], unsure["down"]),
+        toiled=Toiled(girth, length),
     )
 
 
@@ -198,7 +180,7 @@ def cut_by_swatch(
     Args:
         factors: As decided for the fabric.
         moves: What toiles ask of the block in it.
-        corrected: Whether the old block was corrected by one.
+        corrected: Whether the old block was corrected for its cloth.
 
     Returns:
         A note; None where no toile asks for anything.
@@ -219,7 +201,7 @@ def cut_by_swatch(
 
 
 def left_behind(drafted_for: DraftedFor) -> str | None:
-    """Return what toiles moved in a block that is not kept where it is cut anew.
+    """Return what toiles moved in a block for its cloth that is not kept if cut anew.
 
     Args:
         drafted_for: What the block was drafted for.
@@ -228,7 +210,7 @@ def left_behind(drafted_for: DraftedFor) -> str | None:
         A note; None where no toile has moved a factor.
     """
     toiled = drafted_for.toiled
-    moved = {"round": toiled.girth, "down": toiled.length * toiled.unsure_length}
+    moved = {"round": toiled.girth, "down": toiled.length}
     said = " and ".join(f"x {by:.3f} {way}" for way, by in moved.items() if by != 1.0)
     if not said:
         return None
@@ -237,17 +219,6 @@ def left_behind(drafted_for: DraftedFor) -> str | None:
         "only as far as its own factors do, and does not keep it; `ease adjust "
         "--by-toile` on one block does"
     )
-
-
-def _newest(fabric: Fabric) -> dict[DirectionName, tuple[Evidence, WornRatio]]:
-    """Return the newest clear ratio across and along, with its garment."""
-    found: dict[DirectionName, tuple[Evidence, WornRatio]] = {}
-    for one in sorted(fabric.evidence, key=lambda one: one.day):
-        if one.across is not None and one.across.clear:
-            found["across"] = one, one.across
-        if one.along is not None and one.along.clear:
-            found["along"] = one, one.along
-    return found
 
 
 def _lay(evidence: Evidence, cloth: str, ratio: WornRatio) -> str:

@@ -23,6 +23,8 @@ TAPE_SD_CM: Final[Mapping[str, float]] = MappingProxyType(
     {key: {"torso_loop": 1.0, "crotch_length": 1.0}.get(key, 0.5) for key in KEYS}
 )
 
+_LIMBS: Final = ("thigh",)
+
 
 @dataclass(frozen=True, slots=True)
 class Filled:
@@ -101,12 +103,15 @@ class Body:
 
     @property
     def girths(self) -> Mapping[str, float]:
-        """The horizontal girths that are known, cm, by level name."""
+        """The girths round the trunk that are known, cm, by level name.
+
+        A line across a block at the thigh goes round both legs, and is no such girth.
+        """
         return MappingProxyType(
             {
                 key: value
                 for key, value in self.values.items()
-                if MEASURES[key].kind == "girth"
+                if MEASURES[key].kind == "girth" and key not in _LIMBS
             }
         )
 

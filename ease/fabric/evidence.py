@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from ease.errors import RefusedError
 from ease.units import NORMAL_95
@@ -17,6 +17,7 @@ __all__ = [
     "evidence_from_tables",
     "evidence_notes",
     "evidence_table",
+    "newest_clear",
 ]
 
 RATIO_RANGE: Final = (0.3, 3.0)
@@ -33,7 +34,8 @@ class WornRatio:
             like the swatch.
         sd: Standard deviation of the ratio itself, not of one mark.
         n: Number of marks.
-        clear: Whether it lies further from 1 than the spread of the readings explains.
+        clear: Whether the cloth was told to lie so, and no other cause: 1 as well, where
+            an earlier toile had shown it otherwise.
     """
 
     ratio: float
@@ -58,6 +60,11 @@ class WornRatio:
     def half(self) -> float:
         """Half of the 95 % interval of the ratio."""
         return NORMAL_95 * self.sd
+
+    @property
+    def differs(self) -> bool:
+        """Whether the interval leaves out 1."""
+        return abs(self.ratio - 1.0) > self.half
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,8 +97,25 @@ class Evidence:
         return sum(one.n for one in (self.across, self.along) if one is not None)
 
 
+def newest_clear(
+    evidence: Iterable[Evidence],
+) -> dict[Literal["across", "along"], tuple[Evidence, WornRatio]]:
+    """Return the newest clear ratio across and along, with its garment.
+
+    Args:
+        evidence: The evidence of a profile.
+    """
+    found: dict[Literal["across", "along"], tuple[Evidence, WornRatio]] = {}
+    for one in sorted(evidence, key=lambda one: one.day):
+        if one.across is not None and one.across.clear:
+            found["across"] = one, one.across
+        if one.along is not None and one.along.clear:
+            found["along"] = one, one.along
+    return found
+
+
 def evidence_notes(evidence: Iterable[Evidence]) -> tuple[str, ...]:
-    """Return what worn garments ask for: one note for each clear ratio.
+    """Return what worn garments ask for: a note for the newest clear ratio of each way.
 
     Args:
         evidence: The evidence of a profile.
@@ -100,9 +124,8 @@ def evidence_notes(evidence: Iterable[Evidence]) -> tuple[str, ...]:
         f"a {one.kind} of {one.day} lay {ratio.ratio:.3f} times as long {way} the cloth "
         f"as predicted, +- {ratio.half:.3f}: multiply the factor that runs {way} "
         "by that"
-        for one in evidence
-        for way, ratio in (("across", one.across), ("along", one.along))
-        if ratio is not None and ratio.clear
+        for way, (one, ratio) in newest_clear(evidence).items()
+        if ratio.differs
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
@@ -59,8 +60,8 @@ def _drafted_rows(drafted_for: DraftedFor) -> list[str]:
     if drafted_for.round_body:
         rows.append(f"round = {_text(drafted_for.round_body)}")
     if drafted_for.level_factors:
-        pairs = (f"{_key(n)} = {float(f)!r}" for n, f in drafted_for.level_factors)
-        rows.append(f"level_factors = {{ {', '.join(pairs)} }}")
+        factors = {n: repr(float(f)) for n, f in drafted_for.level_factors}
+        rows.append(f"level_factors = {_inline(factors)}")
     return [*rows, *_toiled_rows(drafted_for.toiled)]
 
 
@@ -68,13 +69,24 @@ def _toiled_rows(toiled: Toiled) -> list[str]:
     if toiled == Toiled():
         return []
     rows = ["", "[drafted_for.toiled]"]
-    for key in ("girth", "length", "unsure_length", "meant_length"):
+    for key in ("girth", "length", "meant_length"):
         value = getattr(toiled, key)
         rows += [] if value is None else [f"{key} = {float(value)!r}"]
+    if toiled.wearer:
+        rows.append(f"wearer = {_text(toiled.wearer)}")
     if toiled.meant:
-        pairs = (f"{_key(n)} = {float(e)!r}" for n, e in toiled.meant)
-        rows.append(f"meant = {{ {', '.join(pairs)} }}")
+        rows.append(f"meant = {_inline({n: repr(float(e)) for n, e in toiled.meant})}")
+    if toiled.measures:
+        read = {m.key: f"[{m.taped!r}, {m.found!r}]" for m in toiled.measures}
+        rows.append(f"measures = {_inline(read)}  # cm: as taped, as found")
+    if unsure := [_text(m.key) for m in toiled.measures if not m.sure]:
+        rows.append(f"unsure = [{', '.join(unsure)}]")
     return rows
+
+
+def _inline(values: Mapping[str, str]) -> str:
+    pairs = (f"{_key(name)} = {value}" for name, value in values.items())
+    return f"{{ {', '.join(pairs)} }}"
 
 
 def _piece_rows(piece: Piece) -> list[str]:

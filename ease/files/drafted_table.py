@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from ease.block.pieces import DraftedFor, Toiled
+from ease.block.fittings import MOST_CM
+from ease.block.pieces import DraftedFor, FoundMeasure, Toiled
 from ease.files.block_table import Tables
 
 __all__ = ["drafted_for_of"]
@@ -17,6 +18,15 @@ _DRAFTED: Final = (
     "round",
     "level_factors",
     "toiled",
+)
+_TOILED: Final = (
+    "girth",
+    "length",
+    "wearer",
+    "measures",
+    "unsure",
+    "meant",
+    "meant_length",
 )
 
 
@@ -42,23 +52,51 @@ def drafted_for_of(reader: Tables, item: object) -> DraftedFor:
 
 def _toiled(reader: Tables, item: object) -> Toiled:
     path = "drafted_for.toiled"
-    keys = ("girth", "length", "unsure_length", "meant", "meant_length")
-    table = reader.table(item, path, keys)
-    girth, length, unsure = (reader.factor(table, key, path) for key in keys[:3])
-    by_level = table.get("meant", {})
-    if not isinstance(by_level, dict):
-        reader.fault(f"{path}.meant", "must be a table of strains by level")
-        by_level = {}
+    table = reader.table(item, path, _TOILED)
+    girth, length = (reader.factor(table, key, path) for key in ("girth", "length"))
+    by_level = _table(reader, table, "meant", path)
     strains = [
         (name, reader.strain(by_level, name, f"{path}.meant")) for name in by_level
+    ]
+    unsure = table.get("unsure", [])
+    if not isinstance(unsure, list):
+        reader.fault(f"{path}.unsure", "must be a list of measures")
+        unsure = []
+    measures = _table(reader, table, "measures", path)
+    found = [
+        _measure(reader, f"{path}.measures", *one, unsure) for one in measures.items()
     ]
     return Toiled(
         1.0 if girth is None else girth,
         1.0 if length is None else length,
-        1.0 if unsure is None else unsure,
+        reader.text(table, "wearer", path, ""),
+        tuple(one for one in found if one is not None),
         tuple((name, strain) for name, strain in strains if strain is not None),
         reader.strain(table, "meant_length", path),
     )
+
+
+def _table(
+    reader: Tables, table: dict[str, Any], key: str, path: str
+) -> dict[str, Any]:
+    value = table.get(key, {})
+    if isinstance(value, dict):
+        return value
+    reader.fault(f"{path}.{key}", "must be a table by level or measure")
+    return {}
+
+
+def _measure(
+    reader: Tables, path: str, key: str, pair: object, unsure: list[Any]
+) -> FoundMeasure | None:
+    if isinstance(pair, list) and len(pair) == 2:
+        numbers = [v for v in pair if isinstance(v, (int, float)) and v is not True]
+        if len(numbers) == 2 and all(0 < v < MOST_CM for v in numbers):
+            return FoundMeasure(
+                key, float(numbers[0]), float(numbers[1]), key not in unsure
+            )
+    reader.fault(f"{path}.{key}", f"must be [taped, found] in cm, not {pair!r}")
+    return None
 
 
 def _round_body(reader: Tables, table: dict[str, Any]) -> str:

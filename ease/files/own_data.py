@@ -21,6 +21,7 @@ from ease.block.pieces import (
     Cut,
     DraftedFor,
     Edge,
+    FoundMeasure,
     Hold,
     Level,
     Piece,
@@ -108,8 +109,24 @@ def block_records(block: Block) -> list[tuple[str, str]]:
 
 
 def _toiled(toiled: Toiled) -> list[object]:
-    moved = [toiled.girth, toiled.length, toiled.unsure_length]
-    return [*moved, toiled.meant, toiled.meant_length]
+    measures = [[m.key, m.taped, m.found, m.sure] for m in toiled.measures]
+    known = [toiled.girth, toiled.length, toiled.wearer, measures]
+    return [*known, toiled.meant, toiled.meant_length]
+
+
+def _toiled_of(values: list[Any]) -> Toiled:
+    girth, length, wearer, measures, meant, meant_length = values
+    return Toiled(
+        float(girth),
+        float(length),
+        str(wearer),
+        tuple(
+            FoundMeasure(str(key), float(taped), float(found), bool(sure))
+            for key, taped, found, sure in measures
+        ),
+        tuple((str(name), float(strain)) for name, strain in meant),
+        None if meant_length is None else float(meant_length),
+    )
 
 
 def _split(ref: PointRef) -> list[str]:
@@ -173,7 +190,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
     anchor_y = next((item.y for item in levels if item.name == anchor), 0.0)
     made = (values.get("DRAFTED FOR") or [[None, None, "", ""]])[-1]
     factors = tuple((str(name), float(f)) for name, f in values.get("LEVEL FACTOR", []))
-    toile = (values.get("TOILED") or [[1.0, 1.0, 1.0, [], None]])[-1]
+    toile = (values.get("TOILED") or [None])[-1]
     return Block(
         name=str((values.get("BLOCK NAME") or [""])[-1]),
         pieces=tuple(_piece(item, anchor, anchor_y) for item in parts),
@@ -199,13 +216,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
             str(made[3]),
             factors,
             str((values.get("ROUND BODY") or [""])[-1]),
-            Toiled(
-                float(toile[0]),
-                float(toile[1]),
-                float(toile[2]),
-                tuple((str(name), float(strain)) for name, strain in toile[3]),
-                None if toile[4] is None else float(toile[4]),
-            ),
+            Toiled() if toile is None else _toiled_of(toile),
         ),
         note=str((values.get("NOTE") or [""])[-1]),
     )

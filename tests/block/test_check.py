@@ -294,6 +294,20 @@ def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
     )
 
 
+def test_a_thigh_is_no_girth_round_the_trunk(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """A line there crosses both legs: it is not compared with one of them."""
+    block = make_tube(*CUT)
+    *levels, hip = block.levels
+    legs = replace(block, levels=(*levels, hip, replace(hip, name="thigh")))
+    body = replace(MARIT, values={**MARIT.values, "thigh": 57.5})
+    result = check_wear(legs, body, cloth(make_fabric), round_body="along")
+    assert [level.name for level in result.levels] == ["bust", "waist", "hip"]
+    assert result.not_judged == ("thigh",)
+    assert result.verdict == "fits"
+
+
 def test_a_level_that_the_body_was_not_measured_at_must_still_go_on(
     make_tube: Tube, make_fabric: Make
 ) -> None:

@@ -171,7 +171,7 @@ def test_labels_leave_out_what_all_share(
 def test_what_a_toile_moved_in_the_block_is_said_to_be_left_out() -> None:
     base = load_body("demo")
     block = draft_block(base)
-    toiled = replace(block.drafted_for, toiled=Toiled(unsure_length=1.05))
+    toiled = replace(block.drafted_for, toiled=Toiled(length=1.05))
     moved = grade(
         [base], None, AIM, block=replace(block, drafted_for=toiled), base=base
     )

@@ -10,16 +10,26 @@ from typing import Any
 import numpy as np
 import pytest
 
+from ease.block.adjust import adjust_block
+from ease.block.grade import grade
 from ease.block.measure import level_girths
-from ease.block.pieces import Block
+from ease.block.pieces import Block, FoundMeasure, Toiled
+from ease.block.plan import Factors, factors_of_block
+from ease.block.refit import refit
 from ease.block.toile import weigh_toile
 from ease.block.toile_correct import Correction, correct, evidence_of
+from ease.block.wearer import as_worn
+from ease.body.fill_in import complete
+from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
+from ease.files.any_block import load_any_block
+from ease.fit.aims import AIMS
 
-from .test_toile import BODY, FACTOR, Floats, off, plain, quiet, read_off
+from .test_toile import BODY, FACTOR, Floats, plain, quiet, read_off
 
 Make = Callable[..., Any]
+NAMES = ("bust", "waist", "hip", "torso_loop")
 
 
 @pytest.fixture
@@ -35,11 +45,19 @@ def fabric(make_fabric: Make) -> Fabric:
     return made
 
 
-def sewn(block: Block, body: Body, fabric: Fabric, truth: Floats) -> Correction:
-    """A toile of a block on a wearer whose measures and cloth are off by known shares."""
+def truly(**shares: float) -> dict[str, float]:
+    """The wearer's true measures, off those taped by shares."""
+    return {key: BODY[key] * float(np.exp(shares.get(key, 0.0))) for key in NAMES}
+
+
+def sewn(
+    block: Block, body: Body, fabric: Fabric, wearer: dict[str, float], cloth: Floats
+) -> Correction:
+    """A toile of a block on a wearer, the cloth off its swatch round and down."""
     base = plain(block, fabric, body=body)
-    read = read_off(base, truth - base.fit.model.origin, quiet)
-    return correct(weigh_toile(read, block, body, fabric))
+    unknowns = [np.log(wearer[key] / base.body[key]) for key in NAMES]
+    truth = np.array([*unknowns, *(cloth - base.fit.model.origin[-2:])])
+    return correct(weigh_toile(read_off(base, truth, quiet), block, body, fabric))
 
 
 def after(correction: Correction) -> Block:
@@ -47,50 +65,113 @@ def after(correction: Correction) -> Block:
     return correction.result.block
 
 
-@pytest.mark.parametrize(
-    "truth",
-    [
-        {"round": 0.08},
-        {"round": -0.06, "down": 0.05},
-        {"waist": 0.07},
-        {"down": -0.05},
-        {"torso_loop": 0.05},
-        {"round": 0.05, "waist": 0.07, "torso_loop": 0.04},
-    ],
-)
+def round_cloth(share: float, down: float = 0.0) -> Floats:
+    return np.array([share, down])
+
+
+CASES: list[tuple[dict[str, float], Floats]] = [
+    ({}, round_cloth(0.08)),
+    ({}, round_cloth(-0.06, 0.05)),
+    ({"waist": 0.07}, round_cloth(0.0)),
+    ({}, round_cloth(0.0, -0.05)),
+    ({"torso_loop": 0.05}, round_cloth(0.0)),
+    ({"waist": 0.07, "torso_loop": 0.04}, round_cloth(0.05)),
+]
+
+
+@pytest.mark.parametrize(("shares", "cloth"), CASES)
 def test_a_corrected_block_that_fits_is_not_corrected_again(
-    block: Block, fabric: Fabric, truth: dict[str, float]
+    block: Block, fabric: Fabric, shares: dict[str, float], cloth: Floats
 ) -> None:
-    first = sewn(block, BODY, fabric, off(**truth))
-    corrected = after(first)
-    again = sewn(corrected, BODY, fabric, off(**truth))
+    first = sewn(block, BODY, fabric, truly(**shares), cloth)
+    again = sewn(after(first), BODY, fabric, truly(**shares), cloth)
     assert again.moved == ()
     for move in again.moves:
         assert abs(np.log(move.found)) <= again.limit * move.sd
     # Predicted is what was meant of the first: 1 / 0.8 - 1 round.
-    around = [row.predicted for row in again.toile.rows if row.direction == "round"]
-    assert around == pytest.approx([0.25] * 3)
     assert [row.predicted for row in again.toile.rows] == pytest.approx(
-        [row.predicted for row in first.toile.rows], abs=1e-9
+        [row.predicted for row in first.toile.rows], abs=1e-3
     )
+
+
+@pytest.mark.parametrize(("shares", "cloth"), CASES)
+def test_it_is_worn_as_meant_in_the_next_cloth_too(
+    make_fabric: Make,
+    block: Block,
+    fabric: Fabric,
+    shares: dict[str, float],
+    cloth: Floats,
+) -> None:
+    """What a toile found of the wearer goes with the block, what of the cloth does not."""
+    corrected = after(sewn(block, BODY, fabric, truly(**shares), cloth))
+    other = make_fabric(
+        {"stretch": 0.9, "sd": 0.02, "n": 5}, {"stretch": 0.7}, name="other"
+    )
+    new = Factors(0.85, 0.97, "other", other.name, BODY.name)
+    for by_level in (False, True):
+        person = as_worn(corrected, BODY)
+        old = factors_of_block(corrected, person)
+        cut = refit(corrected, old, new, person, by_level=by_level).block
+        toile = sewn(cut, BODY, other, truly(**shares), round_cloth(0.0))
+        # A length that could not be told from the cloth may be found to be the cloth's.
+        sure = all(one.sure for one in corrected.drafted_for.toiled.measures)
+        assert [m.name for m in toile.moved if sure or m.name != "length"] == []
+        for row in toile.toile.rows:
+            if row.direction == "round":
+                assert row.measured == pytest.approx(
+                    1 / 0.85 - 1, abs=row.measured_half
+                )
 
 
 def test_a_measure_that_is_put_right_is_not_put_right_again(
     block: Block, fabric: Fabric
 ) -> None:
     """The waist is really 7 % larger: corrected for, taken again, and toiled again."""
-    corrected = after(sewn(block, BODY, fabric, off(waist=0.07, torso_loop=0.04)))
-    true = {"waist": 70 * np.exp(0.07), "torso_loop": 168 * np.exp(0.04)}
-    taken = replace(BODY, values={**BODY.values, **true})
-    again = sewn(corrected, taken, fabric, off())
+    wearer = truly(waist=0.07, torso_loop=0.04)
+    corrected = after(sewn(block, BODY, fabric, wearer, round_cloth(0.0)))
+    taken = replace(BODY, values={**BODY.values, **wearer})
+    again = sewn(corrected, taken, fabric, wearer, round_cloth(0.0))
     assert again.moved == ()
     assert again.body == ()
 
 
+def test_measures_taken_again_clear_the_cloth_of_blame(
+    block: Block, fabric: Fabric
+) -> None:
+    """All girths 4 % larger looks like the cloth; with the body taken again it is not."""
+    wearer = truly(bust=0.043, waist=0.043, hip=0.043)
+    first = sewn(block, BODY, fabric, wearer, round_cloth(0.0))
+    assert first.cloth_told[0]
+    taken = replace(BODY, values={**BODY.values, **wearer})
+    again = sewn(after(first), taken, fabric, wearer, round_cloth(0.0))
+    ratio = evidence_of(again, date(2026, 5, 31)).along
+    assert ratio is not None
+    assert ratio.clear
+    assert ratio.ratio == pytest.approx(1.0, abs=ratio.half)
+    assert not ratio.differs
+    # The block is worn as meant and stays; only the factor is called what it is.
+    assert level_girths(after(again)) == pytest.approx(level_girths(after(first)))
+    assert again.moves[0].new == pytest.approx(FACTOR, rel=0.01)
+
+
+def test_another_wearer_is_no_cause_to_move_the_block(
+    block: Block, fabric: Fabric
+) -> None:
+    corrected = after(sewn(block, BODY, fabric, truly(), round_cloth(0.06)))
+    values = {"bust": 92.0, "waist": 76.0, "hip": 100.0, "torso_loop": 170.0}
+    other = Body(name="other", values=values)
+    toile = sewn(corrected, other, fabric, values, round_cloth(0.06))
+    assert toile.moved == ()
+    assert toile.body == ()
+    ratio = evidence_of(toile, date(2026, 5, 31)).along
+    assert ratio is not None
+    assert ratio.ratio == pytest.approx(np.exp(0.06), rel=0.01)
+
+
 def test_a_cloth_that_changed_is_followed_back(block: Block, fabric: Fabric) -> None:
     """A later toile that finds the cloth as its swatch says leads back to the start."""
-    corrected = after(sewn(block, BODY, fabric, off(round=0.08)))
-    back = after(sewn(corrected, BODY, fabric, off()))
+    corrected = after(sewn(block, BODY, fabric, truly(), round_cloth(0.08)))
+    back = after(sewn(corrected, BODY, fabric, truly(), round_cloth(0.0)))
     start, end = level_girths(block), level_girths(back)
     # Each toile is weighed with the swatch, so each goes nearly all of the way.
     for name, size in start.items():
@@ -100,8 +181,8 @@ def test_a_cloth_that_changed_is_followed_back(block: Block, fabric: Fabric) -> 
 
 def test_each_toile_tells_the_cloth_as_a_whole(block: Block, fabric: Fabric) -> None:
     """What is kept with the fabric is the ratio to the swatch, not to the last toile."""
-    first = sewn(block, BODY, fabric, off(round=0.08))
-    again = sewn(after(first), BODY, fabric, off(round=0.08))
+    first = sewn(block, BODY, fabric, truly(), round_cloth(0.08))
+    again = sewn(after(first), BODY, fabric, truly(), round_cloth(0.08))
     day = date(2026, 5, 31)
     ratios = [evidence_of(one, day).along for one in (first, again)]
     assert all(ratio is not None and ratio.clear for ratio in ratios)
@@ -110,14 +191,39 @@ def test_each_toile_tells_the_cloth_as_a_whole(block: Block, fabric: Fabric) -> 
     )
 
 
-def test_what_moved_by_cloth_or_body_is_kept_apart(
+def test_a_length_without_a_clear_cause_goes_with_the_wearer(
     block: Block, fabric: Fabric
 ) -> None:
-    """Marks down tell the sum of loop and cloth alone."""
-    base = plain(block, fabric)
-    places = tuple((row.place, row.direction) for row in base.rows)
-    assert ("bust", "down") in places
-    toiled = after(sewn(block, BODY, fabric, off(down=0.05))).drafted_for.toiled
-    assert toiled.unsure_length * toiled.length != 1.0
-    assert toiled.girth == 1.0
-    assert toiled.meant_length == pytest.approx(base.rows[-1].predicted)
+    """Marks down tell loop and cloth apart hardly; the block takes it for the loop."""
+    corrected = after(sewn(block, BODY, fabric, truly(), round_cloth(0.0, 0.03)))
+    toiled = corrected.drafted_for.toiled
+    if toiled.length != 1.0:
+        pytest.fail("the cloth was told: the case is too clear for this test")
+    (loop,) = toiled.measures
+    assert loop.key == "torso_loop"
+    assert not loop.sure
+    worn = as_worn(corrected, BODY)
+    assert worn["torso_loop"] == loop.found
+    assert "could not tell it from the cloth" in str(worn.notes[0])
+    # Taken again, the tape counts.
+    again = replace(BODY, values={**BODY.values, "torso_loop": 169.0})
+    assert as_worn(corrected, again) is again
+    assert as_worn(corrected, replace(BODY, name="someone else"))["torso_loop"] == 168.0
+
+
+def test_a_size_run_holds_no_ones_slip_of_the_tape() -> None:
+    """Sizes graded from a block that was corrected for a waist of 72.7 taped as 70."""
+    base = complete(load_body("demo"))
+    block = load_any_block("demo-soft")
+    sizes = [complete(load_body(name)) for name in ("en-84", "en-88")]
+    ratio = 72.7 / 70.0
+    corrected = adjust_block(block, 1.0, 1.0, level_ratios={"waist": ratio}).after
+    toiled = Toiled(wearer=base.name, measures=(FoundMeasure("waist", 70.0, 72.7),))
+    corrected = replace(
+        corrected, drafted_for=replace(block.drafted_for, toiled=toiled)
+    )
+    aim = AIMS["regular"]
+    plain_run = grade(sizes, None, aim, block=block, base=base)
+    run = grade(sizes, None, aim, block=corrected, base=as_worn(corrected, base))
+    for one, other in zip(run.made, plain_run.made, strict=True):
+        assert one.girths == pytest.approx(other.girths, abs=0.02)

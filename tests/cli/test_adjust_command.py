@@ -440,8 +440,8 @@ def test_free_edges_without_elastic_name_those_that_have_one(tmp_path: Path) -> 
 
 def test_factors_by_hand_say_what_a_toile_moved(tmp_path: Path) -> None:
     block = load_any_block("demo-soft")
-    toiled = Toiled(unsure_length=1.05)
-    made = replace(block, drafted_for=replace(block.drafted_for, toiled=toiled))
+    said = replace(block.drafted_for, fabric="rib", toiled=Toiled(length=1.05))
+    made = replace(block, drafted_for=said)
     path = tmp_path / "toiled.toml"
     save_block(made, path)
     args = ["adjust", str(path), "--to-factors", "0.83", "1.0", "--json"]

@@ -10,6 +10,7 @@ from ease.block.pieces import (
     Block,
     DraftedFor,
     Edge,
+    FoundMeasure,
     Hold,
     Level,
     Piece,
@@ -98,7 +99,15 @@ def suit() -> Block:
         anchor="waist",
         drafted_for=DraftedFor(
             *(0.87, 0.98, "soft tricot", "size 40", (("bust", 0.86),), "along"),
-            toiled=Toiled(1.08, 1.0, 1.025, (("bust", 0.21), ("waist", 0.2)), -0.01),
+            toiled=Toiled(
+                *(1.08, 1.025, "worn by"),
+                (
+                    FoundMeasure("waist", 70.1, 72.7),
+                    FoundMeasure("torso_loop", 155.0, 158.2, sure=False),
+                ),
+                (("bust", 0.21), ("waist", 0.2)),
+                -0.01,
+            ),
         ),
         note='asymmetric on purpose; "quoted" & <angled>, Größe 40',
     )

@@ -250,9 +250,14 @@ def test_one_fault_gives_one_clear_line(
         ),
         (
             "[drafted_for]\ntoiled = { meant = 2 }\n",
-            "must be a table of strains by level",
+            "must be a table by level or measure",
         ),
         ("[drafted_for]\ntoiled = 1\n", "drafted_for.toiled"),
+        (
+            "[drafted_for.toiled]\nmeasures = { waist = [70, -2] }\n",
+            "drafted_for.toiled.measures.waist: must be [taped, found] in cm",
+        ),
+        ("[drafted_for.toiled]\nunsure = 1\n", "must be a list of measures"),
         ("[sleeve]\n", "line 33, sleeve: is unknown"),
     ],
 )

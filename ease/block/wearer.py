@@ -1,0 +1,58 @@
+"""A body as toiles of a block have found it, where its tape has not been read again.
+
+Marks on a toile can say that a measure of the wearer was taken wrong. The block that was
+corrected for it keeps the measure as taped and as found, and its factors are cut over body
+as found. Whoever measures again replaces both.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from ease.block.pieces import Block
+from ease.body.measures import Body, body_problems
+from ease.sentence import Length, Sentence
+
+__all__ = ["as_worn"]
+
+_SAME_CM: Final = 1e-6
+
+
+def as_worn(block: Block, body: Body) -> Body:
+    """Return a body with the measures that toiles of a block have found.
+
+    Args:
+        block: The block.
+        body: The body. Of another name than the wearer's, or where a measure is not the
+            one that was taped then, nothing is replaced.
+    """
+    toiled = block.drafted_for.toiled
+    if body.name != toiled.wearer:
+        return body
+    found = [
+        one
+        for one in toiled.measures
+        if one.key in body and abs(body[one.key] - one.taped) < _SAME_CM
+    ]
+    values = {**body.values, **{one.key: one.found for one in found}}
+    if not found or body_problems(values):
+        return body
+    notes = tuple(
+        Sentence(
+            f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
+            f"{'' if one.sure else ', which could not tell it from the cloth'}; it was "
+            "taped as {}: measure it again",
+            *(Length(one.found), Length(one.taped)),
+        )
+        for one in found
+    )
+    keys = {one.key for one in found}
+    filled = {key: how for key, how in body.filled.items() if key not in keys}
+    # What is said of a measure that was filled in no longer holds.
+    kept = [
+        note
+        for note in body.notes
+        if "torso_loop" not in keys or not note.startswith("THE TORSO LOOP")
+    ]
+    return replace(body, values=values, filled=filled, notes=(*notes, *kept))
