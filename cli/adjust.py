@@ -177,7 +177,7 @@ class _Chooser:
     def __init__(
         self, block: Block, person: Body | None, wanted: Wanted, *, by_toile: bool
     ) -> None:
-        from .check_report import body_notes
+        from .check_words import body_notes
 
         self.block, self.person, self.wanted = block, person, wanted
         self.by_toile = by_toile

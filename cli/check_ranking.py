@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .check_json import check_json
-from .check_report import body_notes, length_notes, worn_notes
+from .check_words import body_notes, length_notes, worn_notes
 from .tables import make_table
 
 if TYPE_CHECKING:

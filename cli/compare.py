@@ -118,7 +118,7 @@ def _show(
     from ease.fit.pressure import CAUTIONS
     from ease.sentence import Sentence
 
-    from .check_report import length_notes
+    from .check_words import length_notes
     from .compare_json import compare_json
     from .compare_report import compare_parts
 
@@ -177,7 +177,7 @@ def _show_need(
     from ease.fabric.store import hiding_notes, load_fabric, readable_fabrics
     from ease.fit.pressure import CAUTIONS
 
-    from .check_report import length_notes
+    from .check_words import length_notes
     from .compare_json import need_json
     from .compare_report import need_parts
     from .loading import person_for, read_block

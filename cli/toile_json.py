@@ -6,8 +6,8 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from ease.block.toile import Cause, WornRow
     from ease.block.toile_correct import Correction, Move
+    from ease.block.toile_rows import Cause, WornRow
 
 
 def toile_json(result: Correction) -> dict[str, Any]:

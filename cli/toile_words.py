@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ease.block.toile import Cause, Toile
+    from ease.block.toile import Toile
     from ease.block.toile_correct import Correction
+    from ease.block.toile_rows import Cause
 
 _LEAST_MARKED = 2  # levels, before body and cloth can be told apart
 

@@ -26,8 +26,7 @@ from ease.fabric.tension import Branch, TensionCurve
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
-# Survey data beside the checkout, where somebody has laid it there. It is no part of the
-# project, which stands alone: what needs the rows of the survey is skipped without it.
+# Survey data beside the checkout, where somebody has laid it there.
 BESIDE = Path(__file__).resolve().parents[2] / "shared" / "data" / "ansur2_women_a.csv"
 
 Columns = dict[str, NDArray[np.float64]]
@@ -38,6 +37,8 @@ def survey_as_published() -> Columns:
     """993 women, cm, column names as published. Source key: ansur-2012."""
     path = Path(os.environ.get("EASE_SURVEY", BESIDE))
     if not path.is_file():
+        # The project stands alone: the rows are no part of it, and a checkout without
+        # them must pass.
         pytest.skip("no survey data beside the checkout; EASE_SURVEY can name them")
     with path.open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))

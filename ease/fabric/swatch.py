@@ -8,6 +8,7 @@ from typing import Final
 
 from ease.errors import RefusedError
 from ease.fabric.hand_reading import HandReading
+from ease.fabric.outliers import Outlier, find_outliers
 from ease.fabric.profile import (
     DIRECTIONS,
     ClothDirection,
@@ -16,65 +17,19 @@ from ease.fabric.profile import (
     Fabric,
     Origin,
 )
-from ease.fabric.statistics import (
-    estimate,
-    grubbs_critical,
-    grubbs_statistic,
-    interval,
-    outlier_place,
-    reading_step,
-    repeats_needed,
-)
-from ease.fabric.swatch_notes import (
-    FEW_FOR_OUTLIERS,
-    direction_notes,
-    pair_notes,
-)
-from ease.units import CM_PER
+from ease.fabric.statistics import estimate, interval, repeats_needed
+from ease.fabric.swatch_notes import direction_notes, pair_notes
 
 __all__ = [
     "TARGET_HALF_WIDTH",
     "DirectionSummary",
-    "Outlier",
     "SwatchSummary",
     "summarise",
     "to_fabric",
 ]
 
 TARGET_HALF_WIDTH: Final = 0.02  # two points of stretch: half a cm on a bust of 90 cm
-# What two readings of a rule may differ by, cm: a rule in half millimetres, in sixteenths,
-# tenths and eighths of an inch. Common practice, no source.
-RULER_CM: Final = (0.1, *(part * CM_PER["in"] for part in (1 / 16, 1 / 10, 1 / 8)))
 MOST_REPEATS: Final = 20  # past this the readings, not their number, need attention
-# Each figure with the lengths whose reading moves it.
-_TESTED_FOR_OUTLIERS: Final = {
-    "stretch": ("gauge", "extended"),
-    "growth": ("gauge", "rested"),
-    "contraction": ("width", "width_extended"),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Outlier:
-    """A repeat that Grubbs's test at 0.05, two-sided, sets apart.
-
-    Attributes:
-        direction: ``across`` or ``along``.
-        repeat: Number of the repeat.
-        figure: The figure that stands out, such as ``stretch``.
-        value: Its value, a fraction.
-        statistic: Distance from the mean in standard deviations.
-        critical: What that distance exceeds by chance once in twenty.
-        dropped: Whether the repeat was left out of the means.
-    """
-
-    direction: DirectionName
-    repeat: int
-    figure: str
-    value: float
-    statistic: float
-    critical: float
-    dropped: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,7 +124,7 @@ def summarise(
         repeats = [one for one in taken if one.direction == name]
         if not repeats:
             continue
-        found = _outliers(repeats, dropped=drop_outliers)
+        found = find_outliers(repeats, dropped=drop_outliers)
         outliers += found
         out = {one.repeat for one in found} if drop_outliers else set()
         kept = [one for one in repeats if one.repeat not in out]
@@ -207,44 +162,6 @@ def _direction(name: DirectionName, repeats: Sequence[HandReading]) -> Direction
 def _estimate(values: Iterable[float | None]) -> Estimate | None:
     there = [value for value in values if value is not None]
     return estimate(there) if there else None
-
-
-def _outliers(repeats: Sequence[HandReading], *, dropped: bool) -> list[Outlier]:
-    found = []
-    for figure, columns in _TESTED_FOR_OUTLIERS.items():
-        read = [(one, getattr(one, figure)) for one in repeats]
-        pairs = [(one, value) for one, value in read if value is not None]
-        values = [value for _, value in pairs]
-        place = outlier_place(values) if len(values) > FEW_FOR_OUTLIERS else None
-        if place is None:
-            continue
-        one, value = pairs[place]
-        others = [other for i, other in enumerate(values) if i != place]
-        # Three equal readings and a fourth give G = 1.5, past the limit of 1.48, however
-        # little it differs: what the rule cannot tell apart is no outlier.
-        lengths = [getattr(each, name) for each, _ in pairs for name in columns]
-        away = _ruler_step(one, figure, reading_step(lengths, RULER_CM))
-        if abs(value - sum(others) / len(others)) <= away * 1.001:
-            continue
-        found.append(
-            Outlier(
-                direction=one.direction,
-                repeat=one.repeat,
-                figure=figure,
-                value=value,
-                statistic=float(grubbs_statistic(values)),
-                critical=float(grubbs_critical(len(values))),
-                dropped=dropped,
-            )
-        )
-    return found
-
-
-def _ruler_step(one: HandReading, figure: str, step: float) -> float:
-    """Return by how much a figure moves where a length is read a step (cm) off."""
-    if figure != "contraction":
-        return step / one.gauge
-    return step / ((one.width or step) * max(one.stretch, 1e-9))
 
 
 def to_fabric(

@@ -133,7 +133,8 @@ def _check_options(
 def _from_drawing(drawing: Drawing, mapping: DrawingMap | None) -> BlockFile:
     own = any(shape.fields.get("is") == "edge" for shape in drawing.shapes)
     if own and drawing.records and mapping is None:
-        from ease.files.own_data import block_from_parts, parts_from_drawing
+        from ease.files.own_data import block_from_parts
+        from ease.files.piece_parts import parts_from_drawing
 
         parts = parts_from_drawing(drawing)
         block = block_from_parts(parts, drawing.records, drawing.source)

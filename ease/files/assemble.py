@@ -25,7 +25,7 @@ from ease.files.outline import (
     parted_at_corners,
     split_at_corners,
 )
-from ease.files.own_data import PieceParts
+from ease.files.piece_parts import PieceParts
 from ease.files.roles import Outline, Sorted, clean, sort_shapes
 from ease.sentence import Length, Sentence
 

@@ -8,13 +8,10 @@ from dataclasses import replace
 from math import isfinite
 from typing import Any, cast
 
-import numpy as np
-from numpy.typing import NDArray
-
 from ease.block.block_limits import LIMIT_CM
 from ease.block.fittings import FACTOR_RANGE, STRAIN_RANGE
-from ease.block.pieces import LOOP_SHARE, Edge, Loop, line
-from ease.errors import EaseError, Problem, UnitError
+from ease.block.pieces import LOOP_SHARE, Loop
+from ease.errors import Problem, UnitError
 from ease.nearest import nearest_text
 from ease.sentence import Length, Sentence
 from ease.units import CM_PER, parse_length
@@ -222,87 +219,3 @@ class Tables:
         for name in value:
             self.plain_name(name, f"{where}.{name}")
         return {name: self.point(xy, f"{where}.{name}") for name, xy in value.items()}
-
-    def edge(
-        self, item: object, path: str, points: Mapping[str, tuple[float, float]]
-    ) -> Edge | None:
-        """Return an edge between two named points; None where it is wrong."""
-        table = self.table(item, path, ("name", "from", "to", "curve", "path"))
-        before = len(self.problems)
-        name = self.name(table, "name", path)
-        ends = [self.name(table, key, path) for key in ("from", "to")]
-        for key, point in zip(("from", "to"), ends, strict=True):
-            if point and point not in points:
-                near = nearest_text(point, points)
-                self.fault(f"{path}.{key}", f"the piece has no point {point!r}{near}")
-        if "curve" in table and "path" in table:
-            self.fault(path, "takes curve or path, not both")
-        if len(self.problems) > before:
-            return None
-        start, end = points[ends[0]], points[ends[1]]
-        control, straight = self._segments(table, path, start, end)
-        if len(self.problems) > before:
-            return None
-        try:
-            return Edge(name, ends[0], ends[1], np.array(control), tuple(straight))
-        except EaseError as error:
-            self.fault(path, str(error))
-            return None
-
-    def _segments(
-        self,
-        table: Mapping[str, Any],
-        path: str,
-        start: tuple[float, float],
-        end: tuple[float, float],
-    ) -> tuple[list[NDArray[np.float64]], list[bool]]:
-        if "path" in table:
-            items, where = table["path"], f"{path}.path"
-        else:
-            item = {"curve": table["curve"]} if "curve" in table else {"line": "end"}
-            items, where = [item], path
-        if not isinstance(items, list) or not items:
-            self.fault(where, "must be a list of { line = ... } and { curve = ... }")
-            return [], []
-        control, straight, here = [], [], start
-        for i, item in enumerate(items, start=1):
-            place = f"{where}[{i}]" if "path" in table else f"{where}.curve"
-            target = end if i == len(items) else None
-            points = self._segment(item, place, target)
-            if not points:
-                return [], []
-            flat = len(points) == 1
-            control.append(
-                line(here, points[-1]) if flat else np.array([here, *points])
-            )
-            straight.append(flat)
-            here = points[-1]
-        return control, straight
-
-    def _segment(
-        self, item: object, path: str, end: tuple[float, float] | None
-    ) -> list[tuple[float, float]]:
-        """Return what follows the start: one point for a line, three for a curve."""
-        table = self.table(item, path, ("line", "curve"))
-        if len(table) != 1:
-            self.fault(path, "takes either line or curve")
-            return []
-        if "line" in table and table["line"] == "end" and end is not None:
-            return [end]
-        if "line" in table:
-            points = [self.point(table["line"], path)]
-        elif not isinstance(table.get("curve"), list):
-            self.fault(path, "a curve takes a list of points [x, y]")
-            return []
-        else:
-            points = [self.point(xy, path) for xy in table["curve"]]
-            if len(points) == 2 and end is not None:
-                return [*points, end]
-            if len(points) != 3:
-                last = "" if end is not None else " and the point where it ends"
-                self.fault(path, f"a curve takes two handles{last}, each [x, y]")
-                return []
-        if end is None or np.allclose(points[-1], end, rtol=0, atol=1e-6):
-            return points if end is None else [*points[:-1], end]
-        self.fault(path, f"ends at {points[-1]}, but the edge ends at {end}")
-        return []

@@ -34,6 +34,7 @@ from ease.errors import BlockError, EaseError, Problem, UsageError
 from ease.files.block_table import Tables, lines_of
 from ease.files.block_text import SCHEMA, block_to_toml
 from ease.files.drafted_table import drafted_for_of
+from ease.files.edge_table import edge_of
 from ease.nearest import nearest_text
 from ease.read import read_text, read_toml
 from ease.write import write_text
@@ -189,7 +190,7 @@ def _piece(reader: Tables, item: object, path: str) -> Piece | None:
     name = reader.name(table, "name", path)
     points, marks = (reader.points(table, key, path) for key in ("points", "marks"))
     edges = [
-        reader.edge(each, where, points)
+        edge_of(reader, each, where, points)
         for where, each in reader.tables(table, "edge", path, needed=True)
     ]
     cut, in_girth = _cut(reader, table, path), reader.flag(table, "in_girth", path)

@@ -8,78 +8,35 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any, Final, cast
-
-import numpy as np
-from numpy.typing import NDArray
+from dataclasses import replace
+from typing import Any, Final
 
 from ease.block.block_limits import name_from_file
 from ease.block.pieces import (
     LOOP_SHARE,
     Block,
-    Cut,
     DraftedFor,
-    Edge,
     FoundMeasure,
     Hold,
     Level,
-    Piece,
     PointRef,
     Seam,
     Toiled,
 )
 from ease.errors import BlockError, Problem, RefusedError
-from ease.files.drawing import Drawing, Shape, Spot
+from ease.files.piece_parts import PieceParts, placed_piece
 
 __all__ = [
     "SCHEMA",
-    "PieceParts",
     "block_from_parts",
     "block_records",
-    "parts_from_drawing",
 ]
 
-FloatArray = NDArray[np.float64]
 SCHEMA: Final = "ease/drawing/1"
 _KEYS: Final = frozenset(
     {"SCHEMA", "BLOCK NAME", "ANCHOR", "LEVEL", "SEAM", "HOLD", "LOOP", "DRAFTED FOR",
      "LEVEL FACTOR", "ROUND BODY", "TOILED", "NOTE"}
 )  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PieceParts:
-    """What a file says of one piece, before it is checked.
-
-    Attributes:
-        name: Name of the piece.
-        cut: How it is cut from the cloth.
-        in_girth: Whether its width counts in girths.
-        edges: Its edges in order round the outline, in its own frame, cm.
-        marks: Its marks in the same frame.
-        level_y: Height at which each level is drawn on it.
-    """
-
-    name: str
-    cut: Cut = "fold"
-    in_girth: bool = True
-    edges: tuple[Edge, ...] = ()
-    marks: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    level_y: Mapping[str, float] = field(default_factory=dict)
-
-    def moved(self, shift: FloatArray) -> PieceParts:
-        """Return the same parts moved by a vector, shape (2,)."""
-        dx, dy = float(shift[0]), float(shift[1])
-        return replace(
-            self,
-            edges=tuple(
-                Edge(e.name, e.start, e.end, e.control + shift, e.straight)
-                for e in self.edges
-            ),
-            marks={name: (x + dx, y + dy) for name, (x, y) in self.marks.items()},
-            level_y={name: y + dy for name, y in self.level_y.items()},
-        )
 
 
 def block_records(block: Block) -> list[tuple[str, str]]:
@@ -193,7 +150,7 @@ def _build(parts: Sequence[PieceParts], values: Mapping[str, list[Any]]) -> Bloc
     toile = (values.get("TOILED") or [None])[-1]
     return Block(
         name=str((values.get("BLOCK NAME") or [""])[-1]),
-        pieces=tuple(_piece(item, anchor, anchor_y) for item in parts),
+        pieces=tuple(placed_piece(item, anchor, anchor_y) for item in parts),
         levels=levels,
         seams=tuple(Seam(str(a), str(b)) for a, b in values.get("SEAM", [])),
         holds=tuple(
@@ -240,70 +197,3 @@ def _levels(
                 break
         levels.append(Level(str(name), height, loop))
     return tuple(levels)
-
-
-def _piece(parts: PieceParts, anchor: str, anchor_y: float) -> Piece:
-    shift = np.zeros(2)
-    if anchor in parts.level_y:
-        shift[1] = anchor_y - parts.level_y[anchor]
-    if parts.cut == "fold" and parts.edges:
-        shift[0] = -min(float(e.control[..., 0].min()) for e in parts.edges)
-    shift[np.abs(shift) < 1e-6] = 0.0
-    moved = parts.moved(shift) if shift.any() else parts
-    return Piece(moved.name, moved.edges, moved.marks, moved.cut, moved.in_girth)
-
-
-def parts_from_drawing(drawing: Drawing) -> list[PieceParts]:
-    """Return the pieces of an own drawing, each in the frame of its group.
-
-    Raises:
-        BlockError: If an edge or a piece has lost a name it needs.
-    """
-    origins = {s.group: np.array(s.at) for s in drawing.spots if s.kind == "origin"}
-    edges: dict[str, list[Edge]] = {}
-    flags: dict[str, Mapping[str, str]] = {}
-    heights: dict[str, dict[str, float]] = {}
-    for shape in drawing.shapes:
-        said = shape.fields
-        if said.get("is") not in ("edge", "level"):
-            continue
-        piece, name = said.get("piece", ""), said.get("name", "")
-        if piece not in origins or not name:
-            message = f"a line of {piece or 'a piece'} has lost its name or its group"
-            raise BlockError(drawing.source, message)
-        control = shape.control - origins[piece]
-        flags.setdefault(piece, said)
-        if said["is"] == "level":
-            heights.setdefault(piece, {})[name] = float(control[0, 0, 1])
-            continue
-        ends = said.get("start", ""), said.get("end", "")
-        edges.setdefault(piece, []).append(Edge(name, *ends, control, _flags(shape)))
-    marks = [spot for spot in drawing.spots if spot.kind == "mark"]
-    return [
-        PieceParts(
-            name,
-            _cut(flags[name]),
-            flags[name].get("girth") != "0",
-            tuple(found),
-            {s.name: _within(s, origins[name]) for s in marks if s.group == name},
-            heights.get(name, {}),
-        )
-        for name, found in edges.items()
-    ]
-
-
-def _cut(said: Mapping[str, str]) -> Cut:
-    """Return how a piece is cut; older files tell only whether it lies on the fold."""
-    older = "pair" if said.get("fold") == "0" else "fold"
-    return cast("Cut", said.get("cut", older))
-
-
-def _flags(shape: Shape) -> tuple[bool, ...]:
-    """Return the recorded straight flags, unless segments were added or lost since."""
-    text = shape.fields.get("straight", "")
-    recorded = tuple(flag == "1" for flag in text)
-    return recorded if len(recorded) == len(shape.straight) else shape.straight
-
-
-def _within(spot: Spot, origin: FloatArray) -> tuple[float, float]:
-    return float(spot.at[0] - origin[0]), float(spot.at[1] - origin[1])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from ease.block.check import check_wear
 from ease.block.cut_levels import cut_levels
 from ease.block.draft import draft_block
-from ease.block.pieces import Block, Edge, Level, Piece, Seam, line
+from ease.block.pieces import Block, Cut, Edge, Level, Piece, Seam, line
 from ease.block.plan import inferred_factors
 from ease.body.load import load_body
 from ease.body.measures import Body
@@ -22,18 +23,24 @@ Spot = tuple[float, float]
 BODY = Body(name="b", values={"bust": 88.0, "waist": 70.0, "hip": 96.0})
 
 
-def half(name: str, *spots: Spot) -> Piece:
-    """A half piece by its corners: centre top, side top, side hem, centre hem."""
-    edges = ("top", "side", "hem", "fold")
+def outlined(
+    name: str, edges: tuple[str, ...], spots: Sequence[Spot], cut: Cut
+) -> Piece:
+    """A piece of straight edges from corner to corner."""
+    runs = zip(edges, spots, [*spots[1:], spots[0]], strict=True)
     return Piece(
         name,
         tuple(
-            Edge(edge, f"p{i}", f"p{(i + 1) % 4}", line(a, b)[None], (True,))
-            for i, (edge, a, b) in enumerate(
-                zip(edges, spots, spots[1:] + spots[:1], strict=True)
-            )
+            Edge(edge, f"p{i}", f"p{(i + 1) % len(spots)}", line(a, b)[None], (True,))
+            for i, (edge, a, b) in enumerate(runs)
         ),
+        cut=cut,
     )
+
+
+def half(name: str, *spots: Spot) -> Piece:
+    """A half piece by its corners: centre top, side top, side hem, centre hem."""
+    return outlined(name, ("top", "side", "hem", "fold"), spots, "fold")
 
 
 def brief(front_centre: float, back_centre: float, waist: float) -> Block:
@@ -114,17 +121,7 @@ def test_shorts_cut_as_pairs_run_round_above_the_crotch() -> None:
 
     def leg(name: str, half: float) -> Piece:
         spots = [(0.0, 0.0), (half, 0.0), (half + 2, 45.0), (-4.0, 45.0), (-5.0, 26.0)]
-        names = ("waist", "side", "leg", "inseam", "rise")
-        return Piece(
-            name,
-            tuple(
-                Edge(edge, f"p{i}", f"p{(i + 1) % 5}", line(a, b)[None], (True,))
-                for i, (edge, a, b) in enumerate(
-                    zip(names, spots, spots[1:] + spots[:1], strict=True)
-                )
-            ),
-            cut="pair",
-        )
+        return outlined(name, ("waist", "side", "leg", "inseam", "rise"), spots, "pair")
 
     seams = (
         Seam("front.side", "back.side"),

@@ -21,7 +21,8 @@ from ease.block.toile_correct import correct, evidence_of
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
-from ease.fabric.toile_readings import Mark, ToileFile, Way
+from ease.fabric.toile_marks import Mark, Way
+from ease.fabric.toile_readings import ToileFile
 from ease.fit.samples import ONE_REPEAT_SD
 from ease.fit.toile_spread import cloth_spread
 
@@ -40,19 +41,6 @@ BODY = Body(
 )
 FACTOR = 0.8
 RUNS = 200
-
-
-@pytest.fixture
-def block(make_tube: Make) -> Block:
-    made: Block = make_tube(88 * FACTOR, 70 * FACTOR, 96 * FACTOR)
-    return made
-
-
-@pytest.fixture
-def fabric(make_fabric: Make) -> Fabric:
-    cloth = {"stretch": 0.8, "sd": 0.02, "n": 5, "growth": 0.02, "contraction": 0.3}
-    made: Fabric = make_fabric(cloth, {**cloth, "stretch": 0.6})
-    return made
 
 
 def read_off(

@@ -32,19 +32,6 @@ Make = Callable[..., Any]
 NAMES = ("bust", "waist", "hip", "torso_loop")
 
 
-@pytest.fixture
-def block(make_tube: Make) -> Block:
-    made: Block = make_tube(88 * FACTOR, 70 * FACTOR, 96 * FACTOR)
-    return made
-
-
-@pytest.fixture
-def fabric(make_fabric: Make) -> Fabric:
-    cloth = {"stretch": 0.8, "sd": 0.02, "n": 5, "growth": 0.02, "contraction": 0.3}
-    made: Fabric = make_fabric(cloth, {**cloth, "stretch": 0.6})
-    return made
-
-
 def truly(**shares: float) -> dict[str, float]:
     """The wearer's true measures, off those taped by shares."""
     return {key: BODY[key] * float(np.exp(shares.get(key, 0.0))) for key in NAMES}

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from ease.demo import TOILE
 from ease.errors import ReadingError, RefusedError
-from ease.fabric.toile_readings import TAPE_SD_CM, Mark, Remark, ToileFile, read_toile
+from ease.fabric.toile_marks import Mark, Remark
+from ease.fabric.toile_readings import TAPE_SD_CM, ToileFile, read_toile
 
 PLACES = ("bust", "waist", "hip")
 

@@ -1,0 +1,125 @@
+"""Sentences of ``ease check``: pull, leg opening, verdict, and what it rests on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .check_tables import half_text, range_text
+
+if TYPE_CHECKING:
+    from ease.block.check import LegOpening, WearCheck
+    from ease.block.pieces import Block
+    from ease.body.measures import Body
+
+STATE_TITLES = {"now": "just put on", "after_hour": "after an hour", "wet": "wet"}
+
+
+def verdict_lines(result: WearCheck, units: str) -> list[str]:
+    """Return pull, leg opening, putting on and the verdict, a line each."""
+    from ease.sentence import in_units
+    from ease.units import length_text
+
+    lines, pulls = [], []
+    for state in result.states:
+        pull = result.shoulder_pull(state)
+        if pull is not None:
+            both = range_text(list(pull), 1)
+            unit = "" if pull[0] != pull[0] else " N"
+            pulls.append(f"{both}{unit} {STATE_TITLES[state]}")
+    if pulls:
+        sure = half_text(result.spread.pull if result.spread else None, 1, 1)
+        pulls[0] += f" +- {sure}" if sure != "-" else ""
+        lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
+    if result.leg is not None:
+        lines.append(_leg_line(result.leg, units))
+    if result.states and not result.sizes.length_known:
+        lines.append("Pull over both shoulders together: -; strain down: not known.")
+    name, girth = result.passes
+    way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
+    lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
+    lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
+    left_out = ["round the body only"] * (not result.sizes.length_known)
+    left_out += [f"without {', '.join(result.not_judged)}"] * bool(result.not_judged)
+    round_only = f" ({'; '.join(left_out)})" if left_out else ""
+    lines.append(f"Verdict: {result.headline}{round_only}.")
+    return lines
+
+
+def _leg_line(leg: LegOpening, units: str) -> str:
+    from ease.units import length_text
+
+    sizes = (leg.edge_cm, leg.thigh_cm, leg.worn_cm)
+    edge, thigh, worn = (length_text(cm, units) for cm in sizes)
+    size = f"Leg opening: edge {edge} {units} on a thigh of {thigh} {units}"
+    if leg.above_thigh:
+        size = (
+            f"Leg opening: edge {edge} {units}, worn {worn} {units} over seat and hip"
+        )
+    if leg.strain < 0:
+        return f"{size}: it stands off by {-100 * leg.strain:.0f} %."
+    return f"{size}, stretched {100 * leg.strain:.0f} %."
+
+
+def body_notes(block: Block, body: Body) -> list[str]:
+    """Return the notes on a body; none on its torso loop for a block without one."""
+    return [
+        note
+        for note in body.notes
+        if block.loop_path or not note.startswith("THE TORSO LOOP")
+    ]
+
+
+def length_notes(block: Block, body: Body) -> list[str]:
+    """Say what is not known where block or body has no torso loop."""
+    from ease.block.on_body import missing_loop
+
+    if not (missing := missing_loop(block, body)):
+        return []
+    return [
+        f"the strain down is not known, as {missing}: pressure is told for cloth at "
+        "body length, and the pull at the shoulders is not told"
+    ]
+
+
+def worn_notes(result: WearCheck) -> list[str]:
+    """Say how far each level is worn by a toile that is kept with the fabric."""
+    from ease.block.worn_otherwise import toile_moves, worn_otherwise
+
+    told = worn_otherwise(result)
+    moves = toile_moves(result.drafted_for, result.fabric, result.round_body)
+    of_block = [
+        f"{move.text}; the strains here go by swatch and body alone"
+        for move in moves
+        if move.way not in {one.way for one in told}
+    ]
+    return [*(one.text for one in told), *of_block]
+
+
+def check_notes(result: WearCheck) -> list[str]:
+    """Say what could not be judged, and why."""
+    return [*_not_judged(result), *_state_notes(result)]
+
+
+def _not_judged(result: WearCheck) -> list[str]:
+    """Name closed levels that the body has no girth for."""
+    if not result.not_judged:
+        return []
+    names = ", ".join(result.not_judged)
+    return [
+        f"NOT JUDGED but for going on: {names}; the body has no girth round the trunk of "
+        "that name: add it to the body, if it is one, and check again"
+    ]
+
+
+def _state_notes(result: WearCheck) -> list[str]:
+    if result.understated:
+        return [
+            f"after an hour at {', '.join(result.understated)}: the load test turned far "
+            "above the worn strain, so the lower figure is too low"
+        ]
+    if result.states:
+        return []
+    return [
+        f"{result.fabric.name} has no load test both ways: tension, pressure and pull "
+        "cannot be told"
+    ]

@@ -1,0 +1,168 @@
+"""What a weighed toile says of each place, and of each statement that was made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from ease.body.measures import Body
+from ease.fabric.toile_marks import Mark
+from ease.fit.toile import ToileFit
+from ease.units import NORMAL_95
+
+__all__ = ["Cause", "Kind", "Verdict", "WornRow", "find_causes", "worn_rows"]
+
+Kind = Literal["tape", "body", "cloth"]
+Verdict = Literal["fits", "off", "unclear"]
+LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WornRow:
+    """One place and direction: strain by the marks, as predicted, and by all together.
+
+    Attributes:
+        place: Name of the level.
+        direction: ``round`` or ``down``.
+        n: Number of marks that count.
+        measured: Mean strain of the marks.
+        measured_half: Half of its 95 % interval, from tape and spot to spot.
+        predicted: Strain by block, body and earlier toiles.
+        predicted_half: Half of its 95 % interval, from the stated spreads.
+        worn: Strain by marks, body and swatch weighed together.
+        worn_half: Half of its 95 % interval.
+    """
+
+    place: str
+    direction: str
+    n: int
+    measured: float
+    measured_half: float
+    predicted: float
+    predicted_half: float
+    worn: float
+    worn_half: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """One statement that was looked at: a mark, a body measure, or the cloth.
+
+    Attributes:
+        kind: ``tape`` on a mark, ``body`` measure, or ``cloth`` unlike the swatch.
+        name: Which.
+        stated: Its stated spread; cm for tape and body, a share for the cloth.
+        off: How far it is off by the fit, in the same unit.
+        sd: Standard deviation of that.
+        away: How far it lies from the rest over what chance allows (standard normal).
+        explains: Share of the whole misfit that goes if it alone is given up.
+        verdict: ``fits`` as stated, ``off``, or ``unclear`` where it or another one is
+            off and the marks cannot tell which.
+    """
+
+    kind: Kind
+    name: str
+    stated: float
+    off: float
+    sd: float
+    away: float
+    explains: float
+    verdict: Verdict
+
+
+def worn_rows(marks: Sequence[Mark], fit: ToileFit) -> tuple[WornRow, ...]:
+    """Return strains by place and direction, in the order of the marks.
+
+    Args:
+        marks: The marks.
+        fit: The weighing of them.
+    """
+    group, weight = fit.marks.group, 1.0 / fit.marks.sd**2
+    counts = np.ones(len(marks), dtype=bool)
+    counts[[row for row in fit.found.wrong if row < len(marks)]] = False
+    emptied = np.bincount(group, counts) == 0
+    counts |= emptied[group]  # a place whose marks are all off is shown with them
+    weight = weight * counts
+    total = np.bincount(group, weight)
+    mean = np.bincount(group, weight * fit.marks.stretch) / total
+    predicted, worn = fit.predicted, fit.worn
+    found = []
+    for index in range(len(total)):
+        first = int(np.argmax(group == index))
+        row = fit.marks.row[first]
+        pairs = (
+            (mean[index], 1.0 / np.sqrt(total[index])),
+            (predicted[0][row], predicted[1][row]),
+            (worn[0][row], worn[1][row]),
+        )
+        strains = [float(np.expm1(value)) for value, _ in pairs]
+        halves = [float(NORMAL_95 * sd * np.exp(value)) for value, sd in pairs]
+        found.append(
+            WornRow(
+                place=marks[first].place,
+                direction=marks[first].direction,
+                n=int(counts[group == index].sum()),
+                measured=strains[0],
+                measured_half=halves[0],
+                predicted=strains[1],
+                predicted_half=halves[1],
+                worn=strains[2],
+                worn_half=halves[2],
+            )
+        )
+    return tuple(found)
+
+
+def find_causes(
+    marks: Sequence[Mark], fit: ToileFit, body: Body, keys: Sequence[str]
+) -> tuple[Cause, ...]:
+    """Return every statement that the marks can check, and whether it holds.
+
+    Args:
+        marks: The marks.
+        fit: The weighing of them.
+        body: The wearer.
+        keys: Keys of the body measures that were weighed, in the order of the fit.
+    """
+    found = fit.found
+    errors, error_sd = fit.mark_errors
+    worn = np.array([mark.worn for mark in marks])
+    sizes = np.array([body[key] for key in keys])
+    used = [*range(len(keys)), len(fit.unknowns) - 2, len(fit.unknowns) - 1]
+    scale = np.concatenate([sizes, [1.0, 1.0]])
+    off = np.concatenate([errors * worn, fit.unknowns[used] * scale])
+    sd = np.concatenate([error_sd * worn, found.fit.sd[used] * scale])
+    stated = np.concatenate([fit.marks.sd * worn, fit.prior_sd[used] * scale])
+    row = np.concatenate([np.arange(len(marks)), len(marks) + np.array(used)])
+    away, free = found.away[row], found.first.redundancy[row]
+    names: list[tuple[Kind, str]] = [
+        *(("tape", f"{m.place} {m.direction} {m.repeat}") for m in marks),
+        *(("body", key) for key in keys),
+        ("cloth", "round"),
+        ("cloth", "down"),
+    ]
+    unsure = {place for group in found.unclear for place in group}
+    total = found.first.misfit or 1.0
+    return tuple(
+        Cause(
+            kind=kind,
+            name=name,
+            stated=float(stated[i]),
+            off=float(off[i]),
+            sd=float(sd[i]),
+            away=float(away[i]),
+            explains=float(away[i] ** 2 / total),
+            verdict=_verdict(int(row[i]), found.wrong, unsure),
+        )
+        for i, (kind, name) in enumerate(names)
+        if free[i] > LEAST_CHECK
+    )
+
+
+def _verdict(row: int, wrong: Sequence[int], unsure: set[int]) -> Verdict:
+    if row in wrong:
+        return "off"
+    return "unclear" if row in unsure else "fits"

@@ -1,0 +1,241 @@
+"""The hand-made table of a load test: weights hung on a strip, lengths read off."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Final, NamedTuple, cast
+
+from ease.cells import Cells, Row
+from ease.errors import EaseError, Problem, ReadingError
+from ease.fabric.load_points import (
+    LoadPoint,
+    branch_of,
+    hand_sweep,
+    load_problem,
+    order_problems,
+    stretch_problems,
+)
+from ease.fabric.profile import DIRECTIONS, DirectionName, Origin
+from ease.fabric.reading_file import origin_of
+from ease.fabric.sweep import Sweep
+from ease.fabric.tester import LEAST_CM, MOST_CM, SIZE, Given
+from ease.sentence import Length, Sentence
+from ease.table import read_table
+from ease.units import CM_PER, parse_length
+
+__all__ = ["COLUMNS", "HandLoad", "HandLoadFile", "is_hand_made"]
+
+COLUMNS: Final = ("direction", "repeat", "branch", "load", "length")
+_NEEDED: Final = ("direction", "load", "length")
+WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
+_SHARED: Final = ("gauge", "strip_width", "layers")
+
+
+def is_hand_made(text: str) -> bool:
+    """Return whether the first row that is no comment names the hand-made columns."""
+    rows = [line for line in text.splitlines() if line.strip(' \t;,"')]
+    head = next((r for r in rows if not r.lstrip('" ').startswith(("#", "sep="))), "")
+    words = set(re.findall(r"[a-z]+", head.lower()))
+    return set(_NEEDED) <= words
+
+
+class HandLoad(NamedTuple):
+    """What a hand-made table holds.
+
+    Attributes:
+        sweeps: Loading and unloading of every repeat.
+        understood: How the file was read, in words.
+        notes: What should be said about it.
+        origin: ``measured``, unless the file says otherwise.
+    """
+
+    sweeps: list[Sweep]
+    understood: str
+    notes: tuple[str, ...]
+    origin: Origin
+
+
+class HandLoadFile:
+    """Reads the hand-made table and gathers what is wrong with it."""
+
+    def __init__(self, path: Path, given: Given) -> None:
+        """Read the table; what is given overrides it."""
+        table = read_table(path, known=(*COLUMNS, *_SHARED), error=ReadingError)
+        self.cells = Cells(table, ReadingError)
+        self.given = given
+        self.length_unit = given.length_unit or "cm"
+        self.load_unit = given.load_unit or "N"
+
+    def load_test(self) -> HandLoad:
+        """Return what the table holds.
+
+        Raises:
+            ReadingError: With every fault found.
+        """
+        cells = self.cells
+        cells.require(_NEEDED, (*COLUMNS, *_SHARED))
+        if not cells.table.rows:
+            cells.fault(None, "", "holds no readings")
+        cells.finish()
+        layers = self._layers()
+        width = self._shared("strip_width", self.given.strip_width)
+        gauge = self._shared("gauge", self.given.gauge)
+        if width is None:
+            message = "is not given; add a line `# strip_width = 5 cm` or --strip-width"
+            cells.fault(None, "strip_width", message)
+        cells.finish()
+        origin = origin_of(cells)
+        points = self._points((width or 1.0) / 100 * layers)
+        cells.finish()
+        sweeps, notes = self._sweeps(points, gauge)
+        cells.finish()
+        loop = " (a loop)" if layers == 2 else ""
+        gauge_text = (
+            "gauge from the unloaded length"
+            if gauge is None
+            else (f"gauge {10 * gauge:g} mm")
+        )
+        understood = (
+            f"hand-made table, {gauge_text}, strip {10 * (width or 0):g} mm, "
+            f"{layers} layer{'s' if layers > 1 else ''}{loop}, "
+            f"{len(points)} readings, load in {self._unit('load', self.load_unit)}"
+        )
+        if width is not None and width > WIDEST_CM:
+            wide = "the strip is said to be {} wide; most are 5 cm: is that its width?"
+            notes = [Sentence(wide, Length(width)), *notes]
+        return HandLoad(sweeps, understood, (*cells.notes, *notes), origin)
+
+    def _unit(self, column: str, default: str) -> str:
+        return self.cells.table.units.get(column, default)
+
+    def _shared(self, key: str, override: float | None) -> float | None:
+        """Return a length that holds for the whole file, cm."""
+        text = self.cells.table.meta.get(key, "")
+        value = override
+        if value is None and text:
+            try:
+                value = parse_length(text, self.length_unit)
+            except EaseError as error:
+                self.cells.problems.append(Problem(f"# {key}", str(error)))
+        elif value is None and key in self.cells.table.columns:
+            found = {
+                self.cells.length(row, key, self.length_unit)
+                for row in self.cells.table.rows
+            }
+            if len(found) > 1:
+                self.cells.fault(None, key, "must be the same in every row")
+            value = found.pop()
+        if value is not None and not LEAST_CM <= value <= MOST_CM:
+            self.cells.fault(None, key, SIZE)
+        return value
+
+    def _layers(self) -> int:
+        text = self.cells.table.meta.get("layers", "1").strip()
+        if self.given.layers is not None:
+            return self.given.layers
+        if text not in ("1", "2"):
+            problem = Problem("# layers", f"must be 1 (strip) or 2 (loop), not {text}")
+            self.cells.problems.append(problem)
+            return 1
+        return int(text)
+
+    def _points(self, width_m: float) -> list[LoadPoint]:
+        """Return every reading as tension at length; faults are gathered."""
+        points: list[LoadPoint] = []
+        for row in self.cells.table.rows:
+            direction = self.cells.choice(row, "direction", DIRECTIONS)
+            repeat = self.cells.whole(row, "repeat") or 1
+            branch = branch_of(self.cells, row)
+            said = bool(self.cells.text(row, "branch"))
+            load = self.cells.load(row, "load", self.load_unit)
+            length = self.cells.length(row, "length", self.length_unit)
+            self._above_zero(row, load, length)
+            if None not in (direction, branch, load, length):
+                points.append(
+                    LoadPoint(
+                        cast("DirectionName", direction),
+                        repeat,
+                        branch or "loading",
+                        float(load or 0.0) / width_m,
+                        float(length or 0.0),
+                        row.place,
+                        said,
+                    )
+                )
+        return points
+
+    def _above_zero(self, row: Row, load: float | None, length: float | None) -> None:
+        wrong = "" if load is None else load_problem(load, self._said_unit(row))
+        if load is not None and load < 0:
+            self.cells.fault(row, "load", "must be 0 or more")
+        elif wrong:
+            self.cells.fault(row, "load", wrong)
+        if length is not None and length <= 0:
+            self.cells.fault(row, "length", "must be above 0")
+
+    def _said_unit(self, row: Row) -> str | None:
+        """Return the unit of a load where column, cell or caller give one."""
+        written = re.sub(r"[^A-Za-z]", "", self.cells.text(row, "load"))
+        return (
+            self.cells.table.units.get("load")
+            or self.given.load_unit
+            or written
+            or None
+        )
+
+    def _sweeps(
+        self, points: list[LoadPoint], gauge: float | None
+    ) -> tuple[list[Sweep], list[str]]:
+        """Return loading and unloading of every repeat, strain from its own gauge."""
+        sweeps: list[Sweep] = []
+        notes: list[str] = []
+        for direction, repeat in dict.fromkeys((p.direction, p.repeat) for p in points):
+            mine = [p for p in points if (p.direction, p.repeat) == (direction, repeat)]
+            own = self._gauge(mine, gauge)
+            if own is None:
+                name = f"{direction} {repeat}"
+                what = "no gauge: give `# gauge = 10 cm`, or the length under load 0"
+                self.cells.problems.append(Problem(name, what))
+                continue
+            if gauge is not None and own > gauge * 1.001:
+                notes.append(
+                    f"{direction} {repeat}: slack of {100 * (own / gauge - 1):.1f} % of "
+                    "the gauge taken off"
+                )
+            sweeps += self._ways(mine, own)
+        return sweeps, notes
+
+    def _ways(self, points: list[LoadPoint], gauge: float) -> list[Sweep]:
+        """Return the loading and, if there is one, the unloading of one repeat."""
+        name = f"{points[0].direction} {points[0].repeat}"
+        up = [p for p in points if p.branch == "loading"]
+        down = [p for p in points if p.branch == "unloading"]
+        if not any(p.tension > 0 for p in up):
+            what = "has no reading under load as it rises"
+            if down:
+                what += "; an unloading alone gives no curve, so add the loading"
+            self.cells.problems.append(Problem(name, what))
+            return []
+        self.cells.problems += stretch_problems(points, gauge)
+        for way in (up, down):
+            self.cells.problems += order_problems(way) if way else []
+        shortest = min(p.length for p in up)
+        inches = shortest < gauge / 2 and shortest * CM_PER["in"] >= gauge
+        for point in up:
+            if point.length < gauge and point.tension > 0:
+                what = f"{point.length:g} cm under load is shorter than the gauge"
+                what += f" ({gauge:g} cm)"
+                what += "; was it read in inches and headed cm?" * inches
+                problem = Problem(f"{point.place}, column length", what)
+                self.cells.problems.append(problem)
+        return [hand_sweep(way, gauge) for way in (up, down) if way]
+
+    def _gauge(self, points: list[LoadPoint], stated: float | None) -> float | None:
+        """Return the length at first tension: under no load, else the stated gauge."""
+        unloaded = [
+            p.length for p in points if p.branch == "loading" and p.tension == 0
+        ]
+        if unloaded:
+            return unloaded[-1]
+        return stated

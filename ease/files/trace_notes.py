@@ -1,0 +1,59 @@
+"""What should be said of a traced block: slips, odd sizes, edges that do not match."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from ease.block.cut_levels import cut_levels
+from ease.block.measure import level_girths, walk_seams
+from ease.block.pieces import Block
+from ease.block.seams import SEAM_TOLERANCE_CM
+from ease.files.trace_board import slips
+from ease.files.trace_records import TracedPiece
+from ease.sentence import Length, Sentence
+
+__all__ = ["trace_notes"]
+
+_GIRTHS_CM: Final = (20.0, 220.0)  # beyond what any grown body wears round its trunk
+
+
+def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
+    """Return what should be said of a traced block.
+
+    Args:
+        block: The block.
+        pieces: What it was made of.
+    """
+    untold = [
+        f"{piece.name}: no fold is given, so it is taken as a whole piece, cut once; say "
+        "where its fold lies, or `none`, or `pair` where it is cut twice, mirrored"
+        for piece in pieces
+        if piece.cut is None
+    ]
+    apart = [
+        Sentence(
+            f"{{}} is {{}} and {{}} {{}} long, {abs(10 * seam.difference_cm):.1f} mm "
+            "apart; they are sewn together: measure both again",
+            *(seam.first, Length(seam.first_cm), seam.second, Length(seam.second_cm)),
+        )
+        for seam in walk_seams(block)
+        if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
+    ]
+    cut = [level.text for level in cut_levels(block)]
+    return (*untold, *slips(pieces), *_sizes(block), *apart, *cut)
+
+
+def _sizes(block: Block) -> Sequence[str]:
+    """Ask for the unit where a girth is no garment's."""
+    girths = level_girths(block)
+    low, high = _GIRTHS_CM
+    return [
+        Sentence(
+            f"level {name} goes round {{}}: is `units` right, and is each piece cut as "
+            "said?",
+            Length(girth),
+        )
+        for name, girth in girths.items()
+        if not low <= girth <= high
+    ][:1]
