@@ -229,8 +229,9 @@ class _Chooser:
     def _without_length(self, factors: Factors, old: Factors) -> Factors:
         """Say that a block keeps its length that nothing pulls at the shoulders."""
         from ease.block.plan import for_block
+        from ease.fit.notes import PULLED_TWICE
 
-        self.notes = [note for note in self.notes if "length is pulled" not in note]
+        self.notes = [note for note in self.notes if PULLED_TWICE not in note]
         self.notes.append(
             "the block has no torso loop, so nothing pulls it down from the shoulders: its "
             f"length stays as it is (the factor of a one-piece would be "

@@ -10,7 +10,7 @@ from .fabrics_json import fabric_json
 if TYPE_CHECKING:
     from ease.block.compare import Comparison, Suited
     from ease.block.suiting import Suiting
-    from ease.fit.decide import Decision
+    from ease.fit.decide import Decision, Reduction
 
 
 def compare_json(compared: Comparison) -> dict[str, Any]:
@@ -38,11 +38,22 @@ def _suited(one: Suited) -> dict[str, Any]:
         "round_body": one.round_body,
         "refused": one.refused or None,
         "girth": None if found is None else _decision(found.girth),
-        "length": None if found is None else _decision(found.length),
+        "length": None if found is None else _length(one, found),
         "pressure_kpa": None if held is None else held.pressure_kpa,
         "side_kpa": None if held is None else held.side_kpa,
         "shoulder_pull_n": None if held is None else held.pull_n,
         "block_as_it_is": None if one.as_it_is is None else check_json(one.as_it_is),
+    }
+
+
+def _length(one: Suited, found: Reduction) -> dict[str, Any]:
+    if one.kept_length is None:
+        return _decision(found.length)
+    return {
+        "factor": one.kept_length,
+        "strain": None,
+        "reduction": 1.0 - one.kept_length,
+        "bound_by": "as_it_is",
     }
 
 

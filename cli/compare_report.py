@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ease.fit.decide import Decision, Reduction
 
 NAME_WIDTH = 11
+AS_IT_IS = "as it is"
 _FIGURES = {
     "stretch": ("stretch (%)", 0),
     "growth": ("growth (%)", 1),
@@ -104,19 +105,28 @@ def _fit_table(compared: Comparison) -> Table:
             for one in compared.suited
         ]
 
-    def held(name: str, digits: int) -> list[str]:
+    def down(
+        text: Callable[[Reduction], str], kept: Callable[[float], str]
+    ) -> list[str]:
         return [
-            "-" if one.held is None else f"{getattr(one.held, name):.{digits}f}"
-            for one in compared.suited
+            usual if one.kept_length is None else kept(one.kept_length)
+            for one, usual in zip(compared.suited, decided(text), strict=True)
         ]
+
+    def held(name: str, digits: int) -> list[str]:
+        figures = (getattr(one.held, name, None) for one in compared.suited)
+        return ["-" if one is None else f"{one:.{digits}f}" for one in figures]
 
     rows = [
         ("round: factor", *decided(lambda r: f"{r.girth.factor:.3f}")),
         ("  off the body (%)", *decided(lambda r: percent_text(r.girth.reduction))),
         ("  worn (%)", *decided(lambda r: percent_text(r.girth.strain))),
         ("  decided by", *decided(lambda r: _binds(r.girth))),
-        ("down: factor", *decided(lambda r: f"{r.length.factor:.3f}")),
-        ("  decided by", *decided(lambda r: _binds(r.length))),
+        (
+            "down: factor",
+            *down(lambda r: f"{r.length.factor:.3f}", lambda kept: f"{kept:.3f}"),
+        ),
+        ("  decided by", *down(lambda r: _binds(r.length), lambda _: AS_IT_IS)),
         ("bust, mean (kPa)", *held("pressure_kpa", 2)),
         ("most at a side (kPa)", *held("side_kpa", 2)),
         ("pull (N)", *held("pull_n", 1)),

@@ -53,7 +53,8 @@ def _bound(key: str) -> str:
 
     if key in LIMITS:
         return LIMITS[key].title
-    return {"aim": "the aim", "not_tested": "not tested"}.get(key, "no strain fits")
+    other = {"aim": "the aim", "not_tested": "not tested", "as_it_is": "as it is"}
+    return other.get(key, "no strain fits")
 
 
 def _girth_table(result: Grading, units: str) -> Table:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ease.block.check import WearCheck, check_wear
 from ease.block.pieces import Block
@@ -31,12 +31,12 @@ class Held:
     Attributes:
         pressure_kpa: Mean pressure at the bust.
         side_kpa: Most pressure at the side of bust, waist and hip.
-        pull_n: Pull over both shoulders together.
+        pull_n: Pull over both shoulders together; None where nothing hangs from them.
     """
 
     pressure_kpa: float
     side_kpa: float
-    pull_n: float
+    pull_n: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +68,13 @@ class Suited:
             return ()
         loop = [row for row in self.refit.lengths if row.name == "torso loop"]
         return (*self.refit.girths, *loop)
+
+    @property
+    def kept_length(self) -> float | None:
+        """Length factor of a block that keeps its length; None where one was decided."""
+        if self.refit is None or self.refit.block.loop_path:
+            return None
+        return self.refit.new.length
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +182,7 @@ def _suited(
         fabric=fabric,
         round_body=way,
         reduction=found,
-        held=_held(found),
+        held=_held(found, block),
         as_it_is=worn,
         refit=cut,
     )
@@ -187,16 +194,19 @@ def _cut(block: Block, body: Body, found: Reduction) -> Refit:
     return refit(block, old, new, body)
 
 
-def _held(found: Reduction) -> Held | None:
+def _held(found: Reduction, block: Block | None) -> Held | None:
     membrane = membrane_of(found.fabric, found.round_body)
     if membrane is None:
         return None
     sizes = sizes_at(found)
+    hangs = block is None or bool(block.loop_path)
+    if not hangs:
+        sizes = replace(sizes, length_strain=0.0, length_known=False)
     worn = loads(membrane, sizes)
     names = list(DEPTH_OVER_BREADTH)
     waist = names.index("waist")
     return Held(
         float(worn.pressure[names.index("bust")]),
         float(worn.side.max()),
-        worn.pull(waist, float(sizes.block[waist])),
+        worn.pull(waist, float(sizes.block[waist])) if hangs else None,
     )

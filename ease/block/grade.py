@@ -268,7 +268,10 @@ class _Scaled:
         """Return a decision as it holds for the block."""
         if one.factors is None:
             return one
-        return one._replace(factors=for_block(one.factors, self.block, self.old))
+        decided = one._replace(factors=for_block(one.factors, self.block, self.old))
+        if self.block.loop_path or not one.bound_by[1]:
+            return decided
+        return decided._replace(bound_by=(one.bound_by[0], "as_it_is"))
 
     def __call__(self, row: int, body: Body, factors: Factors) -> Block:
         girth = factors.girth / self.old.girth

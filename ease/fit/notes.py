@@ -20,6 +20,7 @@ from ease.fit.membrane import Membrane
 
 __all__ = [
     "LOOP_TO_CUT",
+    "PULLED_TWICE",
     "WARNINGS",
     "Note",
     "cloth_notes",
@@ -30,6 +31,7 @@ __all__ = [
 BOTH_TAKEN: Final = 0.01  # strain from each above which a note is due; own choice
 RECIPROCITY_GAP: Final = 0.25  # above it a note is due; own choice
 
+PULLED_TWICE: Final = "the length is pulled twice"  # so begins the note on it
 LOOP_TO_CUT: Final = (
     "the torso loop to cut is body loop x length factor; on the flat block the loop runs "
     "aslant and comes out shorter, mostly by 1 to 2 cm (3/8 to 3/4 in)"
@@ -153,7 +155,7 @@ def garment_notes(
     found = []
     if pulled_twice(length_strain, free_length):
         text = (
-            f"the length is pulled twice: {100 * (1.0 / free_length - 1.0):.1f} % by "
+            f"{PULLED_TWICE}: {100 * (1.0 / free_length - 1.0):.1f} % by "
             f"contraction and {100 * length_strain:.1f} % by the shorter cut; take "
             "nothing more off it, and try it on a toile"
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import pi
 from typing import Any
 
 import pytest
@@ -70,6 +71,22 @@ def test_how_it_holds_is_the_aim_where_the_aim_decides(
     # The waist is the smallest girth of the three, and oval: it has the most.
     waist = 0.40 * 88 / 70
     assert held.side_kpa > waist
+
+
+def test_a_block_that_hangs_from_nothing_keeps_its_length_and_tells_no_pull(
+    firm: Fabric, soft: Fabric, make_tube: Tube
+) -> None:
+    bare = make_tube(88.0, 70.0, 96.0, loop_path=(), drafted_for=DraftedFor(1.0, 0.97))
+    for one in compare_fabrics([firm, soft], MARIT, bare).suited:
+        assert one.kept_length == pytest.approx(0.97)
+        assert one.reduction is not None
+        assert one.held is not None
+        assert one.held.pull_n is None
+        # A cloth that does not contract, at body length: only the pull round presses.
+        around = one.fabric.power("across", one.reduction.girth.strain)
+        assert around is not None
+        pressure = 2 * pi * around / 0.88 / 1000
+        assert one.held.pressure_kpa == pytest.approx(pressure)
 
 
 def test_without_a_load_test_nothing_is_told_of_holding(

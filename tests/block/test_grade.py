@@ -178,3 +178,16 @@ def test_what_a_toile_moved_in_the_block_is_said_to_be_left_out() -> None:
     (note,) = moved.notes
     assert "x 1.050 down" in note
     assert grade([base], None, AIM, block=block, base=base).notes == ()
+
+
+def test_a_block_that_hangs_from_nothing_keeps_its_length_factor() -> None:
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block = replace(load_any_block(path), loop_path=())
+    cloth = Cloth.of(load_fabric("firm-tricot"))
+    bodies = [complete(load_body("demo"))]
+    run = grade(bodies, cloth, AIMS["regular"], block=block, base=bodies[0])
+    (size,) = run.sizes
+    assert size.factors is not None
+    assert size.factors.length == block.drafted_for.length_factor
+    assert size.bound_by == ("aim", "as_it_is")

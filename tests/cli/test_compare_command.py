@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner, Result
 
 from cli.app import app
+from cli.loading import read_block
 from ease.fabric.profile import Fabric
 from ease.fabric.store import fabric_names, fabric_to_toml
+from ease.files.block_toml import save_block
 
 Make = Callable[..., Fabric]
 FOUR = ["soft-tricot", "firm-tricot", "recycled-polyamide", "one-way-stretch"]
@@ -83,6 +86,18 @@ def test_the_block_cut_for_each_as_adjust_does_it() -> None:
     shown = compare(*names, "--block", "demo-soft")
     assert f"(+{bust['swapped_cm'][1]:.1f})" in shown.stdout
     assert "what changes when soft-tricot is swapped for it" in shown.stdout
+
+
+def test_a_block_without_a_torso_loop_keeps_its_length_as_adjust_says(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "brief.toml"
+    save_block(replace(read_block("demo-soft"), loop_path=()), path)
+    done = compare("soft-tricot", "firm-tricot", "--block", path, "--body", "demo")
+    assert row(done, "down: factor").split()[2:] == ["0.938", "0.938"]
+    assert row(done, "pull (N)").split()[2:] == ["-", "-"]
+    assert "as it is" in done.stdout.split("down: factor")[1].splitlines()[1]
+    assert "pulled twice" not in done.stderr
 
 
 @pytest.mark.parametrize("units", ["cm", "in"])
