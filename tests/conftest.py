@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,11 @@ from ease.block.pieces import Block, Edge, Level, Loop, Piece, PointRef, Seam, l
 from ease.body.equations import natural_waist
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
 from ease.fabric.tension import Branch, TensionCurve
+
+# Own fabrics of whoever runs the tests are no part of them, and lists of fabrics are made
+# as the tests are collected.
+_NO_FABRICS = TemporaryDirectory(prefix="ease-tests-")
+os.environ["EASE_HOME"] = _NO_FABRICS.name
 
 # How long one example takes is the machine's affair; a busy one must fail no test.
 settings.register_profile("untimed", deadline=None)
