@@ -20,6 +20,10 @@ def toile_json(result: Correction) -> dict[str, Any]:
         "fabric": toile.fabric.name,
         "round_body": toile.round_body,
         "strains": [_strain_json(row) for row in toile.rows],
+        "not_judged": [
+            {"place": mark.place, "direction": mark.direction, "strain": mark.strain}
+            for mark in toile.aside
+        ],
         "causes": [_cause_json(cause) for cause in toile.causes],
         "away_limit": toile.limit,
         "tape_spread_multiplied_by": toile.fit.widened,

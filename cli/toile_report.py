@@ -183,7 +183,8 @@ def _what_marks_say(toile: Toile, place: str, kind: str) -> str:
         f"{row.direction} {100 * (row.measured - row.predicted):+.1f}" for row in rows
     ]
     if not texts:
-        return "none"
+        aside = any(mark.place == place for mark in toile.aside)
+        return "not judged" if aside else "none"
     said = f"{', '.join(texts)} points"
     if not kind:
         return said

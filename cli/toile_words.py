@@ -126,6 +126,7 @@ def toile_notes(result: Correction) -> list[str]:
             "cloth, and of measures that were not taken again; what is off or moves is "
             "beyond that"
         )
+    notes += _aside(toile)
     if toile.fit.widened > 1.0:
         notes.append(
             f"repeats lie {toile.fit.widened:.1f} times as far apart as the stated spread "
@@ -140,6 +141,19 @@ def toile_notes(result: Correction) -> list[str]:
     if result.result is not None:
         notes.append(_then_check(result))
         notes += [note for note in result.result.notes if "--by-level" not in note]
+    return notes
+
+
+def _aside(toile: Toile) -> list[str]:
+    """Say of marks round levels that are cut open what they show."""
+    notes = []
+    for place in dict.fromkeys(mark.place for mark in toile.aside):
+        strains = [mark.strain for mark in toile.aside if mark.place == place]
+        notes.append(
+            f"the {place} is cut open, wholly or in part: how far the cloth is worn there "
+            f"hangs on the gap and is not foretold; its marks round, worn "
+            f"{100 * sum(strains) / len(strains):.1f} %, are not judged"
+        )
     return notes
 
 

@@ -37,7 +37,9 @@ class Toile:
         fabric: The fabric.
         round_body: Cloth direction round the body.
         levels: Levels whose girth the body knows, top to bottom.
-        marks: The marks.
+        marks: The marks that are judged.
+        aside: Marks round a level that is cut open. How far cloth is worn there hangs on
+            the gap, which nothing foretells: they are not judged.
         remarks: Where it pulls or gapes.
         fit: The weighing.
         rows: Strains by place and direction, in the order of the file.
@@ -51,6 +53,7 @@ class Toile:
     round_body: DirectionName
     levels: tuple[Level, ...]
     marks: tuple[Mark, ...]
+    aside: tuple[Mark, ...]
     remarks: tuple[Remark, ...]
     fit: ToileFit
     rows: tuple[WornRow, ...]
@@ -100,7 +103,8 @@ def weigh_toile(
         round_body: Cloth direction round the body; the stretchier if not given.
 
     Raises:
-        RefusedError: If a place is no such level, or the fabric was not tested round.
+        RefusedError: If a place is no such level, all marks run round levels that are cut
+            open, or the fabric was not tested round.
     """
     way = round_body or fabric.round_body
     body = as_worn(block, body)
@@ -109,6 +113,7 @@ def weigh_toile(
     if stray := [mark.place for mark in read.marks if mark.place not in names]:
         message = f"no girth is known at {stray[0]!r}; places are {', '.join(names)}"
         raise RefusedError(message)
+    judged, aside = _judged(read.marks, levels)
     cloth = cloth_spread(fabric, way, sizes)
     legs = loop_legs(block)
     has_loop = bool(len(legs)) and "torso_loop" in body
@@ -123,18 +128,19 @@ def weigh_toile(
     prior = [body.sd(key) / body[key] for key in keys]
     # Without a loop nothing bears on the unknown; any spread will do.
     prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
-    fit = fit_toile(model, _marks(read, names, cloth.uneven), prior_sd)
+    fit = fit_toile(model, _marks(judged, read.tape_sd, names, cloth.uneven), prior_sd)
     return Toile(
         block=block,
         body=body,
         fabric=fabric,
         round_body=way,
         levels=levels,
-        marks=read.marks,
+        marks=judged,
+        aside=aside,
         remarks=read.remarks,
         fit=fit,
-        rows=worn_rows(read.marks, fit),
-        causes=find_causes(read.marks, fit, body, keys),
+        rows=worn_rows(judged, fit),
+        causes=find_causes(judged, fit, body, keys),
         has_loop=has_loop,
     )
 
@@ -149,14 +155,37 @@ def _shown_before(block: Block, levels: int, loop: float | None) -> FloatArray:
     return origin
 
 
-def _marks(read: ToileFile, names: Sequence[str], uneven: FloatArray) -> Marks:
+def _judged(
+    marks: Sequence[Mark], levels: Sequence[Level]
+) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
+    """Return the marks that something is predicted for, and the others.
+
+    Raises:
+        RefusedError: If there is none of the first kind.
+    """
+    cut = {level.name for level in levels if level.loop != "closed"}
+    aside = tuple(m for m in marks if m.direction == "round" and m.place in cut)
+    judged = tuple(mark for mark in marks if mark not in aside)
+    if not judged:
+        places = ", ".join(dict.fromkeys(mark.place for mark in aside))
+        message = (
+            f"all marks run round {places}, where the block is cut open: how far the "
+            "cloth is worn there is not foretold; mark a closed level, or down the body"
+        )
+        raise RefusedError(message)
+    return judged, aside
+
+
+def _marks(
+    marks: Sequence[Mark], tape_sd: float, names: Sequence[str], uneven: FloatArray
+) -> Marks:
     """Turn marks into arrays; tape at both readings, and cloth from spot to spot."""
-    places = [(names.index(mark.place), mark.direction) for mark in read.marks]
+    places = [(names.index(mark.place), mark.direction) for mark in marks]
     groups = {key: index for index, key in enumerate(dict.fromkeys(places))}
     row = np.array([len(names) if way == "down" else at for at, way in places])
-    relaxed = np.array([mark.relaxed for mark in read.marks])
-    worn = np.array([mark.worn for mark in read.marks])
-    tape = read.tape_sd * np.hypot(1.0 / relaxed, 1.0 / worn)
+    relaxed = np.array([mark.relaxed for mark in marks])
+    worn = np.array([mark.worn for mark in marks])
+    tape = tape_sd * np.hypot(1.0 / relaxed, 1.0 / worn)
     return Marks(
         row=row,
         group=np.array([groups[key] for key in places]),

@@ -133,8 +133,11 @@ def find_causes(
     sizes = np.array([body[key] for key in keys])
     used = [*range(len(keys)), len(fit.unknowns) - 2, len(fit.unknowns) - 1]
     scale = np.concatenate([sizes, [1.0, 1.0]])
-    off = np.concatenate([errors * worn, fit.unknowns[used] * scale])
-    sd = np.concatenate([error_sd * worn, found.fit.sd[used] * scale])
+    # Both are worked out as logs: a mark reads exp(error) times what it should, and a
+    # measure or the cloth is exp(unknown) times what was stated.
+    right, truly = worn * np.exp(-errors), scale * np.exp(fit.unknowns[used])
+    off = np.concatenate([worn - right, truly - scale])
+    sd = np.concatenate([error_sd * right, found.fit.sd[used] * truly])
     stated = np.concatenate([fit.marks.sd * worn, fit.prior_sd[used] * scale])
     row = np.concatenate([np.arange(len(marks)), len(marks) + np.array(used)])
     away, free = found.away[row], found.first.redundancy[row]

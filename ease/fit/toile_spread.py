@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import hypot, sqrt
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,13 +25,9 @@ from ease.fit.cases import directions
 from ease.fit.samples import ASSUMED_CONTRACTION_SD, ONE_REPEAT_SD
 from ease.fit.wear import Sizes
 
-__all__ = ["SHARE_SD", "ClothSpread", "cloth_spread"]
+__all__ = ["ClothSpread", "cloth_spread"]
 
 Floats = NDArray[np.float64]
-
-#: Of the share that a line cut open can hold: half the range of the published block,
-#: which keeps 4 to 6 of 12 %. Source key: low-back-block
-SHARE_SD: Final = 1 / 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,9 +70,7 @@ def cloth_spread(
     cloth_down = hypot(
         along[1] * abs(down) / (1 + down), growth[1], mean * sideways / (1 + down)
     )
-    # A line cut open lies as its share of the strain says, and that is not sure.
-    open_line = np.where(sizes.share < 1.0, SHARE_SD * sizes.strain, 0.0)
-    spots_round = np.hypot(around[0] * held, open_line) / (1 + held)
+    spots_round = around[0] * held / (1 + held)
     # Where more is stretched round than elsewhere, more is given up in length.
     uneven_round = shrink.mean * float(held.std())
     spots_down = np.hypot(along[0] * down, uneven_round) / (1 + down)

@@ -316,16 +316,41 @@ def test_perfect_marks_correct_nothing(
     assert {cause.verdict for cause in result.toile.causes} == {"fits"}
 
 
-def test_an_open_line_is_predicted_by_the_share_it_holds(
+def test_marks_round_a_level_cut_open_are_not_judged(
     make_tube: Make, fabric: Fabric
 ) -> None:
+    """The gap decides how far cloth is worn there; three marks that agree are no slips."""
     made = make_tube(
         88 * FACTOR, 70 * FACTOR, 96 * FACTOR, loops=("partly", "closed", "open")
     )
-    rows = {(r.place, r.direction): r for r in plain(made, fabric).rows}
-    assert rows["bust", "round"].predicted == pytest.approx(5 / 12 * 0.25)
-    assert rows["waist", "round"].predicted == pytest.approx(0.25)
-    assert rows["hip", "round"].predicted == pytest.approx(0.0)
+    read = [(place, 10.0, 12.5) for place in ("bust", "waist", "hip") for _ in range(3)]
+    marks = tuple(
+        Mark(place=place, direction="round", repeat=i, relaxed=relaxed, worn=worn)
+        for i, (place, relaxed, worn) in enumerate(read, start=1)
+    )
+    toile = weigh_toile(ToileFile(source="a", marks=marks), made, BODY, fabric)
+    (row,) = toile.rows
+    assert (row.place, row.n) == ("waist", 3)
+    assert row.predicted == pytest.approx(0.25)
+    assert [mark.place for mark in toile.aside] == ["bust"] * 3 + ["hip"] * 3
+    assert {cause.verdict for cause in toile.causes} == {"fits"}
+    assert correct(toile).result is None
+    with pytest.raises(RefusedError, match="all marks run round bust, hip"):
+        weigh_toile(ToileFile(source="a", marks=toile.aside), made, BODY, fabric)
+
+
+def test_a_slip_of_the_tape_is_what_was_read_less_what_should_have_been(
+    block: Block, fabric: Fabric
+) -> None:
+    """Read 2 cm too long: 2 cm, and not its logarithm times the length."""
+    base = plain(block, fabric)
+    read = read_off(base, off(), quiet, repeats=5)
+    first = replace(read.marks[0], worn=read.marks[0].worn + 2.0)
+    marks = (first, *read.marks[1:])
+    toile = weigh_toile(replace(read, marks=marks), block, BODY, fabric)
+    (slip,) = [cause for cause in toile.causes if cause.verdict == "off"]
+    assert slip.kind == "tape"
+    assert slip.off == pytest.approx(2.0, abs=0.01)
 
 
 def test_evidence_names_the_cloth_directions(block: Block, fabric: Fabric) -> None:
