@@ -144,4 +144,5 @@ def _level_json(result: WearCheck, end: Loads | None, index: int) -> dict[str, A
         "tension_n_per_m": value(end.tension if end else None),
         "pressure_kpa": value(end.pressure if end else None),
         "side_pressure_kpa": value(end.side if end else None),
+        "side_pressure_at_least_kpa": value(end.least_side if end else None),
     }

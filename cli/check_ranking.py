@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ease.block.pieces import Block
     from ease.body.measures import Body
     from ease.fit.aims import Aim, Allowed
+    from ease.fit.wear import Loads
 
     from .report import Target
     from .screen import Screen
@@ -82,7 +83,7 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
                 result.verdict,
                 percent_text(float(result.stretch_used.max()), 0),
                 "-" if now is None else _known(now[0].pressure[at], 2),
-                "-" if now is None else _known(now[0].side.max(), 2),
+                "-" if now is None else _most(now[0]),
                 "-" if pull is None else _known(pull[0], 1),
             )
         )
@@ -99,8 +100,17 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
         columns,
         rows,
         text_columns=(0, 1),
-        caption="verdict: the gravest; a dash: no load test, or worn further than it went",
+        caption=(
+            "verdict: the gravest; over, or a dash: worn further than the load test\n"
+            "went, or no load test"
+        ),
     )
+
+
+def _most(loads: Loads) -> str:
+    """The most at a side; where one lies past the test, what it is more than."""
+    most = float(loads.side.max())
+    return f"{most:.2f}" if most == most else f"over {loads.least_side.max():.2f}"
 
 
 def _known(value: float, digits: int) -> str:

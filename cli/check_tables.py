@@ -62,7 +62,7 @@ def _load_tables(result: WearCheck) -> list[Table]:
             level.name,
             range_text([now.tension[index]], 0),
             _mean(float(now.pressure[index])),
-            range_text([now.side[index]], 2),
+            _side(now, index),
             _side_half(result, index),
             *(
                 range_text([end.side[index] for end in result.states[s]], 2)
@@ -85,21 +85,24 @@ def _load_tables(result: WearCheck) -> list[Table]:
     at = result.pull_index
     strain = float(result.sizes.held_strain[at])
     alone = result.fabric.power(result.round_body, strain)
-    said = (
-        ""
-        if alone is None
-        else "N/m: cloth held down the body as well; a strip by itself, as in the load "
-        f"test, carries {alone:.0f} at the {result.levels[at].name}."
-    )
+    said = []
+    if alone is not None:
+        said.append(
+            "N/m: cloth held down the body as well; a strip by itself, as in the load "
+            f"test, carries {alone:.0f} at the {result.levels[at].name}."
+        )
+    if any(side != side for side in now.side):
+        said.append("past, over: the load test ended before that strain.")
     title = (
         "Tension and pressure: just put on; at the side also later, with its band (kPa)"
     )
-    return [make_table(title, columns, rows, text_columns=(0, last), caption=said)]
+    caption = "\n".join(said)
+    return [make_table(title, columns, rows, text_columns=(0, last), caption=caption)]
 
 
 def _mean(pressure: float) -> str:
     if pressure != pressure:
-        return "past test"
+        return "past"
     return f"{pressure:.2f} ({pressure / KPA_PER_MMHG:.1f})"
 
 
@@ -108,11 +111,21 @@ def _side_half(result: WearCheck, index: int) -> str:
     return half_text(spread.side[index] if spread and spread.side else None, 1, 2)
 
 
-def _band(loads: Loads, index: int) -> str:
-    from ease.fit.pressure import band
-
+def _side(loads: Loads, index: int) -> str:
+    """Pressure at the side; past the test what it is more than."""
     side = float(loads.side[index])
-    return "past the test" if side != side else band(side).key
+    if side != side:
+        return f"over {loads.least_side[index]:.2f}"
+    return f"{side:.2f}"
+
+
+def _band(loads: Loads, index: int) -> str:
+    """The band; past the test only where no higher one follows."""
+    from ease.fit.pressure import BANDS, band
+
+    found = band(float(loads.least_side[index]))
+    known = loads.side[index] == loads.side[index] or found is BANDS[-1]
+    return found.key if known else "past"
 
 
 def half_text(interval: Interval | None, scale: float, digits: int) -> str:
@@ -125,4 +138,4 @@ def half_text(interval: Interval | None, scale: float, digits: int) -> str:
 def range_text(values: list[float], digits: int) -> str:
     """One value, or both ends where a state is known as a range."""
     texts = sorted({f"{value:.{digits}f}" for value in values}, key=float)
-    return "-".join(texts).replace("nan", "past test")
+    return "-".join(texts).replace("nan", "past")

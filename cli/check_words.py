@@ -19,17 +19,7 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     from ease.sentence import in_units
     from ease.units import length_text
 
-    lines, pulls = [], []
-    for state in result.states:
-        pull = result.shoulder_pull(state)
-        if pull is not None:
-            both = range_text(list(pull), 1)
-            unit = "" if pull[0] != pull[0] else " N"
-            pulls.append(f"{both}{unit} {STATE_TITLES[state]}")
-    if pulls:
-        sure = half_text(result.spread.pull if result.spread else None, 1, 1)
-        pulls[0] += f" +- {sure}" if sure != "-" else ""
-        lines.append(f"Pull over both shoulders together: {', '.join(pulls)}.")
+    lines = _pull_lines(result)
     if result.leg is not None:
         lines.append(_leg_line(result.leg, units))
     if result.states and not result.sizes.length_known:
@@ -43,6 +33,23 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     round_only = f" ({'; '.join(left_out)})" if left_out else ""
     lines.append(f"Verdict: {result.headline}{round_only}.")
     return lines
+
+
+def _pull_lines(result: WearCheck) -> list[str]:
+    found = {STATE_TITLES[s]: result.shoulder_pull(s) for s in result.states}
+    pulls = {title: pull for title, pull in found.items() if pull is not None}
+    said = [
+        f"{range_text(list(pull), 1)} N {title}"
+        for title, pull in pulls.items()
+        if pull[0] == pull[0]
+    ]
+    if not pulls:
+        return []
+    sure = half_text(result.spread.pull if result.spread else None, 1, 1)
+    if said and sure != "-":
+        said[0] += f" +- {sure}"
+    told = ", ".join(said) or "-; past the load test"
+    return [f"Pull over both shoulders together: {told}."]
 
 
 def _leg_line(leg: LegOpening, units: str) -> str:

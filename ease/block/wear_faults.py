@@ -106,8 +106,10 @@ def understated_levels(
     if "unloading" not in membrane.states:
         return ()
     down = np.full_like(sizes.strain, sizes.length_strain)
-    far = membrane.in_state("unloading").came_from_higher(sizes.held_strain, down)
-    return tuple(name for name, bad in zip(names, far, strict=True) if bad)
+    hour = membrane.in_state("unloading")
+    far = hour.came_from_higher(sizes.held_strain, down)
+    told = ~np.isnan(hour.tensions(sizes.held_strain, down, outside="nan")[0])
+    return tuple(name for name, low in zip(names, far & told, strict=True) if low)
 
 
 def _named(names: list[str], where: NDArray[np.bool_]) -> str:
@@ -126,12 +128,16 @@ def load_faults(
         return {}
     loads = states["now"][0]
     found: list[tuple[Verdict, str]] = []
-    past = np.isnan(loads.side)
+    past, side = np.isnan(loads.side), loads.least_side
     if at := _named(names, past):
-        found.append(("little room", f"{at}: stretched past the end of the load test"))
-    side = np.where(past, -np.inf, loads.side)
+        text = (
+            f"{at}: stretched past the end of the load test: it presses more than "
+            f"{side[past].max():.2f} kPa at the side, how much is not known"
+        )
+        found.append(("little room", text))
     worst = int(side.argmax())
-    text = f"{names[worst]}: {side[worst]:.2f} kPa at the side"
+    least = "at least " if past[worst] else ""
+    text = f"{names[worst]}: {least}{side[worst]:.2f} kPa at the side"
     if side[worst] >= REFUSED_FROM:
         found.append(("unsafe", text))
     elif side[worst] > allowed.most_side_pressure_kpa * (1 + SAME_STRAIN):

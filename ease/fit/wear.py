@@ -88,12 +88,15 @@ class Loads:
         tension: Round the body, N/m of relaxed width, shape (levels,).
         pressure: Mean pressure, kPa.
         side: Pressure at the side of the oval body, kPa.
+        least_side: The same; past the load test what it is at least, by the tension at
+            which the test ended.
         down: Tension down the body, N/m, shape (levels,).
     """
 
     tension: FloatArray
     pressure: FloatArray
     side: FloatArray
+    least_side: FloatArray
     down: FloatArray
 
     def pull(self, index: int, block_girth_cm: float) -> float:
@@ -121,8 +124,27 @@ def loads(
         tension=around,
         pressure=mean_pressure(around, sizes.body, ev),
         side=side,
+        least_side=_least_side(membrane, sizes, eh, ev, side),
         down=down,
     )
+
+
+def _least_side(
+    membrane: Membrane, sizes: Sizes, eh: FloatArray, ev: FloatArray, side: FloatArray
+) -> FloatArray:
+    """Return the pressure at the side; past the load test the least that it can be.
+
+    Tension round rises with both strains, so there it is no less than where they end.
+    """
+    past = np.isnan(side)
+    if not past.any():
+        return side
+    tops = membrane.girth.last_strain, membrane.length.last_strain
+    ends = (np.minimum(strain, top) for strain, top in zip((eh, ev), tops, strict=True))
+    around, _ = membrane.tensions(*ends, outside="nan")
+    around = np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0)
+    least, _ = local_pressures(around, sizes.body, sizes.depth_ratio, ev)
+    return np.where(past, np.nan_to_num(least), side)
 
 
 def _lying_strain(membrane: Membrane, sizes: Sizes, ev: FloatArray) -> FloatArray:

@@ -9,7 +9,8 @@ import numpy as np
 
 from ease.block.check import WearCheck
 from ease.fit.pressure import BANDS
-from ease.fit.wear import WearState
+from ease.fit.wear import Loads, WearState
+from ease.units import percent_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -46,13 +47,18 @@ def wear_alt(check: WearCheck) -> str:
     ]
     for state, ends in check.states.items():
         sides = "; ".join(
-            f"{level.name} {' to '.join(f'{end.side[row]:.2f}' for end in ends)} kPa"
+            f"{level.name} {' to '.join(_side_text(end, row) for end in ends)} kPa"
             for row, level in enumerate(check.levels)
         )
         told.append(f"Pressure at the side of the body, {NAMES[state]}: {sides}.")
     if not check.states:
         told.append("No load test: pressure cannot be told.")
-    return " ".join(told).replace("nan", "past the test")
+    return " ".join(told)
+
+
+def _side_text(end: Loads, row: int) -> str:
+    past = bool(np.isnan(end.side[row]))
+    return f"{'over ' * past}{end.least_side[row]:.2f}"
 
 
 def _heights(axes: Axes, check: WearCheck) -> list[float]:
@@ -89,10 +95,17 @@ def draw_strain(axes: Axes, check: WearCheck) -> Axes:
         va="top",
     )
     for value, y in zip(strain, heights, strict=True):
+        # To the left where the line of full stretch would run through it.
+        left = _ROOM < value / (100 * check.stretch) < 1.0
         axes.annotate(
-            f"{value:.1f} %", (value, y), xytext=(6, 5), textcoords="offset points"
+            f"{percent_text(value / 100)} %",
+            (value, y),
+            xytext=(-6 if left else 6, 5),
+            textcoords="offset points",
+            ha="right" if left else "left",
         )
-    axes.set_xlim(min(0.0, float(strain.min()) - 5), 108 * check.stretch)
+    right = max(108 * check.stretch, 1.15 * float(strain.max()))
+    axes.set_xlim(min(0.0, float(strain.min()) - 5), right)
     axes.set_xlabel("worn strain round the body (%)")
     axes.set_title(f"Strain in {check.fabric.name}", loc="left")
     return axes
@@ -116,9 +129,7 @@ def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
         axes.set_xticks([])
         return axes
     most = max(
-        float(np.nanmax(end.side, initial=0.0))
-        for ends in check.states.values()
-        for end in ends
+        float(end.least_side.max()) for ends in check.states.values() for end in ends
     )
     right = max(1.5, 1.15 * most)
     _shade_bands(axes, right)
@@ -136,10 +147,32 @@ def draw_pressure(axes: Axes, check: WearCheck) -> Axes:
                 gid=f"range {state}",
             )
     axes.set_xlim(0.0, right)
+    _point_past(axes, check.states["now"][0], heights)
     _name_states(axes, check, heights)
     axes.set_xlabel("pressure at the side of the body (kPa)")
     axes.set_title("Pressure at the side", loc="left")
     return axes
+
+
+def _point_past(axes: Axes, now: Loads, heights: list[float]) -> None:
+    """Point on from where the load test ends, at levels that are stretched past it."""
+    past = np.flatnonzero(np.isnan(now.side))
+    least = now.least_side[past]
+    at = [heights[row] for row in past]
+    axes.plot(
+        least, at, color="black", marker=">", linestyle="none", gid="past the test"
+    )
+    for value, y in zip(least, at, strict=True):
+        right = value < _ROOM * axes.get_xlim()[1]
+        axes.annotate(
+            f"over {value:.2f}: past\nthe load test",
+            (value, y),
+            xytext=(8 if right else -8, 0),
+            textcoords="offset points",
+            ha="left" if right else "right",
+            va="center",
+            bbox=PAPER,
+        )
 
 
 def _name_states(axes: Axes, check: WearCheck, heights: list[float]) -> None:

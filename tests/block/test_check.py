@@ -22,6 +22,7 @@ from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fit.aims import Allowed
 from ease.fit.decide import decide
+from ease.fit.holding import DEPTH_OVER_BREADTH, side_over_mean
 
 Tube = Callable[..., Block]
 Make = Callable[..., Fabric]
@@ -173,17 +174,39 @@ def test_an_open_level_stops_nothing(make_tube: Tube, make_fabric: Make) -> None
 def test_past_the_load_test_does_not_hide_an_unsafe_level(
     make_tube: Tube, make_fabric: Make
 ) -> None:
-    """The hip lies past the test; the waist presses 4.3 kPa and more at the side."""
+    """The hip lies past the test, where 1000 N/m press 12.2 kPa at its side."""
     block = make_tube(*CUT[:2], 50.0)
     fabric = cloth(make_fabric, load=2000.0, tested=0.5, stretch=1.5)
     result = check_wear(block, MARIT, fabric, round_body="along")
     assert np.isnan(result.states["now"][0].side[2])
     assert result.verdict == "unsafe"
-    assert "waist" in result.faults["unsafe"]
+    side = 2 * pi * 1000 / 0.96 / 1.05 / 1000
+    side *= float(side_over_mean(DEPTH_OVER_BREADTH["hip"]))
+    assert result.states["now"][0].least_side[2] == pytest.approx(side)
+    assert result.faults["unsafe"] == f"hip: at least {side:.2f} kPa at the side"
     assert (
         "hip: stretched past the end of the load test" in result.faults["little room"]
     )
     assert "leaves no room to move" in result.faults["little room"]
+
+
+def test_a_tighter_block_is_no_safer_for_lying_past_the_load_test(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    fabric = cloth(make_fabric, load=2000.0, tested=0.5, stretch=1.5)
+    for share in np.linspace(0.80, 0.50, 13):
+        cut = make_tube(*(float(share) * girth for girth in (88, 70, 96)))
+        result = check_wear(cut, MARIT, fabric, round_body="along")
+        assert "unsafe" in result.faults, share
+
+
+def test_how_much_it_presses_past_the_load_test_is_said_not_to_be_known(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    fabric = cloth(make_fabric, tested=0.2)
+    result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+    assert "unsafe" not in result.faults
+    assert "how much is not known" in result.faults["little room"]
 
 
 def test_unsafe_stays_unsafe_whatever_is_allowed(

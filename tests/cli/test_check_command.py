@@ -216,10 +216,13 @@ def test_past_the_load_test_is_null_in_json_and_said_in_the_table(
     assert done.exit_code == 0
     document = json.loads(done.stdout)
     assert document["levels"][0]["pressure_kpa"] is None
+    assert document["levels"][0]["side_pressure_at_least_kpa"] > 0
     assert document["shoulder_pull_n"] is None
     assert "past the end of the load test" in document["faults"]["little room"]
     table = run(block, "--body", "demo", "--fabric", fabric)
-    assert "past test" in table.stdout
+    assert " past " in table.stdout
+    assert "over " in table.stdout
+    assert "past, over: the load test ended" in table.stdout
     assert "nan" not in table.stdout.lower()
 
 
@@ -263,7 +266,7 @@ def test_what_the_ranking_does_not_know_is_a_dash() -> None:
     done = run("demo-soft", "--body", "en-140")
     assert done.exit_code == 0
     assert "nan" not in done.stdout
-    assert "a dash: no load test, or worn further than it went" in done.stdout
+    assert "over, or a dash: worn further than the load test" in done.stdout
 
 
 def test_without_a_fabric_all_are_ranked_and_the_need_is_told(block: Path) -> None:
