@@ -188,6 +188,7 @@ class _Chooser:
             BODY_SIZE,
             Factors,
             factors_of_block,
+            for_block,
             inferred_factors,
         )
         from ease.errors import UsageError
@@ -202,7 +203,8 @@ class _Chooser:
         if named == "inferred":
             return inferred_factors(self.block, self.person)
         if named is not None:
-            return self._fabric(named)
+            # Nothing pulled it down then either: it was cut at its length.
+            return for_block(self._fabric(named), self.block, BODY_SIZE)
         return factors_of_block(self.block, self.person)
 
     def new(self, named: str | None, pair: Pair | None, old: Factors) -> Factors:

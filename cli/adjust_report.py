@@ -56,8 +56,10 @@ def adjust_tables(
         for seam in result.adjustment.seams
     ]
     if seams:
-        columns = ("seam", "first", "second", "apart before", "after (mm)")
-        tables.append(make_table(f"Seams after adjusting ({units})", columns, seams))
+        columns = ("seam", "first", "second", "before (mm)", "after (mm)")
+        said = "mm: how far the two are apart, before adjusting and after."
+        title = f"Seams after adjusting ({units})"
+        tables.append(make_table(title, columns, seams, caption=said))
     held = [
         (
             row.name,

@@ -22,7 +22,9 @@ from .options import (
 from .screen import Screen
 
 if TYPE_CHECKING:
+    from ease.block.check import WearCheck
     from ease.block.compare import Comparison
+    from ease.sentence import Sentence
 
     from .loading import Wanted
 
@@ -139,9 +141,7 @@ def _show(
                 if one.kept_length is None or PULLED_TWICE not in note
             ]
         if one.as_it_is is not None:
-            faults = one.as_it_is.faults.items()
-            said = "{}, block as it is: {}: {}"
-            notes += [Sentence(said, name, key, why) for key, why in faults]
+            notes += _block_as_it_is(one.as_it_is)
         if one.refit is not None:
             beyond = (note for note in one.refit.notes if note.startswith("worn "))
             notes += [f"{name}, cut for it: {note}" for note in beyond]
@@ -152,6 +152,15 @@ def _show(
     if overlay is not None:
         _write_overlay(compared, overlay, units, force=force)
         screen.wrote([overlay])
+
+
+def _block_as_it_is(check: WearCheck) -> list[Sentence]:
+    """Say what is wrong with a block in a fabric."""
+    from ease.sentence import Sentence
+
+    said = "{}, block as it is: {}: {}"
+    faults = check.faults.items()
+    return [Sentence(said, check.fabric.name, key, why) for key, why in faults]
 
 
 def _write_overlay(
@@ -197,6 +206,9 @@ def _show_need(
     suiting = which_suit(block, person, fabrics, wanted.aim, wanted.allowed)
     screen.show(*need_parts(suiting, wanted.aim, person.title))
     notes = [*person.notes, *length_notes(block, person), *left_out]
+    for one in suiting.having:
+        if one.enough_stretch and one.right_power and not one.fits:
+            notes += _block_as_it_is(one.check)
     screen.notes([*notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])
     screen.document(
         "compare-need",

@@ -13,7 +13,7 @@ from ease.block.measure import infer_factors
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop, Toiled
 from ease.body.measures import Body
 from ease.errors import UsageError
-from ease.fit.decide import Reduction
+from ease.fit.decide import Decision, Reduction
 from ease.fit.spread import spread_of
 
 __all__ = [
@@ -46,6 +46,7 @@ class Factors:
             length; None where the factors were given by hand.
         girth_window: Least and most worn strain round that was allowed; None where the
             factors were given by hand or the cloth was not tested round.
+        length_window: The same down.
         toiled: What they hold beyond the decision because toiles ask for it.
     """
 
@@ -60,6 +61,7 @@ class Factors:
     round_body: str = ""
     contraction_strain: float | None = None
     girth_window: tuple[float, float] | None = None
+    length_window: tuple[float, float] | None = None
     toiled: Toiled = field(default_factory=Toiled)
 
     def __post_init__(self) -> None:
@@ -74,7 +76,6 @@ class Factors:
         """Return the factors that were decided for a fabric on a body."""
         fabric, body = reduction.fabric.name, reduction.body.name
         spread = spread_of(reduction)
-        low, high = reduction.girth.low, reduction.girth.high
         return cls(
             reduction.girth.factor,
             reduction.length.factor,
@@ -85,9 +86,8 @@ class Factors:
             length_half=None if spread.length is None else spread.length.half,
             round_body=reduction.round_body,
             contraction_strain=reduction.contraction_strain,
-            girth_window=None
-            if low is None or high is None
-            else (low.strain, high.strain),
+            girth_window=_window(reduction.girth),
+            length_window=_window(reduction.length),
         )
 
     def drafted_for(self, levels: Mapping[str, float] | None = None) -> DraftedFor:
@@ -101,6 +101,12 @@ class Factors:
             self.round_body,
             self.toiled,
         )
+
+
+def _window(decision: Decision) -> tuple[float, float] | None:
+    if decision.low is None or decision.high is None:
+        return None
+    return decision.low.strain, decision.high.strain
 
 
 def for_block(new: Factors, block: Block, old: Factors) -> Factors:
@@ -121,6 +127,7 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
         length=old.length,
         length_half=None,
         contraction_strain=None,
+        length_window=None,
         origin=f"{new.origin}; length as it is",
     )
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+import numpy as np
+
 from ease.block.cut_levels import cut_levels
-from ease.block.measure import level_girths
+from ease.block.loop import loop_legs
+from ease.block.measure import infer_factors, level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.body.measures import Body
+from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
 __all__ = ["refit_notes", "shape_notes", "window_notes"]
@@ -65,31 +69,48 @@ def shape_notes(block: Block, old: Factors, body: Body) -> tuple[str, ...]:
         old: Factors it is said to be drafted with.
         body: The body that it is for.
     """
-    return (*_far_off(block, old, body), *_uneven(block, old, body))
+    return (
+        *_far_off(block, old, body),
+        *_loop_far_off(block, old, body),
+        *_uneven(block, old, body),
+    )
 
 
-def window_notes(strains: Mapping[str, float], new: Factors) -> tuple[str, ...]:
-    """Return a note on levels that the adjusted block stretches beyond the window.
+def window_notes(
+    strains: Mapping[str, float], down: float | None, new: Factors
+) -> tuple[str, ...]:
+    """Return notes where the adjusted block is worn beyond a window.
 
     Args:
         strains: Worn strain of each closed level of the block after.
+        down: Worn strain down; None where it is not known.
         new: Factors it is cut with; those given by hand have no window.
     """
-    if new.girth_window is None:
-        return ()
-    low, high = new.girth_window
+    length = {} if down is None else {"": down}
+    return (
+        *_beyond(strains, new.girth_window, f"{new.fabric} round"),
+        *_beyond(length, new.length_window, f"{new.fabric} down"),
+    )
+
+
+def _beyond(
+    strains: Mapping[str, float], window: tuple[float, float] | None, of: str
+) -> list[str]:
+    if window is None:
+        return []
+    low, high = window
     beyond = [
-        f"{100 * strain:.1f} % at {name}"
+        f"{100 * strain:.1f} %{f' at {name}' if name else ' down'}"
         for name, strain in strains.items()
         if not low - BESIDE <= strain <= high + BESIDE
     ]
     if not beyond:
-        return ()
-    return (
-        f"worn {', '.join(beyond)}: outside the window of {new.fabric} round, "
+        return []
+    return [
+        f"worn {', '.join(beyond)}: outside the window of {of}, "
         f"{100 * low:.1f} to {100 * high:.1f} %; `ease check` on the new block tells "
-        "what follows",
-    )
+        "what follows"
+    ]
 
 
 def _shared_levels(block: Block, body: Body) -> list[str]:
@@ -142,5 +163,26 @@ def _far_off(block: Block, old: Factors, body: Body) -> list[str]:
             f"the block measures {gaps}, but drafted as said ({{}}) it would be {gaps}; "
             "--from inferred goes by its own size",
             *(*found, old.origin, *there),
+        )
+    ]
+
+
+def _loop_far_off(block: Block, old: Factors, body: Body) -> list[str]:
+    """Say where the torso loop is not what the old length factor makes of the body's."""
+    legs, loop = loop_legs(block), body.values.get("torso_loop")
+    if not len(legs) or loop is None or not _shared_levels(block, body):
+        return []
+    try:
+        _, own = infer_factors(block, body.girths, loop)
+    except RefusedError:
+        return []
+    if own is None or abs(own / old.length - 1) <= FAR_OFF:
+        return []
+    there = float(np.hypot(legs[:, 0], legs[:, 1] * old.length / own).sum())
+    return [
+        Sentence(
+            "the torso loop of the block measures {}, but drafted as said ({}) it would "
+            "be {}; --from inferred goes by its own size",
+            *(Length(float(np.hypot(*legs.T).sum())), old.origin, Length(there)),
         )
     ]

@@ -167,6 +167,7 @@ def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
         length_half=None if half[1] is None else half[1] * length,
         # A strain by the swatch is not what it is worn at.
         girth_window=None,
+        length_window=None,
         contraction_strain=None,
         toiled=Toiled(girth, length),
     )
