@@ -207,12 +207,16 @@ def _csv_piece(
     meta: Mapping[str, str],
     reader: Tables,
 ) -> TracedPiece:
-    made = tuple(_csv_edge(cells, edge, rows, reader.unit) for edge, rows in edges)
+    made = tuple(
+        _csv_edge(cells, name, edge, rows, reader.unit) for edge, rows in edges
+    )
     said = meta.get(f"fold_{slug_of(name)}", meta.get("fold"))
     return TracedPiece(name, made, *_fold(reader, said, f"# fold {name}"))
 
 
-def _csv_edge(cells: Cells, name: str, rows: list[Row], unit: str) -> TracedEdge:
+def _csv_edge(
+    cells: Cells, of: str, name: str, rows: list[Row], unit: str
+) -> TracedEdge:
     points, corners, hints = [], [], list[str]()
     for i, row in enumerate(rows[:_MOST_POINTS]):
         across, down = (cells.length(row, way, unit) for way in ("across", "down"))
@@ -226,9 +230,10 @@ def _csv_edge(cells: Cells, name: str, rows: list[Row], unit: str) -> TracedEdge
         hints += said
     start = cells.text(rows[0], "point")
     if not start:
-        cells.fault(
-            rows[0], "point", "is empty; the first point of an edge needs a name"
+        what = (
+            f"is empty; edge {of}.{name} begins here, and its first point needs a name"
         )
+        cells.fault(rows[0], "point", what)
     return TracedEdge(
         name,
         start,

@@ -17,6 +17,7 @@ from ease.units import CM_PER, length_text
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from ease.fit.lesson import Falling
     from ease.fit.size_run import SizeRun
 
 __all__ = ["draw_falling", "draw_sizes", "draw_window"]
@@ -58,8 +59,8 @@ def draw_window(axes: Axes, lesson: Lesson) -> Axes:
     _draw_body_size(axes, lesson, worn, (left + 0.02 * right, 0.3 * top))
     _name_window(axes, girth, top)
     spots = _round_decided(decided, height, 0.5 * (low + high))
-    bold = {"fontsize": TYPE, "fontweight": "bold"}
-    place_words(axes, f"{decided:.1f} %", spots, **bold)
+    text = f"{decided:.1f} %"
+    place_words(axes, text, spots, fontsize=TYPE, fontweight="bold")
     return axes
 
 
@@ -258,27 +259,49 @@ def draw_falling(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
     axes.set_ylim(0.0, 1.05 * float(falling.at(girth[:1])[0]))
     axes.set_xlabel(f"girth ({units})", fontsize=TYPE)
     axes.set_ylabel("mean pressure (kPa)", fontsize=TYPE)
-    # Named are the least, the bust, and the largest; the others would crowd them.
-    for at in dict.fromkeys((0, falling.names.index("bust"), len(falling.names) - 1)):
-        x, kpa = falling.girth[at] * scale, falling.pressure[at]
+    # Named are the largest, below the line, the bust, above it, and the least where it lies
+    # well to the left of them; the others would crowd them.
+    last, bust = len(falling.names) - 1, falling.names.index("bust")
+    spots = {last: _below, bust: _above}
+    left, right = axes.get_xlim()
+    if _dot(falling, bust, scale)[0] - _dot(falling, 0, scale)[0] > 0.2 * (
+        right - left
+    ):
+        spots[0] = _over
+    for at in dict.fromkeys((last, bust, *spots)):
+        x, kpa = _dot(falling, at, scale)
         place_words(
             axes,
             f"{falling.names[at]} {length_text(falling.girth[at], units)}: {kpa:.2f}",
-            _round_a_point(x, kpa),
+            spots[at](x, kpa),
+            (x, kpa),
             fontsize=TYPE,
         )
     return axes
 
 
-def _round_a_point(x: float, y: float) -> list[Spot]:
-    """Return places beside a point of a falling line, above it and below it."""
+def _dot(falling: Falling, at: int, scale: float) -> tuple[float, float]:
+    return float(falling.girth[at]) * scale, float(falling.pressure[at])
+
+
+def _below(x: float, y: float) -> list[Spot]:
+    """Return places below a point, to either side of it."""
     return [
-        Spot(x, y, "left", "bottom", 5, 6),
-        *(
-            Spot(x, y, "right", "top", right, -down)
-            for down in (14, 30, 46)
-            for right in (8, 24, 40)
-        ),
-        Spot(x, y, "center", "bottom", -4, 20),
-        Spot(x, y, "center", "bottom", -4, 36),
+        Spot(x, y, "center", "top", across, -down)
+        for down in (10.0, 14.0, 20.0, 26.0)
+        for across in (0.0, -15.0, 15.0, -30.0, 30.0, -45.0)
     ]
+
+
+def _above(x: float, y: float) -> list[Spot]:
+    """Return places above a point, to either side of it."""
+    return [
+        Spot(x, y, "center", "bottom", across, up)
+        for up in np.arange(6.0, 90.0, 3.0).tolist()
+        for across in (0.0, 10.0, 20.0, 30.0, 40.0, -10.0, -20.0, -30.0)
+    ]
+
+
+def _over(x: float, y: float) -> list[Spot]:
+    """Return places over a point, its line running straight up."""
+    return [Spot(x, y, "left", "bottom", 5.0, up) for up in range(6, 110, 3)]

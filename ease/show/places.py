@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 __all__ = ["Spot", "clearance", "place_words"]
 
 FloatArray = NDArray[np.float64]
+Dot = tuple[float, float]
 CLEAR_PT: Final = 3.0  # so far from a line a word is easily told from it
+APART_PT: Final = 7.0  # beyond it the eye wants a line from a word to its point
 _STEP: Final = 2.0  # a line is looked at every so many dots
 _POINTS_PER_INCH: Final = 72.0
 
@@ -47,6 +49,7 @@ def place_words(
     axes: Axes,
     words: str,
     spots: Sequence[Spot],
+    point: Dot | None = None,
     **style: Any,  # noqa: ANN401 - as the library takes it
 ) -> Annotation:
     """Write words at the first spot that is clear, or else at the clearest.
@@ -57,6 +60,8 @@ def place_words(
         axes: Where to write.
         words: What to write.
         spots: Places to try, the best first.
+        point: What they name, in the units of the picture: a thin line leads there from
+            words that do not stand beside it.
         **style: Font and colour.
     """
     note = axes.annotate(
@@ -65,11 +70,37 @@ def place_words(
     found = []
     for spot in spots:
         _move(note, spot)
-        found.append(clearance(axes, note))
+        found.append(min(clearance(axes, note), _lead_clearance(axes, note, point)))
         if found[-1] >= CLEAR_PT:
-            return note
+            break
     _move(note, spots[int(np.argmax(found))])
+    lead = _lead(axes, note, point)
+    if len(lead):
+        ends = axes.transData.inverted().transform(lead[[0, -1]])
+        axes.plot(*ends.T, color=note.get_color(), linewidth=0.8, gid="leader")
     return note
+
+
+def _lead_clearance(axes: Axes, note: Annotation, point: Dot | None) -> float:
+    """Return how far the line to a point stands from other words, points."""
+    lead = _lead(axes, note, point)
+    near = [
+        float(_to_points(box, lead).min()) for box in _words_of(axes, note) if len(lead)
+    ]
+    return min(near, default=np.inf) * _POINTS_PER_INCH / float(axes.figure.dpi)
+
+
+def _lead(axes: Axes, words: Annotation, point: Dot | None) -> FloatArray:
+    """Return dots of a line from a point to its words, none where they stand close."""
+    if point is None:
+        return np.empty((0, 2))
+    box, at = _box(words), axes.transData.transform(point)
+    near = np.clip(at, box[:2], box[2:])
+    apart, inch = float(np.hypot(*(near - at))), float(axes.figure.dpi)
+    if apart * _POINTS_PER_INCH / inch <= APART_PT:
+        return np.empty((0, 2))
+    short = 1.0 - CLEAR_PT * inch / _POINTS_PER_INCH / apart
+    return _dense(np.array([at, at + short * (near - at)]))
 
 
 def _move(note: Annotation, spot: Spot) -> None:
@@ -93,7 +124,9 @@ def clearance(axes: Axes, words: Annotation) -> float:
     edge = axes.get_window_extent().extents
     inside = float(min(*(box[:2] - edge[:2]), *(edge[2:] - box[2:])))
     near = [inside]
-    near += [float(_to_points(box, ink).min()) for ink in _ink(axes) if len(ink)]
+    near += [
+        float(_to_points(box, ink).min()) - half for ink, half in _ink(axes) if len(ink)
+    ]
     near += [_to_box(box, other) for other in _words_of(axes, words)]
     # The figure knows how many dots its inch has.
     return min(near) * _POINTS_PER_INCH / float(axes.figure.dpi)
@@ -113,17 +146,22 @@ def _words_of(axes: Axes, but: Annotation) -> Iterator[FloatArray]:
         yield _box(legend)
 
 
-def _ink(axes: Axes) -> Iterator[FloatArray]:
-    """Yield the lines of a picture as dots, in dots of the page."""
+def _ink(axes: Axes) -> Iterator[tuple[FloatArray, float]]:
+    """Yield lines, and marks with their half width, in dots of the page."""
+    point = float(axes.figure.dpi) / _POINTS_PER_INCH
     for line in axes.lines:
-        yield _dense(line.get_transform().transform(line.get_xydata()))
+        at = line.get_transform().transform(line.get_xydata())
+        if line.get_linestyle() != "None":
+            yield _dense(at), 0.0
+        if line.get_marker() not in ("None", None):
+            yield at, 0.5 * line.get_markersize() * point
     for patch in axes.patches:
         path = patch.get_transform().transform_path(patch.get_path())
         for polygon in path.to_polygons(closed_only=False):
-            yield _dense(np.asarray(polygon))
+            yield _dense(np.asarray(polygon)), 0.0
     for area in axes.collections:
         for path in area.get_paths():
-            yield _dense(area.get_transform().transform(path.vertices))
+            yield _dense(area.get_transform().transform(path.vertices)), 0.0
 
 
 def _dense(corners: Any) -> FloatArray:  # noqa: ANN401 - array of dots, shape (n, 2)

@@ -214,7 +214,11 @@ def test_fit_of_a_wave_takes_a_smooth_chain() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "match"),
     [
-        ("front,strap,strap in", "front,strap,", "first point of an edge needs a name"),
+        (
+            "front,strap,strap in",
+            "front,strap,",
+            "edge front.strap begins here",
+        ),
         ("# level waist = 41.3", "# level waist = 141.3", "where no piece is"),
         (
             "# seam side = front.side",

@@ -16,7 +16,9 @@ from pypdf import PdfReader
 
 from ease.block.lesson import Lesson, make_lesson
 from ease.block.pieces import Block
+from ease.body.fill_in import complete
 from ease.body.load import load_body
+from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fabric.store import fabric_names, load_fabric
 from ease.fit.aims import AIMS
@@ -226,6 +228,23 @@ def lesson_of(make_tube: Tube, case: Case) -> Lesson:
 def test_the_page_can_be_read(make_tube: Tube, case: Case) -> None:
     """Large type, inside the paper, and no word over another word or a line."""
     check_page(page(lesson_of(make_tube, case), case[3]))
+
+
+@pytest.mark.parametrize("units", ["cm", "in"])
+@pytest.mark.parametrize(
+    "girths",
+    [(104, 86, 112, 64), (124, 120, 126, 60), (80, 79, 81, 77), (127, 100, 131, 80)],
+    ids=str,
+)
+def test_the_page_can_be_read_whatever_the_girths(
+    make_tube: Tube, girths: tuple[int, ...], units: str
+) -> None:
+    """Bust close to the hip, to the waist, and to the large bust that is set beside it."""
+    names = ("bust", "waist", "hip", "thigh")
+    values = dict(zip(names, map(float, girths), strict=True)) | {"torso_loop": 165.0}
+    body = complete(Body(name="b", values=values))
+    made = make_lesson(make_tube(), decide(load_fabric("firm-tricot"), body))
+    check_page(page(made, units))
 
 
 @pytest.mark.parametrize("case", LEFT_OUT, ids=lambda case: "-".join(map(str, case)))
