@@ -69,7 +69,7 @@ def check(
 
     Example: ease check demo-soft --body demo --fabric soft-tricot
     """
-    from ease.block.wearer import as_worn
+    from ease.block.earlier_toiles import as_worn
     from ease.errors import UsageError
     from ease.fabric.store import fabric_names
 

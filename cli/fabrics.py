@@ -249,6 +249,7 @@ def _evidence_table(fabric: Fabric) -> Table:
         rows,
         text_columns=(0, 1, 5),
         caption=(
-            "n: marks; clear: further from 1 than the spread of the readings explains"
+            "n: marks; clear: further from 1 than the spread of the readings explains,\n"
+            "or back to 1 after an earlier toile"
         ),
     )

@@ -106,20 +106,23 @@ def lesson(
 def _work(
     names: tuple[str, str, str], wanted: Wanted, fixed: str | None, units: str
 ) -> Lesson:
+    from ease.block.earlier_toiles import as_worn
     from ease.block.lesson import FIXED_CM, make_lesson
     from ease.fit.lesson import GAUGE_CM
     from ease.units import CM_PER
 
     from .loading import read_block, read_person, read_reduction
 
-    fabric, body, block = names
+    fabric, body, named = names
+    block = read_block(named)
     # Where rulers show inches, the class works with a round number of them.
     inch = CM_PER["in"] if units == "in" else None
     fixed_cm, gauge_cm = (1.5 * inch, 5 * inch) if inch else (FIXED_CM, GAUGE_CM)
     if fixed is not None:
         fixed_cm = length_of("--fixed", fixed, units)
-    reduction = read_reduction(fabric, read_person(body), wanted)
-    return make_lesson(read_block(block), reduction, fixed_cm, gauge_cm)
+    person = as_worn(block, read_person(body))
+    reduction = read_reduction(fabric, person, wanted)
+    return make_lesson(block, reduction, fixed_cm, gauge_cm)
 
 
 def _show(

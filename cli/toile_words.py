@@ -121,10 +121,16 @@ def toile_notes(result: Correction) -> list[str]:
     toile = result.toile
     notes = []
     if toile.has_earlier:
+        cloth = "of the cloth, and " if toile.shown != (1.0, 1.0) else ""
         notes.append(
-            "an earlier toile has moved this block: predicted holds what it showed of the "
-            "cloth, and of measures that were not taken again; what is off or moves is "
-            "beyond that"
+            f"an earlier toile has moved this block: predicted holds what it showed {cloth}"
+            "of measures that were not taken again; what is off or moves is beyond that"
+        )
+    toiled = toile.block.drafted_for.toiled
+    if not toile.same_cloth and (toiled.girth, toiled.length) != (1.0, 1.0):
+        notes.append(
+            f"an earlier toile moved this block for {toile.block.drafted_for.fabric}; what "
+            f"it showed of that cloth is left out in {toile.fabric.name}"
         )
     notes += _aside(toile)
     if toile.fit.widened > 1.0:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Literal
 
+from ease.body.dictionary import KEYS
 from ease.errors import RefusedError
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
 ]
 
 MOST_CM: Final = 500.0
+FOUND_RANGE: Final = (0.5, 2.0)  # a measure found, of the taped one
 FACTOR_RANGE: Final = (0.2, 3.0)  # cut over body
 STRAIN_RANGE: Final = (-0.7, 4.0)  # of the same: 1 / 3 - 1 to 1 / 0.2 - 1, rounded
 
@@ -104,11 +106,21 @@ class FoundMeasure:
     sure: bool = True
 
     def __post_init__(self) -> None:
-        """Refuse what is no length of a body."""
+        """Refuse what is no measure of a body, and what no toile can find of one."""
+        if self.key not in KEYS:
+            message = f"{self.key!r} is no measure; they are {', '.join(KEYS)}"
+            raise RefusedError(message)
         for value in (self.taped, self.found):
             if not 0 < value < MOST_CM:
                 message = f"{self.key}: {value:g} cm is no measure of a body"
                 raise RefusedError(message)
+        low, high = FOUND_RANGE
+        if not low <= self.found / self.taped <= high:
+            message = (
+                f"{self.key}: found {self.found:g} cm where {self.taped:g} cm was taped; "
+                f"accepted is {low:g} to {high:g} times as much"
+            )
+            raise RefusedError(message)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +146,11 @@ class Toiled:
     meant_length: float | None = None
 
     def __post_init__(self) -> None:
-        """Refuse factors and strains that no garment has."""
+        """Refuse factors and strains that no garment has, and a measure twice."""
+        keys = [one.key for one in self.measures]
+        if twice := [key for key in keys if keys.count(key) > 1]:
+            message = f"measure {twice[0]!r} is named twice"
+            raise RefusedError(message)
         for factor in (self.girth, self.length):
             _check_factor(factor)
         strains = [strain for _, strain in self.meant]

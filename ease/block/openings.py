@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ease.block.lengths import arc_length
 from ease.block.on_body import cut_over_body
-from ease.block.opening_names import EDGE_NAMES, SIDES, opening_of
+from ease.block.opening_names import EDGE_NAMES, SIDES, opening_of, side_of
 from ease.block.pieces import Block, Edge, Piece
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -171,7 +171,7 @@ def block_openings(
     for name, found in rings.items():
         kind = name.split()[0]
         edges = [
-            _edge(f"{name} {piece.name}", block, edge, times, cut)
+            _edge(_section_name(name, piece), block, edge, times, cut)
             for piece, edge in found
             for times in (piece.times_round if kind in _ROUND_BOTH_SIDES else 1,)
         ]
@@ -185,17 +185,24 @@ def block_openings(
     return tuple(openings)
 
 
+def _section_name(ring: str, piece: Piece) -> str:
+    kind, _, side = ring.partition(" ")
+    return f"{kind if side and side == side_of(piece.name) else ring} {piece.name}"
+
+
 def _rings(block: Block) -> dict[str, list[tuple[Piece, Edge]]]:
     """Return the edges of each ring by its name.
 
-    Neck and waist are one ring each. Of leg and armhole each side has one: where a whole
-    piece names them left and right, what another piece draws once goes into both.
+    Neck and waist are one ring each. Of leg and armhole each side has one: where the
+    edges of a whole piece, or the piece itself, are named left and right, what another
+    piece draws once goes into both.
     """
     found: dict[str, list[tuple[Piece, Edge, str]]] = {kind: [] for kind in EDGE_NAMES}
     for piece, edge in _free_edges(block):
         kind, _, side = opening_of(edge.name).partition(" ")
         if kind:
-            found[kind].append((piece, edge, side))
+            of_piece = side_of(piece.name) if piece.cut == "once" else ""
+            found[kind].append((piece, edge, side or of_piece))
     rings = {}
     for kind, edges in found.items():
         sided = kind not in _ROUND_BOTH_SIDES and any(side for *_, side in edges)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.earlier_toiles import as_worn, same_cloth
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
-from ease.block.pieces import Block, Level
+from ease.block.pieces import Block, FoundMeasure, Level
 from ease.block.toile_rows import Cause, WornRow, find_causes, worn_rows
-from ease.block.wearer import as_worn
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
@@ -68,8 +68,24 @@ class Toile:
     @property
     def has_earlier(self) -> bool:
         """Whether an earlier toile has moved the block, so that this one starts there."""
+        return bool(self.fit.model.origin.any()) or bool(self.measures_found)
+
+    @property
+    def same_cloth(self) -> bool:
+        """Whether earlier toiles of the block, if any, were sewn in this fabric."""
+        return same_cloth(self.block, self.fabric)
+
+    @property
+    def shown(self) -> tuple[float, float]:
+        """What earlier toiles in this cloth multiplied girth and length factor by."""
         toiled = self.block.drafted_for.toiled
-        return bool(self.fit.model.origin.any()) or self.body.name == toiled.wearer
+        return (toiled.girth, toiled.length) if self.same_cloth else (1.0, 1.0)
+
+    @property
+    def measures_found(self) -> tuple[FoundMeasure, ...]:
+        """The wearer's measures that earlier toiles found to be others than taped."""
+        toiled = self.block.drafted_for.toiled
+        return toiled.measures if toiled.wearer == self.body.name else ()
 
     def count(self, direction: str, place: str | None = None) -> int:
         """Return the number of marks in a direction, at one place or everywhere."""
@@ -122,7 +138,7 @@ def weigh_toile(
         sizes=sizes,
         legs=legs if has_loop else legs[:0],
         loop=float("nan") if loop is None else loop,
-        origin=_shown_before(block, len(levels), loop),
+        origin=_shown_before(block, fabric, len(levels), loop),
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     prior = [body.sd(key) / body[key] for key in keys]
@@ -145,10 +161,13 @@ def weigh_toile(
     )
 
 
-def _shown_before(block: Block, levels: int, loop: float | None) -> FloatArray:
+def _shown_before(
+    block: Block, fabric: Fabric, levels: int, loop: float | None
+) -> FloatArray:
     """Return the unknowns that are likely: the cloth as earlier toiles have shown it."""
-    toiled = block.drafted_for.toiled
-    origin = np.zeros(levels + 3)
+    toiled, origin = block.drafted_for.toiled, np.zeros(levels + 3)
+    if not same_cloth(block, fabric):
+        return origin
     origin[levels + 1] = np.log(toiled.girth)
     # Without a loop marks down are compared with no strain.
     origin[levels + 2] = 0.0 if loop is None else np.log(toiled.length)

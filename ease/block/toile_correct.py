@@ -176,7 +176,7 @@ def _refit(
     )
     new = Factors(
         girth.new,
-        old.length * toiled.length / toile.block.drafted_for.toiled.length,
+        old.length * toiled.length / toile.shown[1],
         f"{old.origin}, corrected by a toile",
         toile.fabric.name,
         old.body,
@@ -218,12 +218,11 @@ def evidence_of(correction: Correction, day: date) -> Evidence:
     x, sd = toile.fit.unknowns, toile.fit.found.fit.sd
     ratios: dict[str, WornRatio] = {}
     other = "along" if toile.round_body == "across" else "across"
-    earlier = toile.block.drafted_for.toiled
     for at, way, cloth, before, told in zip(
         (n + 1, n + 2),
         ("round", "down"),
         (toile.round_body, other),
-        (earlier.girth, earlier.length),
+        toile.shown,
         correction.cloth_told,
         strict=True,
     ):

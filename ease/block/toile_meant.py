@@ -1,9 +1,10 @@
 """What earlier toiles have shown of a block: where the next one starts from.
 
 A toile asks whether a block is worn as was meant. What is likely beforehand is what block
-and body say, the body as found where it was not measured again (``ease.block.wearer``),
-and the cloth as earlier toiles of the block have shown it. What was meant is what that
-said before the first of them; of another wearer, what it says now.
+and body say, the body as found where it was not measured again, and the cloth as earlier
+toiles of the block have shown it (``ease.block.earlier_toiles``). What was meant is what
+that said before the first of them; of another wearer, or in another cloth, what it says
+now.
 """
 
 from __future__ import annotations
@@ -41,10 +42,10 @@ def beyond_meant(toile: Toile) -> Beyond:
     """Return how far the block of a toile is likely to lie from what was meant of it."""
     n = len(toile.levels)
     toiled = toile.block.drafted_for.toiled
-    if toiled.wearer != toile.body.name:
+    if toiled.wearer != toile.body.name or not toile.same_cloth:
         return Beyond(0.0, np.zeros(n))
     meant = dict(toiled.meant)
-    around = np.log1p(toile.fit.model.sizes.strain) + np.log(toiled.girth)
+    around = np.log1p(toile.fit.model.sizes.strain) + np.log(toile.shown[0])
     aim = [meant.get(lv.name, np.expm1(around[i])) for i, lv in enumerate(toile.levels)]
     levels = around - np.log1p(aim)
     length = 0.0
@@ -68,17 +69,18 @@ def toiled_after(
         told: Unknowns that moved each level, then the length.
     """
     old, n = toile.block.drafted_for.toiled, judge.n
-    same = old.wearer == toile.body.name
+    same = old.wearer == toile.body.name and toile.same_cloth
     names = [level.name for level in toile.levels]
-    strains = (1.0 + toile.fit.model.sizes.strain) * old.girth - 1.0
+    shown_round, shown_down = toile.shown
+    strains = (1.0 + toile.fit.model.sizes.strain) * shown_round - 1.0
     meant = dict(zip(names, strains.tolist(), strict=True))
     known = float(np.expm1(toile.fit.predicted[0][n])) if toile.has_loop else None
     length = old.meant_length if same else None
     clear = n + 2 in told[n] and judge.told(n + 2)
     down = float(np.exp(judge.x[n + 2])) if clear else 1.0
     return Toiled(
-        old.girth * girth,
-        old.length * down,
+        shown_round * girth,
+        shown_down * down,
         toile.body.name,
         _measures(toile, judge, girth, told),
         tuple({**meant, **(dict(old.meant) if same else {})}.items()),
@@ -90,9 +92,8 @@ def _measures(
     toile: Toile, judge: Judge, girth: float, told: Sequence[Sequence[int]]
 ) -> tuple[FoundMeasure, ...]:
     """Return the wearer's measures that are others than taped, by this toile too."""
-    old, n = toile.block.drafted_for.toiled, judge.n
-    same = old.wearer == toile.body.name
-    found = {one.key: one for one in old.measures if same}
+    n = judge.n
+    found = {one.key: one for one in toile.measures_found}
     keys = [*(level.name for level in toile.levels), "torso_loop"]
     for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
         if at not in moved or key not in toile.body:

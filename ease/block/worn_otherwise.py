@@ -121,7 +121,7 @@ def toile_moves(
 
     What the cloth clearly did goes with the fabric, or with a block that was corrected
     for it. What a toile found of the wearer is no matter of the cloth: see
-    ``ease.block.wearer``.
+    ``ease.block.earlier_toiles``.
 
     Args:
         drafted_for: What the block was drafted for.

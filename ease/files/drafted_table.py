@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from ease.block.fittings import MOST_CM
 from ease.block.pieces import DraftedFor, FoundMeasure, Toiled
+from ease.errors import RefusedError
 from ease.files.block_table import Tables
 
 __all__ = ["drafted_for_of"]
@@ -63,6 +64,9 @@ def _toiled(reader: Tables, item: object) -> Toiled:
         reader.fault(f"{path}.unsure", "must be a list of measures")
         unsure = []
     measures = _table(reader, table, "measures", path)
+    if strange := [one for one in unsure if one not in list(measures)]:
+        what = f"{strange[0]!r} is none of the measures found"
+        reader.fault(f"{path}.unsure", what)
     found = [
         _measure(reader, f"{path}.measures", *one, unsure) for one in measures.items()
     ]
@@ -92,9 +96,12 @@ def _measure(
     if isinstance(pair, list) and len(pair) == 2:
         numbers = [v for v in pair if isinstance(v, (int, float)) and v is not True]
         if len(numbers) == 2 and all(0 < v < MOST_CM for v in numbers):
-            return FoundMeasure(
-                key, float(numbers[0]), float(numbers[1]), key not in unsure
-            )
+            try:
+                taped, found = (float(number) for number in numbers)
+                return FoundMeasure(key, taped, found, key not in unsure)
+            except RefusedError as error:
+                reader.fault(f"{path}.{key}", error.message)
+                return None
     reader.fault(f"{path}.{key}", f"must be [taped, found] in cm, not {pair!r}")
     return None
 

@@ -242,6 +242,34 @@ def test_a_whole_front_and_a_back_on_the_fold_share_their_rings(block: Block) ->
     assert len(made) == 5
 
 
+def test_the_side_may_stand_in_the_name_of_a_whole_piece(block: Block) -> None:
+    (neck, armhole, leg) = block_openings(replace(block, seams=()))
+    front, back = block.pieces
+    pieces = tuple(
+        replace(piece, name=f"{piece.name} {side}", cut="once")
+        for piece in (front, back)
+        for side in ("left", "right")
+    )
+    made = block_openings(
+        replace(block, pieces=pieces, seams=(), holds=(), loop_path=())
+    )
+    found = {one.name: one for one in made}
+    assert set(found) == {
+        "neck",
+        "leg left",
+        "leg right",
+        "armhole left",
+        "armhole right",
+    }
+    for side in ("left", "right"):
+        assert found[f"leg {side}"].cut_cm == pytest.approx(leg.cut_cm)
+        assert found[f"leg {side}"].elastic_cm == pytest.approx(leg.elastic_cm)
+        assert found[f"armhole {side}"].elastic_cm == pytest.approx(armhole.elastic_cm)
+        parts = [part.name for part in found[f"leg {side}"].sections]
+        assert parts == [f"leg front {side}", f"leg back {side}"]
+    assert found["neck"].elastic_cm == pytest.approx(neck.elastic_cm)
+
+
 def test_a_lining_is_in_no_opening(block: Block) -> None:
     lining = replace(block.pieces[0], name="lining", in_girth=False)
     lined = replace(block, pieces=(*block.pieces, lining))

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from ease.block.adjust import adjust_block
+from ease.block.earlier_toiles import as_worn
 from ease.block.grade import grade
 from ease.block.measure import level_girths
 from ease.block.pieces import Block, FoundMeasure, Toiled
@@ -18,7 +19,6 @@ from ease.block.plan import Factors, factors_of_block
 from ease.block.refit import refit
 from ease.block.toile import weigh_toile
 from ease.block.toile_correct import Correction, correct, evidence_of
-from ease.block.wearer import as_worn
 from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body
@@ -153,6 +153,59 @@ def test_another_wearer_is_no_cause_to_move_the_block(
     ratio = evidence_of(toile, date(2026, 5, 31)).along
     assert ratio is not None
     assert ratio.ratio == pytest.approx(np.exp(0.06), rel=0.01)
+
+
+def test_what_a_toile_showed_of_one_cloth_is_not_said_of_another(
+    make_fabric: Make, block: Block, fabric: Fabric
+) -> None:
+    """The corrected block sewn as it is in a cloth that lies as its swatch says."""
+    wearer = truly(waist=0.07)
+    corrected = after(sewn(block, BODY, fabric, wearer, round_cloth(0.06)))
+    cloth = {"stretch": 0.9, "sd": 0.02, "n": 5}
+    other = make_fabric(cloth, {**cloth, "stretch": 0.7}, name="other")
+    toile = sewn(corrected, BODY, other, wearer, round_cloth(0.0))
+    # By hand: the waist as found, the others as taped, over the girths of the block.
+    girths, found = level_girths(corrected), as_worn(corrected, BODY)
+    for row in toile.toile.rows[:3]:
+        strain = found[row.place] / girths[row.place] - 1
+        assert row.predicted == pytest.approx(strain)
+    assert toile.moved == ()
+    # Once it is corrected for that cloth, only that one's ratio stands in it.
+    moved = after(sewn(corrected, BODY, other, wearer, round_cloth(0.05)))
+    assert moved.drafted_for.fabric == "other"
+    assert moved.drafted_for.toiled.girth == pytest.approx(np.exp(0.05), rel=0.01)
+    assert [one.key for one in moved.drafted_for.toiled.measures] == ["waist"]
+
+
+def test_a_cloth_that_is_kept_under_another_name_is_known_by_its_toile(
+    block: Block, fabric: Fabric
+) -> None:
+    first = sewn(block, BODY, fabric, truly(), round_cloth(0.06))
+    kept = replace(
+        fabric, name="kept", evidence=(evidence_of(first, date(2026, 5, 31)),)
+    )
+    again = sewn(after(first), BODY, kept, truly(), round_cloth(0.06))
+    assert again.moved == ()
+    assert again.toile.rows[0].predicted == pytest.approx(1 / FACTOR - 1, abs=1e-3)
+
+
+def test_a_loop_that_was_filled_in_stays_found_whatever_else_is_taken_again(
+    block: Block, fabric: Fabric
+) -> None:
+    """It was never taped; a new hip fills in another, which is no tape of it either."""
+    taped = {key: BODY[key] for key in NAMES[:3]}
+    body = complete(Body(name="worn", values=taped))
+    wearer = {**taped, "torso_loop": body["torso_loop"] * 1.06}
+    corrected = after(sewn(block, body, fabric, wearer, round_cloth(0.0)))
+    (found,) = corrected.drafted_for.toiled.measures
+    assert found.key == "torso_loop"
+    again = complete(Body(name="worn", values={**taped, "hip": 97.0}))
+    assert again["torso_loop"] != body["torso_loop"]
+    worn = as_worn(corrected, again)
+    assert worn["torso_loop"] == found.found
+    assert any("filled in as" in note for note in worn.notes)
+    told = complete(Body(name="worn", values={**taped, "torso_loop": 165.0}))
+    assert as_worn(corrected, told)["torso_loop"] == 165.0
 
 
 def test_a_cloth_that_changed_is_followed_back(block: Block, fabric: Fabric) -> None:

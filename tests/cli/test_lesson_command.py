@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,8 +12,11 @@ from pypdf import PdfReader
 from typer.testing import CliRunner, Result
 
 from cli.app import app
+from cli.loading import read_block
+from ease.block.pieces import FoundMeasure, Toiled
 from ease.fabric.profile import Fabric
 from ease.fabric.store import fabric_names, fabric_to_toml
+from ease.files.block_toml import save_block
 
 Make = Callable[..., Fabric]
 
@@ -112,6 +116,23 @@ def test_json_holds_every_step() -> None:
         (88 - document["levels"][0]["cut_cm"]) / 4
     )
     assert document["falls"]["is_example"] is False
+
+
+def test_a_measure_that_a_toile_found_counts_and_is_said(tmp_path: Path) -> None:
+    made = read_block("demo-soft")
+    toiled = Toiled(wearer="demo", measures=(FoundMeasure("waist", 70.0, 73.0),))
+    path = tmp_path / "corrected.toml"
+    save_block(
+        replace(made, drafted_for=replace(made.drafted_for, toiled=toiled)), path
+    )
+    done = run("--body", "demo", "--block", path, "--fabric", "soft-tricot")
+    assert done.exit_code == 0
+    rows = [line.split() for line in done.stdout.splitlines()]
+    wide = [row for row in rows if row[:2] == ["waist", "73.0"]]
+    assert len(wide) == 2  # in the step on girth and in that on the block
+    assert "waist: taken as 73.0 cm, as a toile of this block found" in flat(
+        done.stderr
+    )
 
 
 def test_a_cloth_without_a_load_test(make_fabric: Make, tmp_path: Path) -> None:

@@ -258,6 +258,18 @@ def test_one_fault_gives_one_clear_line(
             "drafted_for.toiled.measures.waist: must be [taped, found] in cm",
         ),
         ("[drafted_for.toiled]\nunsure = 1\n", "must be a list of measures"),
+        (
+            '[drafted_for.toiled]\nunsure = ["hip"]\n',
+            "drafted_for.toiled.unsure: 'hip' is none of the measures found",
+        ),
+        (
+            "[drafted_for.toiled]\nmeasures = { waist = [70, 400] }\n",
+            "waist: found 400 cm where 70 cm was taped; accepted is 0.5 to 2 times",
+        ),
+        (
+            "[drafted_for.toiled]\nmeasures = { foo = [70, 71] }\n",
+            "'foo' is no measure; they are",
+        ),
         ("[sleeve]\n", "line 33, sleeve: is unknown"),
     ],
 )

@@ -1,4 +1,4 @@
-"""A body as toiles of a block have found it, where its tape has not been read again.
+"""What earlier toiles of a block have shown: measures of the wearer, and of which cloth.
 
 Marks on a toile can say that a measure of the wearer was taken wrong. The block that was
 corrected for it keeps the measure as taped and as found, and its factors are cut over body
@@ -12,9 +12,10 @@ from typing import Final
 
 from ease.block.pieces import Block
 from ease.body.measures import Body, body_problems
+from ease.fabric.profile import Fabric
 from ease.sentence import Length, Sentence
 
-__all__ = ["as_worn"]
+__all__ = ["as_worn", "same_cloth"]
 
 _SAME_CM: Final = 1e-6
 
@@ -24,8 +25,8 @@ def as_worn(block: Block, body: Body) -> Body:
 
     Args:
         block: The block.
-        body: The body. Of another name than the wearer's, or where a measure is not the
-            one that was taped then, nothing is replaced.
+        body: The body. Of another name than the wearer's nothing is replaced, and no
+            measure that was given and is not the one that was taped then.
     """
     toiled = block.drafted_for.toiled
     if body.name != toiled.wearer:
@@ -33,7 +34,8 @@ def as_worn(block: Block, body: Body) -> Body:
     found = [
         one
         for one in toiled.measures
-        if one.key in body and abs(body[one.key] - one.taped) < _SAME_CM
+        if one.key in body.filled
+        or (one.key in body and abs(body[one.key] - one.taped) < _SAME_CM)
     ]
     values = {**body.values, **{one.key: one.found for one in found}}
     if not found or body_problems(values):
@@ -42,8 +44,9 @@ def as_worn(block: Block, body: Body) -> Body:
         Sentence(
             f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
             f"{'' if one.sure else ', which could not tell it from the cloth'}; it was "
-            "taped as {}: measure it again",
-            *(Length(one.found), Length(one.taped)),
+            f"{'filled in' if one.key in body.filled else 'taped'} as {{}}: measure it"
+            f"{'' if one.key in body.filled else ' again'}",
+            *(Length(one.found), Length(body[one.key])),
         )
         for one in found
     )
@@ -56,3 +59,18 @@ def as_worn(block: Block, body: Body) -> Body:
         if "torso_loop" not in keys or not note.startswith("THE TORSO LOOP")
     ]
     return replace(body, values=values, filled=filled, notes=(*notes, *kept))
+
+
+def same_cloth(block: Block, fabric: Fabric) -> bool:
+    """Return whether earlier toiles of a block were sewn in a fabric.
+
+    By its name, or because a toile of the block is kept with it: ``ease toile --save``
+    may give it a new one.
+
+    Args:
+        block: The block.
+        fabric: The fabric.
+    """
+    return block.drafted_for.fabric == fabric.name or any(
+        one.block == block.name for one in fabric.evidence
+    )
