@@ -71,18 +71,23 @@ def worn_opening_caption(
 
 
 def elastic_notes(block: Block) -> list[str]:
-    """Say for which free edges no elastic is worked out, and which have one."""
+    """Say which free edges have no elastic, and which share one for want of a side."""
     from ease.block.opening_names import EDGE_NAMES
-    from ease.block.openings import other_openings
+    from ease.block.openings import other_openings, unsided_edges
 
-    others = other_openings(block)
-    if not others:
-        return []
-    known = ", ".join(name for names in EDGE_NAMES.values() for name in names)
-    return [
-        f"no elastic is worked out for {', '.join(others)}: only free edges called "
-        f"{known} have one, with left or right behind it on a whole piece"
-    ]
+    notes = []
+    if unsided := unsided_edges(block):
+        notes.append(
+            f"{', '.join(unsided)} are of pieces cut once and count as one opening "
+            "together: where each side has its own, name edge or piece left and right"
+        )
+    if others := other_openings(block):
+        known = ", ".join(name for names in EDGE_NAMES.values() for name in names)
+        notes.append(
+            f"no elastic is worked out for {', '.join(others)}: only free edges called "
+            f"{known} have one, with left or right behind it on a whole piece"
+        )
+    return notes
 
 
 def _over_the_hip(waist: Opening, hip: float, units: str, can: float) -> str:

@@ -213,6 +213,22 @@ def _rings(block: Block) -> dict[str, list[tuple[Piece, Edge]]]:
     return rings
 
 
+def unsided_edges(block: Block) -> tuple[str, ...]:
+    """Return edges, ``piece.edge``, that count as one opening for want of a side.
+
+    They are legs or armholes of pieces that are cut once, more than one of a kind, where
+    neither edge nor piece is named left or right.
+    """
+    found = []
+    for kind, edges in _rings(block).items():
+        own = [
+            f"{piece.name}.{edge.name}" for piece, edge in edges if piece.cut == "once"
+        ]
+        if kind in EDGE_NAMES and kind not in _ROUND_BOTH_SIDES and len(own) > 1:
+            found += own
+    return tuple(found)
+
+
 def other_openings(block: Block) -> tuple[str, ...]:
     """Return the free edges, ``piece.edge``, for which no elastic is worked out."""
     return tuple(

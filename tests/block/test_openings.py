@@ -13,6 +13,7 @@ from ease.block.openings import (
     OpeningSection,
     block_openings,
     other_openings,
+    unsided_edges,
 )
 from ease.block.pieces import Block, DraftedFor, Piece, Seam
 from ease.body.load import load_body
@@ -268,6 +269,14 @@ def test_the_side_may_stand_in_the_name_of_a_whole_piece(block: Block) -> None:
         parts = [part.name for part in found[f"leg {side}"].sections]
         assert parts == [f"leg front {side}", f"leg back {side}"]
     assert found["neck"].elastic_cm == pytest.approx(neck.elastic_cm)
+    assert (
+        unsided_edges(replace(block, pieces=pieces, seams=(), holds=(), loop_path=()))
+        == ()
+    )
+    plain = tuple(replace(one, name=f"p{i}") for i, one in enumerate(pieces))
+    nameless = replace(block, pieces=plain, seams=(), holds=(), loop_path=())
+    assert len(unsided_edges(nameless)) == 8
+    assert unsided_edges(block) == ()
 
 
 def test_a_lining_is_in_no_opening(block: Block) -> None:
