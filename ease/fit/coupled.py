@@ -1,4 +1,7 @@
-"""Solve the coupled membrane over arrays: Newton steps, safeguarded, in short runs."""
+"""Solve the coupled membrane over arrays: Newton steps, safeguarded, in short runs.
+
+All strains here are beyond rest, see ``ease.fit.strip``.
+"""
 
 from __future__ import annotations
 
@@ -129,7 +132,7 @@ def solve_one(strip: Strip, coupling: Floats, target: Floats) -> Floats:
         coupling: k, N/m.
         target: Tension less what the other direction's strain brings, N/m, flat.
     """
-    top = np.broadcast_to(strip.last_strain, target.shape)
+    top = np.broadcast_to(strip.last, target.shape)
     most, _ = response(strip, coupling, top)
     firm = strip.modulus + coupling * strip.ratio
     wanted = np.clip(target, 0.0, most)
@@ -224,7 +227,7 @@ def _steps(
 def _bracketed(pair: Pair, around: Floats, down: Floats) -> tuple[Floats, Floats]:
     """Halve a bracket of the strain down the body; NaN where no tested strain fits."""
     k = pair.coupling
-    top = np.broadcast_to(pair.length.last_strain, down.shape)
+    top = np.broadcast_to(pair.length.last, down.shape)
     low, high = np.full_like(down, -1.0), top.copy()
 
     def miss(ev: Floats) -> tuple[Floats, Floats]:

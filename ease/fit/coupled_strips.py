@@ -10,7 +10,8 @@ relaxed area and the tensions per relaxed width are
 
 with the ratios nu moved to the nearest pair, of the same product, that obeys
 nu_h E_v = nu_v E_h. Either strip alone is then reproduced exactly, and a linear cloth
-gives the orthotropic membrane of the textbooks.
+gives the orthotropic membrane of the textbooks. Of cloth that has grown, e counts from its
+grown length in both directions.
 
 Source key: orthotropic-plane-stress
 """
@@ -76,7 +77,7 @@ class CoupledStrips:
             TensionRangeError: If a strain lies past the load test.
         """
         eh, ev = _arrays(girth, length)
-        th, tv = in_runs(self._pair, [eh, ev], tensions)
+        th, tv = in_runs(self._pair, self._beyond_rest(eh, ev), tensions)
         th, tv = self._kept(eh, ev, (th, tv), outside, solved=False)
         return th, tv
 
@@ -95,6 +96,7 @@ class CoupledStrips:
             RefusedError: If the cloth gives way there (see :meth:`definite`).
         """
         eh, ev = in_runs(self._pair, list(_arrays(girth, length)), solve_both)
+        eh, ev = eh + self.girth.rest, ev + self.length.rest
         eh, ev = self._kept(eh, ev, (eh, ev), outside)
         return eh, ev
 
@@ -120,7 +122,7 @@ class CoupledStrips:
             RefusedError: If the cloth gives way there.
         """
         eh, tv = _arrays(girth_strain, length_tension)
-        ev = self._one_strain("length", tv, eh)
+        ev = self._one_strain("length", tv, eh - self.girth.rest)
         return self._kept(eh, ev, (ev,), outside)[0]
 
     def girth_strain(
@@ -142,7 +144,7 @@ class CoupledStrips:
             RefusedError: If the cloth gives way there.
         """
         th, ev = _arrays(girth_tension, length_strain)
-        eh = self._one_strain("girth", th, ev)
+        eh = self._one_strain("girth", th, ev - self.length.rest)
         return self._kept(eh, ev, (eh,), outside)[0]
 
     def energy(
@@ -162,8 +164,9 @@ class CoupledStrips:
             TensionRangeError: If a strain lies past the load test.
         """
         eh, ev = _arrays(girth, length)
-        total = stored(self.girth, self.coupling, eh)
-        total = total + stored(self.length, self.coupling, ev) + self.coupling * eh * ev
+        x, y = self._beyond_rest(eh, ev)
+        total = stored(self.girth, self.coupling, x)
+        total = total + stored(self.length, self.coupling, y) + self.coupling * x * y
         return self._kept(eh, ev, (total,), outside, solved=False)[0]
 
     def tangent(self, girth: ArrayLike, length: ArrayLike) -> Floats:
@@ -178,7 +181,7 @@ class CoupledStrips:
         Returns:
             Shape (..., 2, 2): rows are the tensions round and down, columns the strains.
         """
-        a, b = slopes(self._pair, *_arrays(girth, length))
+        a, b = slopes(self._pair, *self._beyond_rest(*_arrays(girth, length)))
         a, b, k = np.broadcast_arrays(a, b, self.coupling)
         return np.stack([np.stack([a, k], -1), np.stack([k, b], -1)], -2)
 
@@ -192,7 +195,8 @@ class CoupledStrips:
             girth: Strains round the body; any shape.
             length: Strains down the body; broadcast against ``girth``.
         """
-        return in_runs(self._pair, [*_arrays(girth, length)], convexity)[0] > 0
+        beyond = self._beyond_rest(*_arrays(girth, length))
+        return in_runs(self._pair, beyond, convexity)[0] > 0
 
     def came_from_higher(
         self, girth: ArrayLike, length: ArrayLike
@@ -209,13 +213,17 @@ class CoupledStrips:
     def _one_strain(
         self, way: Literal["girth", "length"], tension: Floats, other_strain: Floats
     ) -> Floats:
-        """Return the strain one way at the tension that way and the strain the other."""
+        """Return the strain one way by the tension that way and the other beyond rest."""
 
         def work(pair: Pair, tension: Floats, other: Floats) -> tuple[Floats, ...]:
             strip: Strip = getattr(pair, way)
             return (solve_one(strip, pair.coupling, tension - pair.coupling * other),)
 
-        return in_runs(self._pair, [tension, other_strain], work)[0]
+        strip: Strip = getattr(self, way)
+        return in_runs(self._pair, [tension, other_strain], work)[0] + strip.rest
+
+    def _beyond_rest(self, girth: Floats, length: Floats) -> list[Floats]:
+        return [girth - self.girth.rest, length - self.length.rest]
 
     @property
     def _pair(self) -> Pair:

@@ -47,6 +47,9 @@ class Strip:
         wet_growth: Growth of the wet cloth; NaN where not tested.
         state: ``now`` the loading curve; ``unloading`` the other branch; ``rested``
             and ``wet`` the loading curve from the grown length.
+
+    Its curve is asked for at the strain beyond :attr:`rest`, over the first gauge: cloth
+    that has grown pulls, and gets narrower, from its grown length.
     """
 
     cloth: DirectionName
@@ -165,12 +168,22 @@ class Strip:
         return 1 + self.wet_growth if self.state == "wet" else 1.0
 
     @property
+    def rest(self) -> Floats:
+        """Strain on the body at which the cloth lies at its own length."""
+        return np.asarray(self._grown - 1.0)
+
+    @property
+    def last(self) -> Floats:
+        """Greatest strain beyond rest that the test covers."""
+        return np.asarray(self.curve.last_strain * self._grown)
+
+    @property
     def last_strain(self) -> Floats:
         """Greatest strain on the body that the test covers."""
-        return np.asarray((1 + self.curve.last_strain) * self._grown - 1)
+        return self.last + self.rest
 
     def pull(self, strain: Floats) -> tuple[Floats, Floats]:
-        """Return strip tension and slope at strains of 0 or more, N/m.
+        """Return strip tension and slope at strains of 0 or more beyond rest, N/m.
 
         Carried on straight past the test, for a solver on its way.
         """
@@ -180,30 +193,30 @@ class Strip:
             tension, slope = self.curve.loading.continued(strain)
         else:
             grown = self._grown
-            tension, slope = self.curve.loading.continued((1 + strain) / grown - 1)
+            tension, slope = self.curve.loading.continued(strain / grown)
             slope = slope / grown
         if self.scale.ndim == 0 and self.scale == 1:
             return tension, slope
         return self.scale * tension, self.scale * slope
 
     def energy(self, strain: Floats) -> Floats:
-        """Return the area under the strip curve up to tested strains of 0 or more.
+        """Return the area under the strip curve up to tested strains beyond rest.
 
         For ``Membrane.energy`` alone, by which tensions are checked.
         """
         if self.state == "unloading" and self.curve.unloading is not None:
             return self.scale * self.curve.unloading.energy_at(strain, outside="nan")
         grown = self._grown
-        rested = (1 + strain) / grown - 1
-        return self.scale * grown * self.curve.loading.energy_at(rested, outside="nan")
+        area = self.curve.loading.energy_at(strain / grown, outside="nan")
+        return self.scale * grown * area
 
     def first_guess(self, tension: Floats) -> Floats:
-        """Return a strain near the one at which the strip alone carries a tension."""
+        """Return a strain beyond rest near that at which it carries a tension alone."""
         branch = self.curve.loading
         if self.state == "unloading" and self.curve.unloading is not None:
             branch = self.curve.unloading
         guess: Any = np.interp(tension / self.scale, branch.tension, branch.strain)
-        return np.asarray((1 + guess) * self._grown - 1)
+        return np.asarray(guess * self._grown)
 
     def came_from_higher(self, strain: Floats) -> NDArray[np.bool_]:
         """Return where an unloading curve turned far above the strain."""

@@ -200,8 +200,11 @@ def test_states_of_wear(membrane: Membrane) -> None:
     assert float(hour) == pytest.approx(own + lifted + float(membrane.coupling) * 0.05)
     rested, _ = membrane.in_state("rested").tensions(0.22, 0.05)
     own = float(membrane.girth.curve.loading.tension_at(1.22 / 1.03 - 1))
+    # Both strains, and what couples them, count from the grown length.
+    grown_h, grown_v = float(membrane.girth.growth), float(membrane.length.growth)
+    lifted = float(membrane.coupling * membrane.girth.ratio) * (0.22 - grown_h)
     assert float(rested) == pytest.approx(
-        own + lifted + float(membrane.coupling) * 0.05
+        own + lifted + float(membrane.coupling) * (0.05 - grown_v)
     )
     assert float(rested) < float(th)
     assert float(hour) < float(th)
@@ -211,6 +214,19 @@ def test_states_of_wear(membrane: Membrane) -> None:
     assert bool(membrane.in_state("unloading").came_from_higher(0.2, 0.05))
     assert not bool(membrane.in_state("unloading").came_from_higher(0.9, 0.7))
     assert not bool(membrane.came_from_higher(0.2, 0.05))
+
+
+def test_grown_cloth_gets_narrower_from_its_grown_length() -> None:
+    """A straight cloth pulled one way alone: e = growth - nu (e' - growth')."""
+    straight = ([0.0, 1.0], [0.0, 200.0])
+    around, down = cloth(straight, 0.3, growth=0.03), cloth(straight, 0.3, growth=0.10)
+    rested = Membrane.from_fabric(fabric(around, down), "across").in_state("rested")
+    free = float(rested.length_strain(0.25))
+    assert free == pytest.approx(0.10 - 0.3 * (0.25 - 0.03))
+    # Held at body length it pulls less by the modulus times what has grown.
+    pull = float(rested.tensions(0.25, 0.0)[1])
+    stiff = float(rested.length.modulus + rested.coupling * rested.length.ratio)
+    assert pull == pytest.approx(stiff * (0.0 - free))
 
 
 def test_past_the_test_is_refused_or_blank(membrane: Membrane) -> None:
