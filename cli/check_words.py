@@ -22,8 +22,6 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     lines = _pull_lines(result)
     if result.leg is not None:
         lines.append(_leg_line(result.leg, units))
-    if result.states and not result.sizes.length_known:
-        lines.append("Pull over both shoulders together: -; strain down: not known.")
     name, girth = result.passes
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
     lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
@@ -113,8 +111,8 @@ def _not_judged(result: WearCheck) -> list[str]:
         return []
     names = ", ".join(result.not_judged)
     return [
-        f"NOT JUDGED but for going on: {names}; the body has no girth round the trunk of "
-        "that name: add it to the body, if it is one, and check again"
+        f"NOT JUDGED but for going on over the hip: {names}; the body has no girth round "
+        "the trunk of that name: add it to the body, if it is one, and check again"
     ]
 
 

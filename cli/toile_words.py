@@ -151,8 +151,14 @@ def toile_notes(result: Correction) -> list[str]:
 
 
 def _aside(toile: Toile) -> list[str]:
-    """Say of marks round levels that are cut open what they show."""
+    """Say what a level that is cut open does to the marks."""
     notes = []
+    cut = [level.name for level in toile.levels if level.loop != "closed"]
+    if cut and toile.count("down"):
+        notes.append(
+            f"cut open at {', '.join(cut)}: how much length the cloth gives up there is "
+            "not known, so marks down count less"
+        )
     for place in dict.fromkeys(mark.place for mark in toile.aside):
         strains = [mark.strain for mark in toile.aside if mark.place == place]
         notes.append(

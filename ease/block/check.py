@@ -59,7 +59,7 @@ class WearCheck:
         leg: The leg opening beside the thigh; None where either is not known.
         drafted_for: What the block was drafted for.
         not_judged: Closed levels of the block whose girth the body does not know: only
-            whether they go on is judged.
+            whether they go on is judged, of those that pass over the hip.
         stops_there: The one of them that does not pass over the way on; or empty.
     """
 
@@ -204,7 +204,8 @@ def check_wear(
     ]
     stops = ""
     if "does not go on" not in faults:
-        stops, text = _stops_unmeasured(block, unknown, stretch, passed)
+        on_the_way = unknown if allowed.over_head else _not_below_hip(block, unknown)
+        stops, text = _stops_unmeasured(block, on_the_way, stretch, passed)
         faults |= {"does not go on": text} if stops else {}
     for verdict, text in load_faults(names, sizes, states, anchor, allowed).items():
         faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
@@ -228,6 +229,12 @@ def check_wear(
         not_judged=tuple(level.name for level in unknown),
         stops_there=stops,
     )
+
+
+def _not_below_hip(block: Block, levels: Sequence[Level]) -> list[Level]:
+    """Leave out levels below the hip: stepped into, cloth there never passes over it."""
+    hip = next((level.y for level in block.levels if level.name == "hip"), np.inf)
+    return [level for level in levels if level.y <= hip + SAME_CM]
 
 
 def _stops_unmeasured(

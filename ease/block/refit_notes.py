@@ -12,6 +12,7 @@ from ease.block.loop import loop_legs
 from ease.block.measure import infer_factors, level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
+from ease.block.wear_faults import SAME_STRAIN
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
@@ -24,8 +25,6 @@ FAR_OFF: Final = 0.06
 # Factors of two levels further apart were drafted so: 0.5 cm off in each of two girths
 # of 70 cm spreads their difference by 0.01, of which this is three. Own choice.
 UNEVEN: Final = 0.03
-# Half a point of strain, less than half a centimetre of any girth, is no matter.
-BESIDE: Final = 0.005
 
 
 def refit_notes(
@@ -102,7 +101,7 @@ def _beyond(
     beyond = [
         f"{100 * strain:.1f} %{f' at {name}' if name else ' down'}"
         for name, strain in strains.items()
-        if not low - BESIDE <= strain <= high + BESIDE
+        if not low - SAME_STRAIN <= strain <= high + SAME_STRAIN
     ]
     if not beyond:
         return []

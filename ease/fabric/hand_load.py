@@ -28,6 +28,7 @@ __all__ = ["COLUMNS", "HandLoad", "HandLoadFile", "is_hand_made"]
 
 COLUMNS: Final = ("direction", "repeat", "branch", "load", "length")
 _NEEDED: Final = ("direction", "load", "length")
+SHORTEST: Final = 0.99  # of the gauge, read unloaded: a slip of the ruler; own choice
 WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
 _SHARED: Final = ("gauge", "strip_width", "layers")
 
@@ -198,6 +199,9 @@ class HandLoadFile:
                 what = "no gauge: give `# gauge = 10 cm`, or the length under load 0"
                 self.cells.problems.append(Problem(name, what))
                 continue
+            if gauge is not None and own < gauge * SHORTEST:
+                self._short(mine, own, gauge)
+                continue
             if gauge is not None and own > gauge * 1.001:
                 notes.append(
                     f"{direction} {repeat}: slack of {100 * (own / gauge - 1):.1f} % of "
@@ -205,6 +209,15 @@ class HandLoadFile:
                 )
             sweeps += self._ways(mine, own)
         return sweeps, notes
+
+    def _short(self, points: list[LoadPoint], own: float, gauge: float) -> None:
+        """Refuse an unloaded length below the gauge: no relaxed strip has it."""
+        place = next(p.place for p in points if p.tension == 0 and p.length == own)
+        what = (
+            f"{own:g} cm under no load is shorter than the gauge ({gauge:g} cm): read it "
+            "between the marks again, or put the gauge right"
+        )
+        self.cells.problems.append(Problem(f"{place}, column length", what))
 
     def _ways(self, points: list[LoadPoint], gauge: float) -> list[Sweep]:
         """Return the loading and, if there is one, the unloading of one repeat."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from ease.fabric.sweep import FEW, KNOTS
 __all__ = ["Band", "Line", "band_of", "from_zero", "read_line", "to_zero"]
 
 Floats = NDArray[np.float64]
+SAME_STRAIN: Final = 1e-8  # no ruler tells two strains apart that are closer
 Line = tuple[Floats, Floats]  # strains, rising, and tensions
 
 
@@ -70,6 +72,8 @@ def band_of(
     top = reach if top is None else min(top, reach)
     knots = np.unique(np.concatenate([x for x, _ in lines] + [np.array([top])]))
     knots = knots[knots <= top]
+    # Two repeats of other gauges may reach one strain but for its last digits.
+    knots = knots[np.append(np.diff(knots) > SAME_STRAIN, True)]
     if knots.size > FEW:
         carrying = min(float(x[np.flatnonzero(y <= 0)[-1]]) for x, y in lines)
         knots = np.linspace(carrying, top, KNOTS)

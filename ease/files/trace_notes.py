@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from ease.block.cut_levels import cut_levels
-from ease.block.measure import level_girths, walk_seams
+from ease.block.measure import SeamLengths, level_girths, walk_seams
 from ease.block.pieces import Block
 from ease.block.seams import SEAM_TOLERANCE_CM
 from ease.files.trace_board import slips
@@ -34,7 +34,7 @@ def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
     apart = [
         Sentence(
             f"{{}} is {{}} and {{}} {{}} long, {abs(10 * seam.difference_cm):.1f} mm "
-            "apart; they are sewn together: measure both again",
+            f"apart; they are sewn together: measure both again{_mirror(block, seam)}",
             *(seam.first, Length(seam.first_cm), seam.second, Length(seam.second_cm)),
         )
         for seam in walk_seams(block)
@@ -42,6 +42,14 @@ def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
     ]
     cut = [level.text for level in cut_levels(block)]
     return (*untold, *slips(pieces), *_sizes(block), *apart, *cut)
+
+
+def _mirror(block: Block, seam: SeamLengths) -> str:
+    """Say how an edge of a pair is sewn to its own mirror, where that may be meant."""
+    pieces = {name.partition(".")[0] for name in (seam.first, seam.second)}
+    if len(pieces) > 1 or block.piece(pieces.pop()).cut != "pair":
+        return ""
+    return "; an edge sewn to its own mirror is named twice in one seam line"
 
 
 def _sizes(block: Block) -> Sequence[str]:

@@ -354,3 +354,36 @@ def test_a_level_that_the_body_was_not_measured_at_must_still_go_on(
     result = check_wear(narrow, MARIT, fabric, round_body="along")
     assert result.stops_at == "rib cage"
     assert "does not go on" in result.faults
+
+
+def test_a_hem_below_the_hip_never_passes_over_it(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """Stepped into, an ankle of 20 cm stays below; over head it has to pass."""
+    fabric = cloth(make_fabric)
+    block = make_tube(*CUT)
+    *levels, hip = block.levels
+    ankle = replace(hip, name="ankle", y=hip.y + 5.0)
+    narrow = replace(
+        block,
+        levels=(*levels, hip, ankle),
+        pieces=adjust_block(
+            replace(block, levels=(*levels, hip, ankle)),
+            1.0,
+            1.0,
+            level_ratios={"ankle": 0.3},
+        ).after.pieces,
+    )
+    assert level_girths(narrow)["ankle"] * 2 < MARIT["hip"]
+    worn = check_wear(narrow, MARIT, fabric, round_body="along")
+    assert worn.goes_on
+    assert worn.not_judged == ("ankle",)
+    values = {**MARIT.values, "shoulder_girth": 100.0}
+    over = check_wear(
+        narrow,
+        replace(MARIT, values=values),
+        fabric,
+        allowed=Allowed(over_head=True),
+        round_body="along",
+    )
+    assert over.stops_at == "ankle"

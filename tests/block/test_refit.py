@@ -168,12 +168,16 @@ def test_a_row_without_size_has_no_change() -> None:
 def test_a_block_that_is_not_what_it_is_said_to_be_is_named(make_tube: Tube) -> None:
     """Cut for a cloth, but said to be at body size: it would be taken in twice."""
     cut = refit(make_tube(), BODY_SIZE, NEW, MARIT).block
-    (note,) = [n for n in refit(cut, BODY_SIZE, NEW, MARIT).notes if "as said" in n]
+    notes = [n for n in refit(cut, BODY_SIZE, NEW, MARIT).notes if "as said" in n]
+    note, loop = notes
+    assert loop.startswith("the torso loop of the block measures ")
     assert "bust 70.4 cm, waist 56.0 cm, hip 76.8 cm" in note
     assert "(body size) it would be bust 88.0 cm, waist 70.0 cm, hip 96.0 cm" in note
-    for old in (NEW, Factors(0.83, 1.0, "as given")):
+    for old in (NEW, Factors(0.83, NEW.length, "as given")):
         assert not any("as said" in n for n in refit(cut, old, NEW, MARIT).notes)
-    own = Factors(1.0, 1.0, "own", levels={"bust": 0.8, "waist": 0.8, "hip": 0.8})
+    own = Factors(
+        1.0, NEW.length, "own", levels={"bust": 0.8, "waist": 0.8, "hip": 0.8}
+    )
     assert not any("as said" in n for n in refit(cut, own, NEW, MARIT).notes)
 
 
@@ -233,3 +237,15 @@ def test_levels_that_end_outside_the_window_are_named(make_tube: Tube) -> None:
     plain = refit(make_tube(), BODY_SIZE, new, MARIT).notes
     assert not any("window" in n for n in plain)
     assert not any("window" in n for n in refit(uneven, BODY_SIZE, NEW, MARIT).notes)
+
+
+def test_a_length_beyond_its_window_is_said(make_tube: Tube) -> None:
+    """The loop of the tube is 160 long, and body and block are one: nothing is worn."""
+    new = replace(BODY_SIZE, girth_window=(0.0, 0.5), length_window=(0.05, 0.1))
+    body = replace(MARIT, values={**MARIT.values, "torso_loop": 160.0})
+    (note,) = [n for n in refit(make_tube(), BODY_SIZE, new, body).notes if "down" in n]
+    assert note.startswith("worn 0.0 % down: outside the window of ")
+    assert "down, 5.0 to 10.0 %" in note
+    longer = replace(MARIT, values={**MARIT.values, "torso_loop": 172.0})
+    notes = refit(make_tube(), BODY_SIZE, new, longer).notes
+    assert not any("outside the window" in n for n in notes)

@@ -121,6 +121,30 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
         assert part in found
 
 
+def test_repeats_that_reach_one_strain_from_two_gauges_make_one_point(
+    tmp_path: Path,
+) -> None:
+    """24.0 / 20.0 and 24.6 / 20.5 differ in the last digits alone."""
+    text = (
+        "# strip_width = 5 cm\ndirection,repeat,branch,load (g),length (cm)\n"
+        "along,1,up,0,20.0\nalong,1,up,100,22.0\nalong,1,up,200,24.0\n"
+        "along,1,up,400,28.0\nalong,2,up,0,20.5\nalong,2,up,100,22.3\n"
+        "along,2,up,200,24.6\nalong,2,up,400,28.7\n"
+    )
+    test = read(tmp_path, text)
+    assert test.along is not None
+    assert test.along.curve.power_at(0.2) == pytest.approx(0.2 * 9.80665 / 0.05)
+
+
+def test_an_unloaded_length_below_the_gauge_is_a_fault(tmp_path: Path) -> None:
+    rows = "direction,load (g),length (cm)\nalong,0,{}\nalong,200,12\nalong,400,14\n"
+    with pytest.raises(ReadingError, match=r"line 4.*9 cm under no load is shorter"):
+        read(tmp_path, HEAD + rows.format("9.0"))
+    near = read(tmp_path, HEAD + rows.format("9.95"))
+    assert near.along is not None
+    assert near.along.curve.last_strain == pytest.approx(14 / 9.95 - 1)
+
+
 def test_shorter_than_gauge_under_load_is_a_fault(tmp_path: Path) -> None:
     text = HEAD + "direction,load,length\nacross,1,9.5\nacross,2,12\n"
     with pytest.raises(ReadingError, match=r"line 4.*shorter than the gauge"):
