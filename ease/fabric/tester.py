@@ -203,8 +203,12 @@ class _Export:
         if self.given.load_unit is not None and not column.per_width:
             factor = NEWTON_PER[self.given.load_unit]
         elif not column.unit:
-            what = "has no unit of load"
-            self._lack(f"column {column.title}", what, "--units-load N")
+            named = re.search(r"[(\[]\s*(\S+?)\s*[)\]]", column.title)
+            what, option = "has no unit of load", "--units-load N"
+            if named:
+                what = f"{named[1]} is no known unit; known are {', '.join(NEWTON_PER)}"
+                option += ", once the column is in N"
+            self._lack(f"column {column.title}", what, option)
         values = load * factor / (layers * (1.0 if column.per_width else width))
         if values[np.argmax(np.abs(values))] < 0:
             self.notes.append("load has its sign turned: pulling counts as positive")

@@ -321,3 +321,12 @@ def test_a_strip_shorter_than_half_its_gauge_is_refused(tmp_path: Path) -> None:
 def test_words_alone_are_no_table(tmp_path: Path) -> None:
     with pytest.raises(ReadingError, match="no table of"):
         read_load_test(write(tmp_path, "a report\nwithout figures\n"))
+
+
+def test_a_unit_of_load_that_is_not_known_is_not_taken_for_newtons(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "t.csv"
+    path.write_text("Extension (mm);Load (daN)\n0;0\n10;1\n20;2\n30;3\n40;4\n")
+    with pytest.raises(ReadingError, match=r"daN is no known unit; known are N, cN"):
+        read_load_test(path, Given(gauge=10.0, strip_width=5.0, direction="along"))
