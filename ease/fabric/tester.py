@@ -203,9 +203,8 @@ class _Export:
         if self.given.load_unit is not None and not column.per_width:
             factor = NEWTON_PER[self.given.load_unit]
         elif not column.unit:
-            named = re.search(r"[(\[]\s*(\S+?)\s*[)\]]", column.title)
             what, option = "has no unit of load", "--units-load N"
-            if named:
+            if named := re.search(r"[(\[]\s*(\S+?)\s*[)\]]", column.title):
                 what = f"{named[1]} is no known unit; known are {', '.join(NEWTON_PER)}"
                 option += ", once the column is in N"
             self._lack(f"column {column.title}", what, option)
