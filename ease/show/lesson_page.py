@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final
 from ease.block.lesson import Lesson
 from ease.block.lesson_words import factor_text, shortens
 from ease.show.lesson import TYPE, draw_shortening, draw_stretch, draw_two_cuts
-from ease.show.lesson_graphs import draw_falling, draw_sizes, draw_window
+from ease.show.lesson_falling import draw_falling
+from ease.show.lesson_graphs import draw_sizes, draw_window
 from ease.units import CM_PER, length_text, percent_text
 
 if TYPE_CHECKING:

@@ -25,7 +25,8 @@ from ease.fit.aims import AIMS
 from ease.fit.decide import decide
 from ease.show.figure import figure_bytes
 from ease.show.lesson import SHADE, TYPE, draw_shortening, draw_stretch, draw_two_cuts
-from ease.show.lesson_graphs import draw_falling, draw_sizes, draw_window
+from ease.show.lesson_falling import draw_falling
+from ease.show.lesson_graphs import draw_sizes, draw_window
 from ease.show.lesson_page import SIZE_IN, draw_page
 
 Make = Callable[..., Fabric]
