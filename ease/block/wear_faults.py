@@ -44,6 +44,7 @@ NOT_WORN: Final[tuple[Verdict, ...]] = ("does not go on", "unsafe")
 # half of the last digit that is shown.
 SAME_STRAIN: Final = 5e-4
 SAME_CM: Final = 0.05
+SLACK_N_PER_M: Final = 0.5  # a block cut to the growth limit lies on it but for so much
 
 
 def tightest(
@@ -116,6 +117,19 @@ def _named(names: list[str], where: NDArray[np.bool_]) -> str:
     return ", ".join(name for name, bad in zip(names, where, strict=True) if bad)
 
 
+def _slack_later(
+    states: Mapping[WearState, tuple[Loads, ...]], anchor: int
+) -> list[str]:
+    """Name the states in which the straps hang, whichever end of a range is true."""
+    later: dict[WearState, str] = {"after_hour": "after an hour", "wet": "wet"}
+    return [
+        f"0.0 N over both shoulders {title}: the straps hang"
+        for state, title in later.items()
+        if (ends := states.get(state))
+        and all(end.down[anchor] < -SLACK_N_PER_M for end in ends)
+    ]
+
+
 def load_faults(
     names: list[str],
     sizes: Sizes,
@@ -123,7 +137,7 @@ def load_faults(
     anchor: int,
     allowed: Allowed,
 ) -> dict[Verdict, str]:
-    """What tension does just after putting on; nothing without a load test."""
+    """What tension does, just put on and where straps hang later; by load tests only."""
     if "now" not in states:
         return {}
     loads = states["now"][0]
@@ -149,6 +163,8 @@ def load_faults(
         found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
     elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
         found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
+    elif sizes.length_known:
+        found += [("loose", text) for text in _slack_later(states, anchor)]
     return {
         verdict: "; ".join(text for key, text in found if key == verdict)
         for verdict, _ in found

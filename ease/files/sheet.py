@@ -114,7 +114,12 @@ def _summary(layout: Layout, options: SheetOptions) -> list[str]:
         net = "with allowances" if piece.has_allowance else "net"
         size = options.size_text(width, height)
         lines.append(f"{piece.name}: {size} {net}, {piece.label[-2]}")
-    lines.append(layout.pieces[0].label[-1])
+    allowances = [piece.label[-1] for piece in layout.pieces]
+    lines += (
+        allowances[:1]
+        if len(set(allowances)) == 1
+        else [f"{p.name}: {p.label[-1]}" for p in layout.pieces]
+    )
     across, down = options.correction
     if (across, down) != (1.0, 1.0):
         lines.append(

@@ -113,14 +113,30 @@ def _unfolded(half: PrintEdges) -> PrintEdges:
     )
 
 
-def allowance_text(widths: Sequence[float], options: SheetOptions) -> str:
-    """Return in words which widths are in the cut line."""
-    if not any(widths):
+def allowance_text(block: Block, piece: Piece, options: SheetOptions) -> str:
+    """Return in words which width is in the cut line at which edges of a piece.
+
+    Edges whose width is not that of all seams, or of all openings, are named.
+    """
+    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    kinds: dict[str, dict[str, float]] = {"seams": {}, "openings": {}}
+    for edge in piece.edges:
+        if not piece.is_fold(edge):
+            kind = "seams" if f"{piece.name}.{edge.name}" in sewn else "openings"
+            kinds[kind][edge.name] = _allowance(block, piece, edge, options)
+    said = []
+    for (kind, widths), usual in zip(
+        kinds.items(), (options.seam_allowance, options.turning), strict=True
+    ):
+        own = {name: width for name, width in widths.items() if width != usual}
+        said += [f"{name} {_width_text(width, options)}" for name, width in own.items()]
+        if len(own) < len(widths) and (usual or own):
+            rest = f"other {kind}" if own else kind
+            said.append(f"{rest} {_width_text(usual, options)}")
+    if not any(width for widths in kinds.values() for width in widths.values()):
         return "no allowances: the cut line is the net outline"
-    named = {"seams": options.seam_allowance, "openings": options.turning}
-    named = {name: width for name, width in named.items() if width and width in widths}
-    parts = [f"{name} {options.width_text(width)}" for name, width in named.items()]
-    others = sorted(set(widths) - set(named.values()) - {0.0})
-    if others:
-        parts.append(f"others {', '.join(options.width_text(one) for one in others)}")
-    return f"allowances included: {', '.join(parts)}"
+    return f"allowances included: {', '.join(said)}"
+
+
+def _width_text(width: float, options: SheetOptions) -> str:
+    return options.width_text(width) if width else "none"

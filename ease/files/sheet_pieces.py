@@ -159,7 +159,7 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
         levels=levels,
         notches=_notches(controls, widths, sewn, level_ys),
         marks=_marks(piece, whole=whole),
-        label=_label(block, piece, options, widths),
+        label=_label(block, piece, options),
         label_at=middle,
         label_width=room,
     )
@@ -234,9 +234,7 @@ def _tick(at: FloatArray, along: FloatArray, width: float) -> FloatArray:
     return np.stack([at, at + out * (width if width > 0 else -_INNER_NOTCH_MM)])
 
 
-def _label(
-    block: Block, piece: Piece, options: SheetOptions, widths: Sequence[float]
-) -> tuple[str, ...]:
+def _label(block: Block, piece: Piece, options: SheetOptions) -> tuple[str, ...]:
     made = block.drafted_for
     lines = [piece.name, block.name]
     if made.fabric:
@@ -252,5 +250,5 @@ def _label(
         lines.append(f"round the body: {way} direction of the cloth")
     flat = options.unfold and piece.on_fold
     lines.append("cut 1" if flat else CUT_WORDS[piece.cut])
-    lines.append(allowance_text(widths, options))
+    lines.append(allowance_text(block, piece, options))
     return tuple(lines)

@@ -54,18 +54,32 @@ def girth_bounds(cloth: ClothArrays, body: BodyArrays, allowed: Allowed) -> Boun
     )
 
 
-def pull_bounds(cloth: ClothArrays, allowed: Allowed) -> Bounds:
+def pull_bounds(
+    cloth: ClothArrays, allowed: Allowed, girth: FloatArray, free: FloatArray
+) -> Bounds:
     """Return the limits of the pull strain down the body that need no load test.
 
     Pull strain counts from the length that the cloth takes by itself once it is
-    stretched round, so that contraction is not counted twice.
+    stretched round, so that contraction is not counted twice. Growth: the grown piece,
+    which gets shorter only by what it is stretched beyond its grown girth, still pulls.
 
     Args:
         cloth: Stretch and growth.
         allowed: Numbers of the limits.
+        girth: Worn strain round.
+        free: Length of the cloth over its cut length, stretched so and free down.
     """
+
+    def grown(down: FloatArray, around: FloatArray) -> FloatArray:
+        read = np.nan_to_num(around)  # not read round: as if it did not grow that way
+        part = np.divide(read, girth, out=np.zeros(free.shape), where=girth > 0)
+        return np.asarray((1.0 + down + (free - 1.0) * (1.0 - part)) / free - 1.0)
+
     return Bounds(
-        low={"growth": cloth.growth_length, "wet_growth": cloth.wet_growth_length},
+        low={
+            "growth": grown(cloth.growth_length, cloth.growth_girth),
+            "wet_growth": grown(cloth.wet_growth_length, cloth.wet_growth_girth),
+        },
         high={
             "room_to_move": room_to_move(
                 cloth.stretch_length, allowed.usable_share, allowed.length_move

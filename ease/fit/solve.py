@@ -77,7 +77,7 @@ def _by_share(
     worn = Strains(free)
     length = choose(
         worn(np.asarray(aim.length_share * cloth.stretch_length)),
-        pull_bounds(cloth, allowed).mapped(worn),
+        pull_bounds(cloth, allowed, girth.strain, free).mapped(worn),
     )
     return Solution(girth, length, free)
 
@@ -193,7 +193,7 @@ def _with_pull(
             membrane.length_strain(girth.strain, down, outside="nan"),
             membrane.length.last_strain,
         ),
-        pull_bounds(cloth, allowed)
+        pull_bounds(cloth, allowed, girth.strain, free)
         .mapped(Strains(free))
         .joined(*length_holding(membrane, girth.strain, body.waist, allowed)),
     )

@@ -77,7 +77,7 @@ def test_print_takes_allowances_paper_and_correction(here: Path) -> None:
     page = pypdf.PdfReader(here / "a.pdf").pages[0]
     assert float(page.mediabox.width) == pytest.approx(612)
     text = page.extract_text()
-    assert "others 15 mm" in text.replace("\n", " ")
+    assert "leg 15 mm, other openings 10 mm" in text.replace("\n", " ")
     assert "99.5" in text
 
 

@@ -121,10 +121,13 @@ def test_allowances_go_where_they_were_asked_for(block: Block) -> None:
         "neckline": 10, "strap": 6, "armhole": 10, "side": 6, "leg": 15, "crotch": 8,
     }  # fmt: skip
     assert back.allowances[4] == 10
-    assert (
-        front.label[-1]
-        == "allowances included: seams 6 mm, openings 10 mm, others 8 mm, 15 mm"
+    assert front.label[-1] == (
+        "allowances included: crotch 8 mm, other seams 6 mm, leg 15 mm, other openings "
+        "10 mm"
     )
+    one = options(turning=0.0, edge_allowances={"leg": 10})
+    said = print_pieces(block, one)[0].label[-1]
+    assert said == "allowances included: leg 10 mm, other openings none"
     # The stitch line stays the net outline of the block.
     net = np.concatenate(front.net)
     assert net == pytest.approx(

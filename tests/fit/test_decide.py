@@ -14,9 +14,12 @@ from scipy.special import ellipe
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError, RefusedError
 from ease.fabric.profile import Fabric
+from ease.fabric.store import load_fabric
 from ease.fit.aims import AIMS, Aim, Allowed
 from ease.fit.decide import Reduction, decide
 from ease.fit.holding import DEPTH_OVER_BREADTH
+from ease.fit.membrane import Membrane
+from ease.fit.strip import State
 from ease.fit.window import LIMITS
 
 Make = Callable[..., Fabric]
@@ -366,3 +369,19 @@ def test_cutting_to_body_length_still_pulls(make_fabric: Make) -> None:
         1 / (1 - 0.3 * found.girth.strain) - 1, rel=1e-9
     )
     assert np.sign(found.contraction_strain) == 1
+
+
+@pytest.mark.parametrize("name", ["firm-tricot", "soft-tricot", "heavy-matt"])
+@pytest.mark.parametrize(
+    ("key", "state"), [("growth", "rested"), ("wet_growth", "wet")]
+)
+def test_at_the_growth_limit_down_the_grown_cloth_just_pulls(
+    name: str, key: str, state: State
+) -> None:
+    """The window and the wear check go by one rule: there the tension down is 0."""
+    fabric = load_fabric(name)
+    found = decide(fabric, MARIT)
+    limits = {limit.key: limit.strain for limit in found.length.limits}
+    grown = Membrane.from_fabric(fabric).in_state(state)
+    _, down = grown.tensions(found.girth.strain, limits[key])
+    assert float(down) == pytest.approx(0.0, abs=1e-9)

@@ -43,7 +43,9 @@ def test_at_the_room_limit_movement_uses_the_usable_stretch() -> None:
     allowed = Allowed(usable_share=0.6, girth_move=0.1, length_move=0.2)
     round_ = float(girth_bounds(CLOTH, BODY, allowed).high["room_to_move"])
     assert (1 + round_) * 1.1 == pytest.approx(1 + 0.6 * 0.80)
-    down = float(pull_bounds(CLOTH, allowed).high["room_to_move"])
+    down = float(
+        pull_bounds(CLOTH, allowed, value(0.2), value(0.94)).high["room_to_move"]
+    )
     assert (1 + down) * 1.2 == pytest.approx(1 + 0.6 * 0.50)
 
 
@@ -86,7 +88,9 @@ def test_over_head_the_hip_part_comes_down_over_all_above() -> None:
 
 
 def test_unread_wet_growth_and_unknown_shoulders_set_no_limit() -> None:
-    assert np.isnan(pull_bounds(CLOTH, Allowed()).low["wet_growth"])
+    assert np.isnan(
+        pull_bounds(CLOTH, Allowed(), value(0.2), value(0.94)).low["wet_growth"]
+    )
     body = replace(BODY, shoulder_girth=value(np.nan))
     high = girth_bounds(CLOTH, body, Allowed(over_head=True)).high
     assert np.isnan(high["goes_on"])
