@@ -122,8 +122,7 @@ def test_allowances_go_where_they_were_asked_for(block: Block) -> None:
     }  # fmt: skip
     assert back.allowances[4] == 10
     assert front.label[-1] == (
-        "allowances included: crotch 8 mm, other seams 6 mm, leg 15 mm, other openings "
-        "10 mm"
+        "allowances included: seams 6 mm, leg 15 mm, crotch 8 mm, other openings 10 mm"
     )
     one = options(turning=0.0, edge_allowances={"leg": 10})
     said = print_pieces(block, one)[0].label[-1]
