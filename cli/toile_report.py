@@ -116,7 +116,7 @@ def _factor_table(result: Correction) -> Table:
         for move in result.moves
     ]
     return make_table(
-        f"Factors (cut / body as {'found' if result.toile.has_earlier else 'taped'})",
+        f"Factors (cut / body as {'found' if result.toile.measures_found else 'taped'})",
         ("", "before", "marks say x", "+-", "kept x", "after"),
         rows,
         caption=(

@@ -19,7 +19,7 @@ from ease.block.measure import edge_lengths, level_girths, torso_loop
 from ease.block.pieces import Block
 from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
 from ease.block.refit import refit
-from ease.block.refit_notes import shape_notes
+from ease.block.refit_notes import shape_notes, taken_as_notes
 from ease.block.styles import Style
 from ease.block.worn_otherwise import left_behind
 from ease.body.dictionary import KEYS
@@ -172,7 +172,8 @@ def grade(
     if isinstance(make, _Scaled):
         left = left_behind(make.block.drafted_for)
         shape = shape_notes(make.block, make.old, make.base)
-        notes = (*filter(None, [left]), *shape)
+        taken = taken_as_notes(make.block, make.old)
+        notes = (*filter(None, [left]), *taken, *shape)
     return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed, notes=notes)
 
 

@@ -17,7 +17,7 @@ from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
-__all__ = ["refit_notes", "shape_notes", "window_notes"]
+__all__ = ["refit_notes", "shape_notes", "taken_as_notes", "window_notes"]
 
 # A tape and a seam are off by less; a wrong guess of what a block was drafted for by
 # more. Own choice, no source.
@@ -72,6 +72,21 @@ def shape_notes(block: Block, old: Factors, body: Body) -> tuple[str, ...]:
         *_far_off(block, old, body),
         *_loop_far_off(block, old, body),
         *_uneven(block, old, body),
+    )
+
+
+def taken_as_notes(block: Block, old: Factors) -> tuple[str, ...]:
+    """Say what a block is taken for that does not say it.
+
+    Args:
+        block: The block.
+        old: Factors that were inferred.
+    """
+    if block.drafted_for.girth_factor is not None:
+        return ()
+    return (
+        "the block does not say what it was drafted for: taken as "
+        f"{old.girth:.3f} round and {old.length:.3f} down, {old.origin}",
     )
 
 

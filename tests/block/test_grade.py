@@ -10,7 +10,7 @@ import pytest
 from ease.block.draft import draft_block
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
-from ease.block.pieces import Toiled
+from ease.block.pieces import DraftedFor, Toiled
 from ease.block.plan import BODY_SIZE, Factors
 from ease.block.refit import refit
 from ease.body.fill_in import complete
@@ -191,3 +191,14 @@ def test_a_block_that_hangs_from_nothing_keeps_its_length_factor() -> None:
     assert size.factors is not None
     assert size.factors.length == block.drafted_for.length_factor
     assert size.bound_by == ("aim", "as_it_is")
+
+
+def test_what_a_block_is_taken_for_is_said_where_it_does_not_say_it() -> None:
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    bare = replace(block, drafted_for=DraftedFor())
+    run = grade(SIZES, cloth(), AIM, block=bare, base=base)
+    assert any(note.startswith("the block does not say") for note in run.notes)
+    told = grade(SIZES, cloth(), AIM, block=block, base=base)
+    assert not any(note.startswith("the block does not say") for note in told.notes)
