@@ -172,8 +172,7 @@ def grade(
     if isinstance(make, _Scaled):
         left = left_behind(make.block.drafted_for)
         shape = shape_notes(make.block, make.old, make.base)
-        taken = taken_as_notes(make.block, make.old)
-        notes = (*filter(None, [left]), *taken, *shape)
+        notes = (*filter(None, [left]), *taken_as_notes(make.block, make.old), *shape)
     return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed, notes=notes)
 
 
