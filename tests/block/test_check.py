@@ -387,3 +387,20 @@ def test_a_hem_below_the_hip_never_passes_over_it(
         round_body="along",
     )
     assert over.stops_at == "ankle"
+
+
+def test_straps_that_hang_once_wet_are_a_fault(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """Worn 5 % down, the cloth grows 10 % wet; grown by 4 % it still pulls."""
+    around = {**PLAIN, "wet_growth": 0.01}
+    for grown, hangs in ((0.10, True), (0.04, False)):
+        fabric = make_fabric(around, {**PLAIN, "wet_growth": grown})
+        result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+        pull = result.shoulder_pull("wet")
+        assert pull is not None
+        assert (pull[0] == 0.0) is hangs
+        assert ("loose" in result.faults) is hangs
+        if hangs:
+            said = "0.0 N over both shoulders wet: the straps hang"
+            assert result.faults["loose"] == said
