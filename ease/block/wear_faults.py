@@ -163,7 +163,7 @@ def load_faults(
         found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
     elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
         found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
-    elif sizes.length_known:
+    elif sizes.length_known and allowed.least_pull_n > 0:
         found += [("loose", text) for text in _slack_later(states, anchor)]
     return {
         verdict: "; ".join(text for key, text in found if key == verdict)
