@@ -117,8 +117,7 @@ def loads(
     down = sizes.length_strain if length_strain is None else length_strain
     ev = np.broadcast_to(np.asarray(down, dtype=float), sizes.strain.shape)
     eh = _lying_strain(membrane, sizes, ev)
-    around, down = membrane.tensions(eh, ev, outside="nan")
-    around = np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0)
+    around, down = _tensions(membrane, sizes, eh, ev)
     side, _ = local_pressures(around, sizes.body, sizes.depth_ratio, ev)
     return Loads(
         tension=around,
@@ -127,6 +126,14 @@ def loads(
         least_side=_least_side(membrane, sizes, eh, ev, side),
         down=down,
     )
+
+
+def _tensions(
+    membrane: Membrane, sizes: Sizes, eh: FloatArray, ev: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return the tension that presses round the body, and that down it, N/m."""
+    around, down = membrane.tensions(eh, ev, outside="nan")
+    return np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0), down
 
 
 def _least_side(
@@ -141,8 +148,7 @@ def _least_side(
         return side
     tops = membrane.girth.last_strain, membrane.length.last_strain
     ends = (np.minimum(strain, top) for strain, top in zip((eh, ev), tops, strict=True))
-    around, _ = membrane.tensions(*ends, outside="nan")
-    around = np.where(sizes.share > 0, np.maximum(around, 0.0), 0.0)
+    around, _ = _tensions(membrane, sizes, *ends)
     least, _ = local_pressures(around, sizes.body, sizes.depth_ratio, ev)
     return np.where(past, np.nan_to_num(least), side)
 
