@@ -17,7 +17,7 @@ from ease.errors import BodyError, Problem
 from ease.nearest import nearest_text
 from ease.read import is_file
 
-__all__ = ["MOST_SIZES", "SizeRun", "load_size_run", "load_sizes"]
+__all__ = ["MOST_SIZES", "SizeRun", "load_size_run"]
 
 MOST_SIZES: Final = 60  # more cannot be told apart in one picture
 
@@ -32,11 +32,6 @@ class SizeRun(NamedTuple):
 
     bodies: tuple[Body, ...]
     notes: tuple[str, ...] = ()
-
-
-def load_sizes(name_or_path: str | Path, units_in: str = "") -> tuple[Body, ...]:
-    """Return the bodies of a size run; see :func:`load_size_run`."""
-    return load_size_run(name_or_path, units_in).bodies
 
 
 def load_size_run(name_or_path: str | Path, units_in: str = "") -> SizeRun:

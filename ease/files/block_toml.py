@@ -262,6 +262,8 @@ class _References:
             table = self.reader.table(item, path, ("name", "between"))
             name = self.reader.name(table, "name", path, free=True)
             pair = self._pair(table, "between", path, self.points, "point")
+            if pair[0] == pair[1] and table.get("between") == [*pair]:
+                self.reader.fault(f"{path}.between", "must name two different points")
             found.append(Hold(name, _ref(pair[0]), _ref(pair[1])))
         return tuple(found)
 

@@ -161,7 +161,7 @@ def _lying_strain(membrane: Membrane, sizes: Sizes, ev: FloatArray) -> FloatArra
     narrower.
     """
     free = membrane.girth_strain(0.0, ev, outside="nan")
-    free = np.where(np.isnan(free), 0.0, free)
+    free = np.where(np.isnan(free), membrane.girth.rest, free)
     return np.where(sizes.share > 0, np.maximum(sizes.held_strain, free), free)
 
 

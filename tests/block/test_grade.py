@@ -16,7 +16,7 @@ from ease.block.refit import refit
 from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.demo import shipped_block
 from ease.errors import RefusedError
 from ease.fabric.store import load_fabric
@@ -25,7 +25,7 @@ from ease.fit.aims import AIMS, Allowed
 from ease.fit.batch import Cloth
 from ease.fit.decide import decide
 
-SIZES = load_sizes("en")[1:12:3]
+SIZES = load_size_run("en").bodies[1:12:3]
 AIM = AIMS["regular"]
 SHOWN_CM = 0.05  # half of the last digit shown; truing and holds move less
 

@@ -10,7 +10,7 @@ from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.body.shipped import shipped_names, shipped_tables
-from ease.body.sizes import MOST_SIZES, load_size_run, load_sizes
+from ease.body.sizes import MOST_SIZES, load_size_run
 from ease.errors import BodyError
 
 
@@ -21,13 +21,15 @@ def write(tmp_path: Path, text: str) -> str:
 
 
 def test_shipped_tables_hold_every_shipped_body_once() -> None:
-    names = [body.name for table in shipped_tables() for body in load_sizes(table)]
+    names = [
+        body.name for table in shipped_tables() for body in load_size_run(table).bodies
+    ]
     assert ("demo", *names) == shipped_names()
 
 
 @pytest.mark.parametrize("name", shipped_tables())
 def test_a_shipped_table_is_a_run_of_completed_bodies(name: str) -> None:
-    bodies = load_sizes(name)
+    bodies = load_size_run(name).bodies
     assert bodies[0] == complete(load_body(bodies[0].name))
     assert [body["bust"] for body in bodies] == sorted(body["bust"] for body in bodies)
 
@@ -36,7 +38,7 @@ def test_a_table_file_gives_completed_bodies(tmp_path: Path) -> None:
     path = write(
         tmp_path, "name,bust,waist,hip,stature\nS,84,68,92,\nM,92,76,100,168\n"
     )
-    small, middle = load_sizes(path)
+    small, middle = load_size_run(path).bodies
     assert (small.name, middle.name) == ("S", "M")
     values = {"bust": 92.0, "waist": 76.0, "hip": 100.0, "stature": 168.0}
     assert middle == complete(Body(name="M", values=values, source="sizes.csv"))
@@ -63,7 +65,7 @@ def test_a_run_rises_and_what_is_not_read_is_said(tmp_path: Path) -> None:
 
 def test_sizes_without_names_go_by_the_bust(tmp_path: Path) -> None:
     path = write(tmp_path, "bust (in),waist (in),hip (in)\n33,26,36\n34.5,27,37\n")
-    assert [body.name for body in load_sizes(path)] == ["83.82", "87.63"]
+    assert [body.name for body in load_size_run(path).bodies] == ["83.82", "87.63"]
 
 
 @pytest.mark.parametrize(
@@ -87,10 +89,10 @@ def test_sizes_without_names_go_by_the_bust(tmp_path: Path) -> None:
 )
 def test_a_table_file_is_refused_whole(tmp_path: Path, text: str, said: str) -> None:
     with pytest.raises(BodyError, match=said):
-        load_sizes(write(tmp_path, text))
+        load_size_run(write(tmp_path, text))
 
 
 def test_an_unknown_table_names_the_nearest_and_all() -> None:
     with pytest.raises(BodyError, match="did you mean astm-95") as refused:
-        load_sizes("astm-59")
+        load_size_run("astm-59")
     assert "en-short" in refused.value.hint

@@ -13,7 +13,7 @@ import pytest
 from typer.testing import CliRunner
 
 from cli.app import app
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.fabric.store import load_fabric
 from ease.files.any_block import load_any_block
 from ease.fit.decide import decide
@@ -26,7 +26,7 @@ def test_tables_show_sizes_and_steps() -> None:
     done = RUN.invoke(app, LINE)
     assert done.exit_code == 0
     assert max(len(line) for line in done.stdout.splitlines()) <= 78
-    one = decide(load_fabric("soft-tricot"), load_sizes("en")[3])
+    one = decide(load_fabric("soft-tricot"), load_size_run("en").bodies[3])
     row = next(
         line for line in done.stdout.splitlines() if re.match(r"88 +\d\d\.", line)
     )

@@ -233,6 +233,10 @@ def test_one_fault_gives_one_clear_line(
             '[[hold]]\nname = "w"\nbetween = ["front.top", "front.botom"]\n',
             "hold[1].between: the block has no point 'front.botom'",
         ),
+        (
+            '[[hold]]\nname = "w"\nbetween = ["front.top", "front.top"]\n',
+            "hold[1].between: must name two different points",
+        ),
         ("[drafted_for]\ngirth_factor = 9\n", "must be a number 0.2 to 3, not 9"),
         (
             "[drafted_for]\nfabrics = 'x'\n",

@@ -8,7 +8,7 @@ from shapely import Polygon, box
 
 from ease.block.grade import grade
 from ease.block.pieces import Block
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.files.sheet_label import clear_of_joints, label_box
 from ease.files.sheet_layout import lay_out
 from ease.files.sheet_paper import SheetOptions, paper_named
@@ -18,7 +18,7 @@ from ease.fit.aims import AIMS
 
 @pytest.fixture(scope="module")
 def blocks() -> list[Block]:
-    return list(grade(load_sizes("en")[::3], None, AIMS["regular"]).blocks)
+    return list(grade(load_size_run("en").bodies[::3], None, AIMS["regular"]).blocks)
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])

@@ -16,7 +16,7 @@ from shapely import LineString, Point
 from ease.block.grade import Grading, grade
 from ease.block.measure import level_girths
 from ease.block.pieces import Block, Piece
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.errors import RefusedError
 from ease.files.sheet import Print, print_block, print_nest
 from ease.files.sheet_nest import NestPiece, nest_pieces, size_key
@@ -29,7 +29,7 @@ PLAIN = SheetOptions(paper=paper_named("a4"))
 
 @pytest.fixture(scope="module")
 def graded() -> Grading:
-    return grade(load_sizes("en")[1:12:2], None, AIMS["regular"])
+    return grade(load_size_run("en").bodies[1:12:2], None, AIMS["regular"])
 
 
 @pytest.fixture(scope="module")
@@ -133,7 +133,7 @@ def test_names_stand_in_their_own_line_and_in_no_other(
 
 
 def test_sizes_too_near_for_names_are_named_one_below_the_other() -> None:
-    run = load_sizes("astm-95")[:5]
+    run = load_size_run("astm-95").bodies[:5]
     close = grade(run, None, AIMS["regular"])
     blocks = [
         replace(block, pieces=tuple(_nearly(piece, row) for piece in first.pieces))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from ease.block.grade import grade
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.files.sheet import _ink, print_nest
 from ease.files.sheet_ink import InkPen, clear_place, ink_within
 from ease.files.sheet_joints import draw_joints, draw_sheet_words
@@ -39,7 +39,7 @@ def within(ink: np.ndarray, box: np.ndarray) -> int:
 
 @pytest.mark.parametrize("only", [slice(1, 12, 2), slice(0, 3)])
 def test_words_of_sheets_stand_clear(only: slice) -> None:
-    graded = grade(load_sizes("en")[only], None, AIMS["regular"])
+    graded = grade(load_size_run("en").bodies[only], None, AIMS["regular"])
     labels = [size.label for size in graded.made]
     options = SheetOptions(paper=paper_named("a4"))
     layout = print_nest(graded.blocks, labels, "All", options).layout

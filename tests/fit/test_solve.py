@@ -9,7 +9,7 @@ import pytest
 from scipy.special import ellipe
 
 from ease.body.fill_in import complete
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.errors import EmptyWindowError
 from ease.fabric.store import fabric_names, load_fabric
 from ease.fit.aims import AIMS, Allowed
@@ -23,7 +23,7 @@ TESTED = [
     for name in fabric_names()
     if membrane_of(load_fabric(name), load_fabric(name).round_body) is not None
 ]
-BODIES = [complete(body) for body in load_sizes("en")[::3]]
+BODIES = [complete(body) for body in load_size_run("en").bodies[::3]]
 
 
 def worn(found: Reduction) -> tuple[float, float]:

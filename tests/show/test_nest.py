@@ -12,7 +12,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.text import Annotation
 
 from ease.block.grade import Grading, grade
-from ease.body.sizes import load_sizes
+from ease.body.sizes import load_size_run
 from ease.files.size_dashes import size_dashes
 from ease.fit.aims import AIMS
 from ease.show.figure import figure_bytes
@@ -21,7 +21,7 @@ from ease.show.nest import LABEL_CM, draw_nest, nest_size
 
 @pytest.fixture(scope="module")
 def graded() -> Grading:
-    return grade(load_sizes("astm-95"), None, AIMS["regular"])
+    return grade(load_size_run("astm-95").bodies, None, AIMS["regular"])
 
 
 @pytest.fixture
