@@ -18,16 +18,18 @@ from ease.block.wear_faults import (
     VERDICTS,
     Verdict,
     going_on_faults,
+    length_faults,
     load_faults,
     strain_faults,
     tightest,
     understated_levels,
 )
 from ease.body.measures import Body
-from ease.fabric.profile import ClothDirection, DirectionName, Fabric
+from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import Allowed
-from ease.fit.cases import directions
+from ease.fit.cases import ClothArrays
 from ease.fit.decide import membrane_of
+from ease.fit.membrane import Membrane
 from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
 from ease.fit.wear_spread import WearSpread, wear_spread
 from ease.sentence import Length, Sentence
@@ -186,15 +188,16 @@ def check_wear(
     way = round_body or fabric.round_body
     levels, sizes = sizes_on(block, body)
     membrane = membrane_of(fabric, way)
-    girth, _ = directions(fabric, way)
-    stretch = girth.stretch.mean
+    cloth = ClothArrays.from_fabric(fabric, way)
+    stretch = float(cloth.stretch_girth)
     states = {} if membrane is None else wear_states(membrane, sizes)
     names = [level.name for level in levels]
     anchor = names.index(block.anchor) if block.anchor in names else 0
     passed = passed_girths(levels, body, over_head=allowed.over_head)
     reached = reach(sizes.block, stretch)
+    growth = float(np.fmax(cloth.growth_girth, cloth.wet_growth_girth))
     faults = {
-        **strain_faults(names, sizes, allowed, stretch, _growth(girth)),
+        **strain_faults(names, sizes, allowed, stretch, growth),
         **going_on_faults(names, sizes, reached, passed),
     }
     unknown = [
@@ -207,8 +210,13 @@ def check_wear(
         on_the_way = unknown if allowed.over_head else _not_below_hip(block, unknown)
         stops, text = _stops_unmeasured(block, on_the_way, stretch, passed)
         faults |= {"does not go on": text} if stops else {}
-    for verdict, text in load_faults(names, sizes, states, anchor, allowed).items():
-        faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
+    free = _free_length(sizes, membrane, float(cloth.contraction))
+    for more in (
+        length_faults(sizes, allowed, float(cloth.stretch_length), free),
+        load_faults(names, sizes, states, anchor, allowed),
+    ):
+        for verdict, text in more.items():
+            faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
     understated = () if membrane is None else understated_levels(names, sizes, membrane)
     tapes = np.array([body.sd(name) for name in names])
     return WearCheck(
@@ -254,10 +262,16 @@ def _stops_unmeasured(
     return "", ""
 
 
-def _growth(girth: ClothDirection) -> float:
-    """The larger of the growth in rest, dry and wet; 0 where neither was read."""
-    grown = [read.mean for read in (girth.growth, girth.wet_growth) if read]
-    return max(grown, default=0.0)
+def _free_length(sizes: Sizes, membrane: Membrane | None, contraction: float) -> float:
+    """Length of the cloth over its cut length, stretched round as its loops hold it.
+
+    By the load test; past its end, and without one, by the contraction of the hand test.
+    """
+    held = float(sizes.held_strain.mean())
+    free = np.nan
+    if membrane is not None:
+        free = 1.0 + float(membrane.length_strain(held, outside="nan"))
+    return 1.0 - contraction * held if np.isnan(free) else free
 
 
 def _loop_sd(body: Body) -> float:

@@ -20,6 +20,7 @@ __all__ = [
     "VERDICTS",
     "Verdict",
     "going_on_faults",
+    "length_faults",
     "load_faults",
     "strain_faults",
     "tightest",
@@ -98,6 +99,39 @@ def strain_faults(
             f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
         )
     return faults
+
+
+def length_faults(
+    sizes: Sizes, allowed: Allowed, stretch: float, free_length: float
+) -> dict[Verdict, str]:
+    """Where the torso loop leaves no room to move down, or asks for more than there is.
+
+    Pull counts from the length that the cloth takes by itself, stretched round.
+
+    Args:
+        sizes: The garment on the body.
+        allowed: Numbers of the limits.
+        stretch: Tested stretch of the direction down the body.
+        free_length: Length of the cloth over its cut length, stretched round as worn.
+    """
+    if not sizes.length_known:
+        return {}
+    worn = sizes.length_strain
+    room = room_to_move(np.asarray(stretch), allowed.usable_share, allowed.length_move)
+    most, end = (float((1.0 + pull) * free_length - 1.0) for pull in (room, stretch))
+    if worn > end + SAME_STRAIN:
+        text = (
+            f"worn {100 * worn:.1f} % stretched down the body, where the cloth gives "
+            f"{100 * end:.1f} %"
+        )
+        return {"tight": text}
+    if worn > most + SAME_STRAIN:
+        text = (
+            f"worn {100 * worn:.1f} % stretched down the body, more than "
+            f"{100 * most:.1f} % leaves no room to move"
+        )
+        return {"little room": text}
+    return {}
 
 
 def understated_levels(

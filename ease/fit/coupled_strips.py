@@ -147,6 +147,22 @@ class CoupledStrips:
         eh = self._one_strain("girth", th, ev - self.length.rest)
         return self._kept(eh, ev, (eh,), outside)[0]
 
+    def free_girth(self, length_strain: ArrayLike) -> Floats:
+        """Return the strain round that cloth takes which nothing holds round.
+
+        Grown cloth that lies below its rest carries next to nothing, so the energy may
+        be flat there; its width is known all the same.
+
+        Args:
+            length_strain: Strains down the body; any shape.
+
+        Returns:
+            Strains round, nan past the load test.
+        """
+        (ev,) = _arrays(length_strain)
+        eh = self._one_strain("girth", np.zeros_like(ev), ev - self.length.rest)
+        return self._kept(eh, ev, (eh,), "nan", solved=False)[0]
+
     def energy(
         self, girth: ArrayLike, length: ArrayLike, *, outside: Outside = "raise"
     ) -> Floats:

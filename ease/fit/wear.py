@@ -160,7 +160,7 @@ def _lying_strain(membrane: Membrane, sizes: Sizes, ev: FloatArray) -> FloatArra
     moves it from there towards the body as far as it holds, and never pushes it
     narrower.
     """
-    free = membrane.girth_strain(0.0, ev, outside="nan")
+    free = membrane.free_girth(ev)
     free = np.where(np.isnan(free), membrane.girth.rest, free)
     return np.where(sizes.share > 0, np.maximum(sizes.held_strain, free), free)
 

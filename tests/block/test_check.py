@@ -279,6 +279,68 @@ def test_without_a_load_test_strain_and_going_on_are_still_told(
     assert result.verdict == "little room"
 
 
+@pytest.mark.parametrize(
+    ("across", "verdict", "said"),
+    [
+        # 50 % of the stretch is usable and 15 % is kept for movement: 1.16 / 1.15 - 1.
+        (0.32, "little room", "5.0 % stretched down the body, more than 0.9 % leaves"),
+        (0.04, "tight", "5.0 % stretched down the body, where the cloth gives 4.0 %"),
+        (0.50, "fits", ""),  # 1.25 / 1.15 - 1 = 8.7 %
+    ],
+)
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_room_to_move_is_kept_down_the_body_too(
+    make_tube: Tube,
+    make_fabric: Make,
+    across: float,
+    verdict: str,
+    said: str,
+    by_hand: bool,
+) -> None:
+    """By load test or by hand, a tube 160 long on a loop of 168 is worn 5 % down."""
+    known = {"stretch": 1.0, "contraction": 0.0} if by_hand else PLAIN
+    fabric = make_fabric(known, known | {"stretch": across})
+    result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+    assert result.verdict == verdict, dict(result.faults)
+    assert said in result.faults.get(result.verdict, "")
+
+
+def test_contraction_leaves_less_room_down(make_tube: Tube, make_fabric: Make) -> None:
+    """Worn 25 % round, 0.2 of it comes off the length: 0.95 x 1.25 / 1.15 - 1 = 3.3."""
+    ways = {"stretch": 1.0, "contraction": 0.2}
+    fabric = make_fabric(ways, ways | {"stretch": 0.5})
+    result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+    assert "more than 3.3 % leaves" in result.faults["little room"]
+
+
+def test_room_down_is_not_judged_where_the_loop_is_not_known(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    values = {key: MARIT[key] for key in ("bust", "waist", "hip")}
+    fabric = make_fabric(PLAIN, PLAIN | {"stretch": 0.04})
+    body = Body(name="invented", values=values)
+    assert check_wear(make_tube(*CUT), body, fabric, round_body="along").faults == {}
+
+
+@pytest.mark.parametrize("share", [0.3, 0.4, 0.5])
+def test_a_block_cut_to_the_room_down_is_not_found_over_it(
+    make_fabric: Make, share: float
+) -> None:
+    body = Body(
+        name="b",
+        values={**MARIT.values, "torso_loop": 155.0, "stature": 168.0},
+    )
+    ways = {"load": 250.0, "contraction": 0.1}
+    fabric = make_fabric(PLAIN | ways, PLAIN | ways | {"load": 60.0, "stretch": share})
+    allowed = Allowed(least_pull_n=0.0)
+    found = decide(fabric, body, allowed=allowed, round_body="along")
+    assert found.length.bound_by == "room_to_move"
+    ready = Factors.from_reduction(found)
+    cut = refit(draft_block(body), Factors(1, 1, "body size"), ready, body).block
+    result = check_wear(cut, body, fabric, allowed=allowed, round_body="along")
+    assert result.verdict == "fits", dict(result.faults)
+
+
 @pytest.mark.parametrize("limit", ["room_to_move", "goes_on", "growth", "aim"])
 def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
     make_fabric: Make, limit: str
