@@ -134,3 +134,22 @@ def test_reach_is_the_fully_stretched_girth() -> None:
 def test_impossible_girths_are_refused() -> None:
     with pytest.raises(RefusedError, match="must be above 0 cm"):
         sizes(block=np.array([70.0, 0.0, 80.0]))
+
+
+@pytest.mark.parametrize("contraction", [0.2, 0.3, 0.35])
+def test_loose_cloth_presses_no_more_after_an_hour_than_just_put_on(
+    make_fabric: Make, contraction: float
+) -> None:
+    """Below its set it is flat in energy, and still as narrow as its pull makes it."""
+    along = PLAIN | {"down": ([0.1, 1.0], [0.0, 250.0])}
+    across = PLAIN | {"load": 120.0, "down": ([0.08, 1.0], [0.0, 120.0])}
+    ratios = {"contraction": contraction}, {"contraction": contraction / 2}
+    fabric = make_fabric(along | ratios[0], across | ratios[1])
+    cloth = Membrane.from_fabric(fabric, "along")
+    hour = cloth.in_state("unloading")
+    assert np.isnan(hour.girth_strain(0.0, 0.05, outside="nan"))
+    assert hour.free_girth(0.05) == pytest.approx(cloth.girth_strain(0.0, 0.05))
+    loose = sizes(block=np.array([88.0, 70.0, 96.0]) * 1.02, share=np.ones(3))
+    for ends in wear_states(cloth, loose)["after_hour"]:
+        assert ends.tension == pytest.approx([0.0] * 3, abs=1e-12)
+        assert ends.side == pytest.approx([0.0] * 3, abs=1e-15)
