@@ -9,6 +9,7 @@ import typer
 
 from .drawing_options import KnownOption, MapOption, UnitsInOption
 from .options import (
+    WANTED,
     BlockArgument,
     BodyOption,
     ElasticOption,
@@ -23,6 +24,7 @@ from .options import (
     SetOption,
     Units,
     UnitsOption,
+    refuse_idle,
 )
 from .report import ReportOption, report_target
 from .screen import Screen
@@ -130,6 +132,8 @@ def adjust(
     old_block = file.block
     person = person_for(old_block, body)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    if to_factors is not None and from_ in (None, "body", "inferred"):
+        refuse_idle(ctx, WANTED, "factors given by hand stand as they are")
     choice = _Chooser(old_block, person, wanted, by_toile=by_toile)
     old = choice.old(from_, from_factors)
     result = refit(

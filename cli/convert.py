@@ -104,6 +104,7 @@ def convert(
         made = _print(found.block, target, options, force=force)
         printed = {"pages": made.pages, "sheets": len(made.layout.printed)}
         pages = "page" if made.pages == 1 else "pages"
+        lines += _allowance_lines(found.block, options)
         lines.append(f"{made.pages} {pages}, {options.paper.title}")
     else:
         write_block(found.block, target, dxf=dxf.value, force=force)
@@ -120,6 +121,14 @@ def _print(block: Block, path: Path, options: SheetOptions, *, force: bool) -> P
     made = print_block(block, options)
     write_bytes(path, made.pdf, force=force)
     return made
+
+
+def _allowance_lines(block: Block, options: SheetOptions) -> list[str]:
+    """Return which edges got which allowance: one named otherwise shows at once."""
+    from ease.files.sheet_edges import allowances_by_edge
+
+    said = {p.name: allowances_by_edge(block, p, options) for p in block.pieces}
+    return [f"{name}: with {text}" for name, text in said.items() if text]
 
 
 def size_lines(block: Block, units: Units) -> list[str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from .options import (
+    WANTED,
     ElasticOption,
     ForceOption,
     Hold,
@@ -21,6 +22,7 @@ from .options import (
     Units,
     UnitsOption,
     length_of,
+    refuse_idle,
 )
 from .screen import Screen
 
@@ -36,6 +38,7 @@ _Cm = str | None
 
 
 def draft(
+    ctx: typer.Context,
     body: Annotated[str, typer.Argument(help="A body: a file, or a shipped one.")],
     out: OutOption = None,
     picture: Annotated[
@@ -109,7 +112,8 @@ def draft(
     screen = Screen(as_json, quiet, units)
     screen.check([out], pictures=[picture, overlay], force=force)
     check_block_file(out)
-    _check_cut_options(overlay, fabric, by_level=by_level)
+    if fabric is None:
+        _refuse_without_fabric(ctx)
     wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
     lengths = {
         "neck_front": neck_front,
@@ -126,14 +130,17 @@ def draft(
     report = report_draft(block, person, elastic / 100)
     written = write_draft(report, None if fabric else out, picture, units, force)
     tables = draft_tables(report, units)
-    notes = [*person.notes, *report.notes(units.value)]
+    notes = [*person.notes]
     document = draft_json(report, style)
     if fabric is not None:
         result, said = _cut_for(fabric, block, person, wanted, by_level=by_level)
         written += write_adjusted(result, out, overlay, units, force=force)
-        tables += adjust_tables(result, units, elastic)
-        notes += said
+        tables = [tables[0], *adjust_tables(result, units, elastic)]
+        cut = report_draft(result.block, person, elastic / 100)
+        notes += [*cut.notes(units.value), *said]
         document["adjusted"] = adjust_json(result, elastic)
+    else:
+        notes += report.notes(units.value)
     screen.show(*tables)
     screen.notes(dict.fromkeys(notes))
     screen.document("draft", document)
@@ -142,19 +149,10 @@ def draft(
         raise typer.Exit(1)
 
 
-def _check_cut_options(
-    overlay: Path | None, fabric: str | None, *, by_level: bool
-) -> None:
-    from ease.errors import UsageError
-
-    if fabric is not None:
-        return
-    if overlay is not None:
-        message = "--overlay shows body size against cut size: give --fabric with it"
-        raise UsageError(message)
-    if by_level:
-        message = "--by-level says how it is cut for a fabric: give --fabric with it"
-        raise UsageError(message)
+def _refuse_without_fabric(ctx: typer.Context) -> None:
+    cut = {**WANTED, "by_level": "--by-level", "overlay": "--overlay"}
+    needs = "about cutting for a fabric; give --fabric with it"
+    refuse_idle(ctx, cut, needs)
 
 
 def _cut_for(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from .options import (
+    WANTED,
     ForceOption,
     Hold,
     HoldOption,
@@ -19,6 +20,7 @@ from .options import (
     Units,
     UnitsOption,
     length_of,
+    refuse_idle,
 )
 from .report import ReportOption, report_target
 from .screen import Screen
@@ -88,6 +90,9 @@ def lesson(
     if quiz is not None:
         from .quiz import show_quiz
 
+        cloth = {"fabric": "--fabric", "body": "--body", "block": "--block"}
+        needs = "the exercises of a quiz are about invented cloths and bodies"
+        refuse_idle(ctx, {**cloth, "fixed": "--fixed", **WANTED}, needs)
         show_quiz(screen, quiz, 1 if seed is None else seed, units, out, force=force)
         return
     if seed is not None:

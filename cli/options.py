@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
@@ -28,6 +29,38 @@ def length_of(option: str, text: str, unit: str) -> float:
     except UnitError as error:
         message = f"{option}: {error}"
         raise UsageError(message) from None
+
+
+def refuse_idle(ctx: typer.Context, names: Mapping[str, str], needs: str) -> None:
+    """Refuse options that were typed but can change nothing here.
+
+    Args:
+        ctx: The command as it was typed.
+        names: Options by the name of their parameter.
+        needs: Why they are idle, and what would make them count.
+
+    Raises:
+        UsageError: Naming those that were typed.
+    """
+    from ease.errors import UsageError
+
+    typed = [
+        option
+        for name, option in names.items()
+        if (source := ctx.get_parameter_source(name)) and source.name == "COMMANDLINE"
+    ]
+    if typed:
+        message = f"{', '.join(typed)}: {needs}"
+        raise UsageError(message)
+
+
+# Options that say how cloth is to be worn: they count only where a fabric decides.
+WANTED: Final = {
+    "hold": "--hold",
+    "numbers": "--set",
+    "round_body": "--round",
+    "over_head": "--over-head",
+}
 
 
 class Units(StrEnum):

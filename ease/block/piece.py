@@ -135,11 +135,9 @@ class Piece:
                     Length(gap, 3),
                 )
                 raise RefusedError(message)
-        if (
-            self.on_fold
-            and min(float(e.control[..., 0].min()) for e in self.edges) < -1e-6
-        ):
-            message = f"piece {self.name}: it lies on the fold x = 0 but crosses it"
+        past = [e.name for e in self.edges if e.control[..., 0].min() < -FOLD_CM]
+        if self.on_fold and past:
+            message = f"piece {self.name}: edge {past[0]!r} runs past its fold, x = 0"
             raise RefusedError(message)
         if self.on_fold and not any(map(self.is_fold, self.edges)):
             message = (

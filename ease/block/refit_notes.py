@@ -57,7 +57,23 @@ def refit_notes(
             "no seams are named on the block, so edges that are sewn together were not "
             "compared"
         )
+    if free := _not_held(block):
+        notes.append(
+            f"no distance is held on the block, so {', '.join(free)} change width with "
+            "the rest; name held distances to keep them"
+        )
     return tuple(notes)
+
+
+def _not_held(block: Block) -> list[str]:
+    """Edges whose width usually stays, of a block that holds no distance."""
+    names = [f"{piece.name}.{e.name}" for piece in block.pieces for e in piece.edges]
+    usual = ("strap", "crotch")
+    return [
+        name
+        for name in names
+        if not block.holds and name.rpartition(".")[2].startswith(usual)
+    ]
 
 
 def shape_notes(block: Block, old: Factors, body: Body) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from ease.block.lengths import arc_length
 from ease.block.measure import outline, walk_seams
 from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
 from ease.errors import RefusedError
-from ease.sentence import Sentence, lengths
+from ease.sentence import Length, Sentence, lengths
 
 __all__ = [
     "SEAM_TOLERANCE_CM",
@@ -57,8 +57,13 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Block:
     try:
         trued = places.moved_block(shift)
     except RefusedError as error:
-        spoilt = "the seams cannot be trued without spoiling an outline: {}"
-        message = Sentence(spoilt, error.message)
+        worst = max(walk_seams(block), key=lambda seam: abs(seam.difference_cm))
+        message = Sentence(
+            "the seams cannot be trued without spoiling an outline ({}); furthest apart "
+            "are {}, {}, and {}, {}",
+            *(error.message, worst.first, Length(worst.first_cm)),
+            *(worst.second, Length(worst.second_cm)),
+        )
         raise RefusedError(message) from None
     for seam in walk_seams(trued):
         if abs(seam.difference_cm) > SEAM_TOLERANCE_CM:

@@ -190,6 +190,16 @@ def load_faults(
         found.append(("unsafe", text))
     elif side[worst] > allowed.most_side_pressure_kpa * (1 + SAME_STRAIN):
         found.append(("tight", text))
+    closed = sizes.share == 1.0
+    # So much less presses cloth that lies on the limit but for the digits of a file.
+    slack = SAME_STRAIN / np.maximum(sizes.strain, SAME_STRAIN)
+    weak = loads.pressure < allowed.least_pressure_kpa * (1.0 - slack)
+    if at := _named(names, closed & weak):
+        text = (
+            f"{at}: presses less than {allowed.least_pressure_kpa:g} kPa, it hangs "
+            "instead of holding"
+        )
+        found.append(("loose", text))
     pull = loads.pull(anchor, float(sizes.block[anchor]))
     if not sizes.length_known:
         pull = np.nan  # neither too much nor too little

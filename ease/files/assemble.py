@@ -14,6 +14,7 @@ from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
 from ease.block.cut_levels import cut_levels
 from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef, Seam
+from ease.block.seam_notes import uneven_seams
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
 from ease.files.drawing_map import DrawingMap, Fold, PieceMap
@@ -35,7 +36,7 @@ FloatArray = NDArray[np.float64]
 # Edges of these names meet in a seam where exactly two pieces have one each.
 _SEAM_EDGES: Final = frozenset(
     {"side", "side seam", "shoulder", "shoulder seam", "crotch", "crotch seam",
-     "inside leg", "princess", "princess seam"}
+     "inside leg", "princess", "princess seam", "strap", "strap seam"}
 )  # fmt: skip
 _FOLD_EDGES: Final = frozenset(
     {"fold", "centre", "center", "centre fold", "center fold", "centre front",
@@ -89,7 +90,7 @@ def block_from_drawing(
         raise BlockError(drawing.source, error.message) from error
     said = (" ".join(text.split()) for text in (mapping.name, drawing.title))
     name = next(filter(None, said), name_from_file(drawing.source))
-    notes += [cut.text for cut in cut_levels(block)]
+    notes += [*uneven_seams(block), *(cut.text for cut in cut_levels(block))]
     return replace(block, name=name), tuple(notes)
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.pieces import Block
+from ease.errors import UsageError
 from ease.files.sheet_draw import draw_piece
 from ease.files.sheet_ink import InkPen, ink_within
 from ease.files.sheet_joints import draw_joints, draw_sheet_words
@@ -49,8 +50,10 @@ def print_block(block: Block, options: SheetOptions) -> Print:
     """Return a block as a PDF at full size.
 
     Raises:
-        UsageError: If the paper leaves no room, or would take far too many sheets.
+        UsageError: If the paper leaves no room, or would take far too many sheets; or if
+            seams are to have an allowance and the block names none.
     """
+    _refuse_unsewn(block, options)
     return _printed(print_pieces(block, options), block.name, options)
 
 
@@ -66,9 +69,24 @@ def print_nest(
         options: Wishes for the print.
 
     Raises:
-        UsageError: If the paper leaves no room, or would take far too many sheets.
+        UsageError: As `print_block` does.
     """
+    for block in blocks[:1]:
+        _refuse_unsewn(block, options)
     return _printed(nest_pieces(blocks, labels, options), title, options)
+
+
+def _refuse_unsewn(block: Block, options: SheetOptions) -> None:
+    """Refuse an allowance for seams that no edge would get."""
+    if options.seam_allowance and not block.seams:
+        edge = next(
+            edge.name for p in block.pieces for edge in p.edges if not p.is_fold(edge)
+        )
+        message = (
+            "--seam-allowance: the block names no seams, so no edge would get it; name "
+            f"its seams, or give each edge its own, such as {edge}=6mm"
+        )
+        raise UsageError(message)
 
 
 def _printed(pieces: Sequence[PrintPiece], title: str, options: SheetOptions) -> Print:

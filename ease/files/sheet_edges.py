@@ -16,6 +16,7 @@ from ease.files.sheet_paper import SheetOptions
 __all__ = [
     "PrintEdges",
     "allowance_text",
+    "allowances_by_edge",
     "cut_line_of",
     "opened_at_fold",
     "print_edges",
@@ -136,6 +137,24 @@ def allowance_text(block: Block, piece: Piece, options: SheetOptions) -> str:
     if not any(width for widths in kinds.values() for width in widths.values()):
         return "no allowances: the cut line is the net outline"
     return f"allowances included: {', '.join(said)}"
+
+
+def allowances_by_edge(block: Block, piece: Piece, options: SheetOptions) -> str:
+    """Return in words which edges of a piece get which width, those on folds left out.
+
+    Empty where nothing is added.
+    """
+    widths: dict[float, list[str]] = {}
+    for edge in piece.edges:
+        if not piece.is_fold(edge):
+            width = _allowance(block, piece, edge, options)
+            widths.setdefault(width, []).append(edge.name)
+    if not any(widths):
+        return ""
+    return "; ".join(
+        f"{_width_text(width, options)} at {', '.join(names)}"
+        for width, names in widths.items()
+    )
 
 
 def _width_text(width: float, options: SheetOptions) -> str:

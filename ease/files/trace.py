@@ -185,4 +185,12 @@ def _edge_legs(
         legs, deviation = fit_curve(run, start, end, tolerance_cm=tolerance)
         made.append(legs)
         worst = max(worst, deviation)
-    return np.concatenate(made), worst
+    control = np.concatenate(made)
+    past = float(control[..., 0].min()) < -FOLD_CM <= float(points[:, 0].min())
+    if on_fold and past and not edge.free:
+        message = (
+            f"edge {edge.name}: to meet the fold square, its curve swings past it; give "
+            "it the hint `free`, or one more point near the fold"
+        )
+        raise RefusedError(message)
+    return control, worst

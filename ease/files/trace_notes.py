@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from typing import Final
 
 from ease.block.cut_levels import cut_levels
-from ease.block.measure import SeamLengths, level_girths, walk_seams
+from ease.block.measure import level_girths
 from ease.block.pieces import Block
-from ease.block.seams import SEAM_TOLERANCE_CM
+from ease.block.seam_notes import uneven_seams
 from ease.files.trace_board import slips
 from ease.files.trace_records import TracedPiece
 from ease.sentence import Length, Sentence
 
 __all__ = ["trace_notes"]
 
-_GIRTHS_CM: Final = (20.0, 220.0)  # beyond what any grown body wears round its trunk
+_GIRTHS_CM: Final = (40.0, 220.0)  # beyond what any grown body wears round its trunk
 
 
 def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
@@ -31,25 +31,8 @@ def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
         for piece in pieces
         if piece.cut is None
     ]
-    apart = [
-        Sentence(
-            f"{{}} is {{}} and {{}} {{}} long, {abs(10 * seam.difference_cm):.1f} mm "
-            f"apart; they are sewn together: measure both again{_mirror(block, seam)}",
-            *(seam.first, Length(seam.first_cm), seam.second, Length(seam.second_cm)),
-        )
-        for seam in walk_seams(block)
-        if abs(seam.difference_cm) > SEAM_TOLERANCE_CM
-    ]
     cut = [level.text for level in cut_levels(block)]
-    return (*untold, *slips(pieces), *_sizes(block), *apart, *cut)
-
-
-def _mirror(block: Block, seam: SeamLengths) -> str:
-    """Say how an edge of a pair is sewn to its own mirror, where that may be meant."""
-    pieces = {name.partition(".")[0] for name in (seam.first, seam.second)}
-    if len(pieces) > 1 or block.piece(pieces.pop()).cut != "pair":
-        return ""
-    return "; an edge sewn to its own mirror is named twice in one seam line"
+    return (*untold, *slips(pieces), *_sizes(block), *uneven_seams(block), *cut)
 
 
 def _sizes(block: Block) -> Sequence[str]:

@@ -341,7 +341,26 @@ def test_a_block_cut_to_the_room_down_is_not_found_over_it(
     assert result.verdict == "fits", dict(result.faults)
 
 
-@pytest.mark.parametrize("limit", ["room_to_move", "goes_on", "growth", "aim"])
+def test_a_level_that_presses_too_little_hangs(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """2 pi 50 N/m over girth and 1.05: 0.340, 0.427 and 0.312 kPa."""
+    fabric, tube = cloth(make_fabric), make_tube(*CUT)
+    allowed = Allowed(least_pressure_kpa=0.32)
+    result = check_wear(tube, MARIT, fabric, allowed=allowed, round_body="along")
+    said = "hip: presses less than 0.32 kPa, it hangs instead of holding"
+    assert result.faults == {"loose": said}
+    levels = [
+        replace(lv, loop="open" if lv.name == "hip" else lv.loop) for lv in tube.levels
+    ]
+    cut_open = replace(tube, levels=tuple(levels))
+    result = check_wear(cut_open, MARIT, fabric, allowed=allowed, round_body="along")
+    assert result.faults == {}
+
+
+@pytest.mark.parametrize(
+    "limit", ["room_to_move", "goes_on", "growth", "least_pressure", "aim"]
+)
 def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
     make_fabric: Make, limit: str
 ) -> None:
@@ -359,7 +378,9 @@ def test_a_block_cut_by_a_decision_is_not_found_over_its_limit(
         more = {"load": 150.0, "stretch": 0.5, "tested": 1.5}
     if limit == "growth":
         more = {"load": 600.0, "growth": 0.15}
-    if limit == "aim":
+    if limit == "least_pressure":
+        allowed = replace(allowed, least_pressure_kpa=0.5)
+    if limit in ("least_pressure", "aim"):
         more = {"load": 300.0}
     fabric = cloth(make_fabric, **more)
     found = decide(fabric, body, allowed=allowed, round_body="along")

@@ -15,6 +15,7 @@ from ease.block.plan import Factors, factors_of_block, inferred_factors
 from ease.block.refit import SizeRow, refit
 from ease.body.measures import Body
 from ease.errors import RefusedError
+from ease.files.any_block import load_any_block
 
 Tube = Callable[..., Block]
 MARIT = Body(
@@ -186,10 +187,22 @@ def test_what_could_not_be_compared_is_said(make_tube: Tube) -> None:
     notes = " ".join(refit(bare, BODY_SIZE, NEW, MARIT).notes)
     assert "no torso loop is marked" in notes
     assert "no seams are named" in notes
+    assert "no distance is held" not in notes  # a tube has neither strap nor crotch
+
     assert "length taken as 1" in factors_of_block(bare, MARIT).origin
     whole = make_tube()
     assert whole.loop_path
     assert not any("torso loop" in n for n in refit(whole, BODY_SIZE, NEW, MARIT).notes)
+
+
+def test_straps_that_nothing_holds_are_named() -> None:
+    demo = load_any_block("demo")
+    notes = " ".join(refit(replace(demo, holds=()), BODY_SIZE, NEW, MARIT).notes)
+    named = "front.strap, front.crotch, back.strap, back.crotch change width"
+    assert f"no distance is held on the block, so {named}" in notes
+    assert "no distance is held" not in " ".join(
+        refit(demo, BODY_SIZE, NEW, MARIT).notes
+    )
 
 
 def test_a_block_that_is_not_cut_evenly_is_named(make_tube: Tube) -> None:

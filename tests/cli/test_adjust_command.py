@@ -255,6 +255,11 @@ def test_tables_name_the_change_and_the_body(tube: Path) -> None:
 
 WRONG = [
     (["demo"], 2, "give --to with a fabric, or --to-factors"),
+    (
+        ["demo", "--to-factors", "0.8", "1", "--hold", "firm"],
+        2,
+        "--hold: factors given",
+    ),
     (["demo", "--to", "firm-tricot", "--to-factors", "0.8", "1"], 2, "--to-factors"),
     (
         ["demo", "--to", "rib", "--from", "body", "--from-factors", "1", "1"],

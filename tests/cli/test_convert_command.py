@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 from pathlib import Path
 
 import pypdf
@@ -74,6 +75,8 @@ def test_print_takes_allowances_paper_and_correction(here: Path) -> None:
         "--grain", "across", "--unfold", "--measured", "99.5x100.5",
     )  # fmt: skip
     assert result.exit_code == 0, result.stderr
+    said = "10 mm at neckline, armhole; 6 mm at strap, side, crotch; 15 mm at leg"
+    assert f"front: with {said}" in " ".join(result.stdout.split())
     page = pypdf.PdfReader(here / "a.pdf").pages[0]
     assert float(page.mediabox.width) == pytest.approx(612)
     text = page.extract_text()
@@ -222,3 +225,78 @@ def test_pdf_measures_what_the_command_says(here: Path) -> None:
     run("convert", "demo", "a.pdf", "--paper", "a3")
     pages = pypdf.PdfReader(io.BytesIO((here / "a.pdf").read_bytes())).pages
     assert float(pages[0].mediabox.height) * 25.4 / 72 == pytest.approx(420, abs=0.01)
+
+
+TOP = """<svg xmlns="http://www.w3.org/2000/svg" width="30cm" height="50cm"
+ viewBox="0 0 30 50"><path id="front" d="M2,2 L12,2 L22,14 L22,44 L2,44 Z"/>
+<path id="bust" d="M2,16 L22,16"/></svg>"""
+
+
+def test_an_allowance_that_no_edge_would_get_is_refused(here: Path) -> None:
+    Path("top.svg").write_text(TOP, encoding="utf-8")
+    result = run("convert", "top.svg", "top.pdf", "--seam-allowance", "6mm")
+    assert result.exit_code == 2
+    assert "the block names no seams, so no edge would get it" in result.stderr
+    assert not Path("top.pdf").exists()
+    own = run("convert", "top.svg", "top.pdf", "--seam-allowance", "edge 3=6mm")
+    assert own.exit_code == 0, own.stderr
+    assert (
+        "front: with none at edge 1, edge 2, edge 4, edge 5; 6 mm at edge 3"
+        in own.stdout
+    )
+
+
+def test_a_drawing_without_own_data_is_sewn_by_names(here: Path) -> None:
+    """What a drawing program leaves of a block: lines and their names."""
+    run("convert", "demo", "own.svg")
+    text = Path("own.svg").read_text(encoding="utf-8")
+    bare = re.sub(
+        r"<metadata.*?</metadata>| data-ease-[a-z-]+=\"[^\"]*\"",
+        "",
+        text,
+        flags=re.DOTALL,
+    )
+    Path("bare.svg").write_text(bare, encoding="utf-8")
+    result = run("convert", "bare.svg", "bare.toml")
+    assert result.exit_code == 0, result.stderr
+    told = " ".join(result.stderr.split())
+    assert "front.strap to back.strap, front.side to back.side" in told
+    assert len(load_any_block("bare.toml").seams) == 3
+
+
+def test_seams_of_a_map_that_do_not_match_are_told(here: Path) -> None:
+    Path("top.svg").write_text(TOP, encoding="utf-8")
+    Path("map.toml").write_text(
+        'schema = "ease/map/1"\n[[seam]]\nedges = ["front.edge 1", "front.edge 3"]\n',
+        encoding="utf-8",
+    )
+    result = run("convert", "top.svg", "top.toml", "--map", "map.toml")
+    assert result.exit_code == 0, result.stderr
+    told = " ".join(result.stderr.split())
+    assert (
+        "front.edge 1 is 10.0 cm and front.edge 3 30.0 cm long, 200.0 mm apart" in told
+    )
+
+
+def test_a_curve_that_swings_past_its_fold_says_how_to_mend_it(here: Path) -> None:
+    text = POINTS_PAST_THE_FOLD
+    Path("p.csv").write_text(text, encoding="utf-8")
+    result = run("trace", "p.csv", "--out", "b.toml")
+    assert result.exit_code == 3
+    assert "edge waist: to meet the fold square, its curve swings past" in result.stderr
+    mended = text.replace("0,0.25,", "0,0.25,free")
+    Path("p.csv").write_text(mended, encoding="utf-8")
+    assert run("trace", "p.csv", "--out", "b.toml").exit_code == 0
+
+
+POINTS_PAST_THE_FOLD = """# units = in
+# fold front = 0
+# level waist = 1
+piece,edge,point,across,down,hint
+front,waist,waist centre,0,0.25,
+front,waist,,3.5,0,
+front,side,waist side,6.5,0,
+front,leg,leg side,8.5,6.75,
+front,crotch,crotch side,1.5,12.5,
+front,fold,crotch centre,0,12.5,
+"""

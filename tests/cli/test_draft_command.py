@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -66,6 +67,16 @@ def test_says_by_how_much_the_thigh_does_not_pass() -> None:
     assert "smaller than the thigh" in " ".join(done.stderr.split())
 
 
+def test_cut_for_a_fabric_openings_are_those_of_the_cut_block() -> None:
+    done = runner.invoke(app, ["draft", "demo", "--fabric", "soft-tricot"])
+    assert done.stdout.count("Openings") == 1
+    assert "Openings of the adjusted block" in done.stdout
+    told = re.search(r"leg opening ([0-9.]+) cm", " ".join(done.stderr.split()))
+    assert told is not None
+    row = next(x for x in done.stdout.splitlines() if x.startswith("leg, all round"))
+    assert told[1] == row.split()[3]
+
+
 @pytest.mark.parametrize(
     ("options", "code", "words"),
     [
@@ -73,6 +84,8 @@ def test_says_by_how_much_the_thigh_does_not_pass() -> None:
         (["--leg-height", "40"], 1, "leg height 40 cm is not within -1.5 to 20 cm"),
         (["--leg-height", "19"], 1, "below the waist"),
         (["--picture", "a.bmp"], 2, "a picture ends in"),
+        (["--hold", "firm", "--by-level"], 2, "--hold, --by-level: about cutting for"),
+        (["--overlay", "a.png"], 2, "--overlay: about cutting for a fabric; give"),
     ],
 )
 def test_refusals(options: list[str], code: int, words: str) -> None:

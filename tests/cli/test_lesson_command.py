@@ -207,3 +207,9 @@ def test_what_is_refused(arguments: list[object], code: int, said: str) -> None:
     assert done.stdout == ""
     assert said in flat(done.stderr)
     assert "Traceback" not in done.stderr
+
+
+def test_a_quiz_is_about_no_cloth_of_ones_own() -> None:
+    done = run("--quiz", 3, "--fabric", "rib", "--hold", "firm")
+    assert done.exit_code == 2
+    assert "--fabric, --hold: the exercises of a quiz are about" in done.stderr
