@@ -290,7 +290,7 @@ def test_an_outline_that_a_hold_makes_cross_is_refused(hand_block: Block) -> Non
         adjust_block(block, 0.5, 0.5)
     block = replace(hand_block, holds=(hold("front.strap_out", "front.leg_side"),))
     with pytest.raises(
-        RefusedError, match="piece front: it lies on the fold x = 0 but"
+        RefusedError, match="piece front: edge 'strap' runs past its fold"
     ):
         adjust_block(block, 0.9, 0.35)
 

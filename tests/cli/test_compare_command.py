@@ -150,10 +150,10 @@ def test_what_the_block_needs_and_who_has_it() -> None:
 
 
 def test_need_of_named_fabrics_only() -> None:
-    done = compare("rib", "--need", "--block", "demo-soft", "--body", "demo")
+    done = compare("lining-mesh", "--need", "--block", "demo-soft", "--body", "demo")
     said = flat(done.stdout)
     assert "None of these has all of it." in said
-    assert "Fits, but holds less than easy or more than firm: rib." in said
+    assert "Fits, but holds less than easy or more than firm: lining-mesh." in said
     assert "soft-tricot" not in said
 
 

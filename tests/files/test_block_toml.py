@@ -192,7 +192,11 @@ def test_all_faults_come_at_once_with_line_and_path(tmp_path: Path) -> None:
         ('name = "centre"', 'name = "side"', "edge 'side' is named twice"),
         ('from = "side"', 'from = "top"', "the next edge, 'side', starts at 'top'"),
         ("[20, 5], [10, 10]", "[20, 5]", "a curve takes two handles, each [x, y]"),
-        ("[20, 5], [10, 10]", "[20, 5], [-9, 9]", "it lies on the fold x = 0 but"),
+        (
+            "[20, 5], [10, 10]",
+            "[20, 5], [-9, 9]",
+            "edge 'side' runs past its fold, x = 0",
+        ),
         ("curve = [[20, 5], [10, 10]]", "path = []", "must be a list of { line ="),
         ("curve = [[20, 5], [10, 10]]", "path = [{}]", "takes either line or curve"),
         (

@@ -247,7 +247,7 @@ def test_roll_is_as_long_as_needed(block: Block) -> None:
 
 
 def test_files_are_small(block: Block) -> None:
-    assert len(print_block(many(block, 5), options(seam_allowance=6)).pdf) < 200_000
+    assert len(print_block(many(block, 5), options(turning=6)).pdf) < 200_000
 
 
 def test_level_that_misses_a_piece_is_not_drawn(block: Block) -> None:

@@ -93,7 +93,11 @@ def test_without_own_data_names_still_tell(block: Block, tmp_path: Path) -> None
         e.name for e in block.piece("front").edges
     ]
     assert level_girths(found)["waist"] == pytest.approx(level_girths(block)["waist"])
-    assert {str(s.first) for s in found.seams} == {"front.side", "front.crotch"}
+    assert {str(s.first) for s in found.seams} == {
+        "front.strap",
+        "front.side",
+        "front.crotch",
+    }
 
 
 def test_foreign_drawing_lies_the_right_way_up(svg: Callable[..., Path]) -> None:
