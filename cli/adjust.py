@@ -230,6 +230,10 @@ class _Chooser:
             )
             raise UsageError(message)
         self.notes += filter(None, [left_behind(self.block.drafted_for)])
+        self.notes.append(
+            "factors given by hand keep to no limit; `ease check` with --body and "
+            "--fabric tells whether the block can be worn"
+        )
         return Factors(*pair, "as given")
 
     def _without_length(self, factors: Factors, old: Factors) -> Factors:

@@ -99,8 +99,10 @@ def convert(
     screen.check([target], force=force)
     drawing = DrawingHelp(map_path, known_length, units_in)
     found = read_drawn_block(source, drawing, units)
-    lines, printed = size_lines(found.block, units), {}
-    if file_kind(target) == "pdf":
+    on_paper = file_kind(target) == "pdf"
+    lines = size_lines(found.block, units, unfold=unfold and on_paper)
+    printed = {}
+    if on_paper:
         made = _print(found.block, target, options, force=force)
         printed = {"pages": made.pages, "sheets": len(made.layout.printed)}
         pages = "page" if made.pages == 1 else "pages"
@@ -131,7 +133,7 @@ def _allowance_lines(block: Block, options: SheetOptions) -> list[str]:
     return [f"{name}: with {text}" for name, text in said.items() if text]
 
 
-def size_lines(block: Block, units: Units) -> list[str]:
+def size_lines(block: Block, units: Units, *, unfold: bool = False) -> list[str]:
     """Return the net size of each piece, so that a wrong unit shows at once."""
     from ease.block.pieces import CUT_WORDS
     from ease.files.drawing import piece_size_mm
@@ -146,7 +148,8 @@ def size_lines(block: Block, units: Units) -> list[str]:
             )
         else:
             size = f"{width:.0f} x {height:.0f} mm"
-        lines.append(f"{piece.name}: net {size}, {CUT_WORDS[piece.cut]}")
+        whole = ", printed whole" if unfold and piece.on_fold else ""
+        lines.append(f"{piece.name}: net {size}, {CUT_WORDS[piece.cut]}{whole}")
     return lines
 
 

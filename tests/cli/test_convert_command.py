@@ -76,6 +76,7 @@ def test_print_takes_allowances_paper_and_correction(here: Path) -> None:
     )  # fmt: skip
     assert result.exit_code == 0, result.stderr
     said = "10 mm at neckline, armhole; 6 mm at strap, side, crotch; 15 mm at leg"
+    assert "cut 1 on fold, printed whole" in result.stdout
     assert f"front: with {said}" in " ".join(result.stdout.split())
     page = pypdf.PdfReader(here / "a.pdf").pages[0]
     assert float(page.mediabox.width) == pytest.approx(612)
