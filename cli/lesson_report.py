@@ -139,7 +139,7 @@ def _sizes(lesson: Lesson, units: str) -> list[RenderableType]:
         "The larger the body, the less a fixed amount stretches the cloth; here it is "
         f"{hold_words(lesson, units)}. One factor gives every size the same "
         f"{percent_text(run.factor_strain)} %. Tight: past the window or above the hold "
-        "`firm`; loose: short of it or below `easy`.",
+        "`firm`; loose: short of it or below `easy`, unless the factor is so itself.",
     )
     ask = "Ask: at which bust do the two agree, and who is it right for?"
     if not agreeing_bust_in_table(lesson):

@@ -210,9 +210,9 @@ def check_wear(
         on_the_way = unknown if allowed.over_head else _not_below_hip(block, unknown)
         stops, text = _stops_unmeasured(block, on_the_way, stretch, passed)
         faults |= {"does not go on": text} if stops else {}
-    free = _free_length(sizes, membrane, float(cloth.contraction))
+    free = _free_length(sizes.held_strain, membrane, float(cloth.contraction))
     for more in (
-        length_faults(sizes, allowed, float(cloth.stretch_length), free),
+        length_faults(sizes, cloth, allowed, free),
         load_faults(names, sizes, states, anchor, allowed),
     ):
         for verdict, text in more.items():
@@ -262,16 +262,18 @@ def _stops_unmeasured(
     return "", ""
 
 
-def _free_length(sizes: Sizes, membrane: Membrane | None, contraction: float) -> float:
-    """Length of the cloth over its cut length, stretched round as its loops hold it.
+def _free_length(
+    held: FloatArray, membrane: Membrane | None, contraction: float
+) -> FloatArray:
+    """Length of the cloth over its cut length, stretched round by strains.
 
     By the load test; past its end, and without one, by the contraction of the hand test.
     """
-    held = float(sizes.held_strain.mean())
-    free = np.nan
-    if membrane is not None:
-        free = 1.0 + float(membrane.length_strain(held, outside="nan"))
-    return 1.0 - contraction * held if np.isnan(free) else free
+    by_hand = 1.0 - contraction * held
+    if membrane is None:
+        return by_hand
+    free = 1.0 + membrane.length_strain(held, outside="nan")
+    return np.where(np.isnan(free), by_hand, free)
 
 
 def _loop_sd(body: Body) -> float:

@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.fit.aims import Allowed
-from ease.fit.limits import room_to_move
+from ease.fit.cases import ClothArrays
+from ease.fit.limits import pull_bounds, room_to_move
 from ease.fit.membrane import Membrane
 from ease.fit.pressure import REFUSED_FROM
 from ease.fit.wear import Loads, Sizes, WearState
+from ease.fit.window import Strains
 from ease.sentence import Length, Sentence
 
 __all__ = [
@@ -97,40 +99,43 @@ def strain_faults(
     if at := _named(names, closed & (sizes.strain < growth - SAME_STRAIN)):
         faults["loose"] = (
             f"{at}: worn less than {100 * growth:.1f} % stretched, it hangs once grown"
+            if growth > 0
+            else f"{at}: larger than the body, it hangs"
         )
     return faults
 
 
 def length_faults(
-    sizes: Sizes, allowed: Allowed, stretch: float, free_length: float
+    sizes: Sizes, cloth: ClothArrays, allowed: Allowed, free_length: FloatArray
 ) -> dict[Verdict, str]:
-    """Where the torso loop leaves no room to move down, or asks for more than there is.
+    """Where the torso loop leaves no room to move, asks for more than there is, or hangs.
 
-    Pull counts from the length that the cloth takes by itself, stretched round.
+    The limits down are those that a decision keeps to: pull counts from the length that
+    the cloth takes by itself, stretched round. Levels that are cut open hold it less, so
+    only what is past a limit at every level counts. Cloth not tested down is not judged.
 
     Args:
         sizes: The garment on the body.
+        cloth: Stretch and growth.
         allowed: Numbers of the limits.
-        stretch: Tested stretch of the direction down the body.
-        free_length: Length of the cloth over its cut length, stretched round as worn.
+        free_length: Length of the cloth over its cut length at each level, stretched
+            round as its loop holds it.
     """
-    if not sizes.length_known:
+    if not sizes.length_known or np.isnan(cloth.stretch_length):
         return {}
-    worn = sizes.length_strain
-    room = room_to_move(np.asarray(stretch), allowed.usable_share, allowed.length_move)
-    most, end = (float((1.0 + pull) * free_length - 1.0) for pull in (room, stretch))
+    worn, as_worn = sizes.length_strain, Strains(free_length)
+    limits = pull_bounds(cloth, allowed, sizes.held_strain, free_length).mapped(as_worn)
+    least = float(np.nanmax(list(limits.low.values()), axis=0).min())
+    most = float(limits.high["room_to_move"].max())
+    end = float(as_worn(cloth.stretch_length).max())
+    said = f"strain down the body {100 * worn:.1f} %"
     if worn > end + SAME_STRAIN:
-        text = (
-            f"worn {100 * worn:.1f} % stretched down the body, where the cloth gives "
-            f"{100 * end:.1f} %"
-        )
-        return {"tight": text}
+        return {"tight": f"{said}, where the cloth gives {100 * end:.1f} %"}
     if worn > most + SAME_STRAIN:
-        text = (
-            f"worn {100 * worn:.1f} % stretched down the body, more than "
-            f"{100 * most:.1f} % leaves no room to move"
-        )
+        text = f"{said}: more than {100 * most:.1f} % leaves no room to move"
         return {"little room": text}
+    if worn < least - SAME_STRAIN:
+        return {"loose": f"{said}: less than {100 * least:.1f} % hangs once grown"}
     return {}
 
 
@@ -192,7 +197,7 @@ def load_faults(
         found.append(("tight", text))
     closed = sizes.share == 1.0
     # So much less presses cloth that lies on the limit but for the digits of a file.
-    slack = SAME_STRAIN / np.maximum(sizes.strain, SAME_STRAIN)
+    slack = SAME_STRAIN / np.maximum(sizes.strain, 10 * SAME_STRAIN)
     weak = loads.pressure < allowed.least_pressure_kpa * (1.0 - slack)
     if at := _named(names, closed & weak):
         text = (

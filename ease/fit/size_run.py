@@ -47,7 +47,8 @@ class SizeRun:
             None without one.
         factor_pressure: The same of the factor.
         hold: What the fixed amount does: ``tight`` above the window or firmer than the
-            hold ``firm``, ``loose`` below the window or weaker than ``easy``.
+            hold ``firm``, ``loose`` below the window or weaker than ``easy``. Where a
+            limit keeps the factor itself outside a hold, that hold judges nothing.
         beyond: Name of the limit that is passed, or empty.
     """
 
@@ -113,7 +114,7 @@ def size_run(reduction: Reduction, fixed_cm: float) -> SizeRun:
         _pressures(reduction, x, bust)
         for x in (strains, np.full(bust.shape, reduction.girth.strain))
     )
-    hold, beyond = _judged(reduction, found, strains, fixed)
+    hold, beyond = _judged(reduction, found, strains, fixed, same)
     return SizeRun(
         fixed_cm=fixed_cm,
         factor=reduction.girth.factor,
@@ -153,20 +154,27 @@ def _pressures(
 
 
 def _judged(
-    reduction: Reduction, found: Chosen, strains: FloatArray, felt: FloatArray | None
+    reduction: Reduction,
+    found: Chosen,
+    strains: FloatArray,
+    felt: FloatArray | None,
+    by_factor: FloatArray | None,
 ) -> tuple[tuple[Hold, ...], tuple[str, ...]]:
     """Say which sizes are tight or loose, and which limit they pass."""
     easy, firm = AIMS["easy"], AIMS["firm"]
-    if felt is None:
+    if felt is None or by_factor is None:
         girth, _ = directions(reduction.fabric, reduction.round_body)
         felt, stretch = strains, girth.stretch.mean
+        by_factor = np.full(strains.shape, reduction.girth.strain)
         least, most = easy.girth_share * stretch, firm.girth_share * stretch
     else:
         least, most = easy.pressure_kpa, firm.pressure_kpa
+    firmer = (felt > most) & ~(by_factor > most)
+    weaker = (felt < least) & ~(by_factor < least)
     over, under = strains > found.high, strains < found.low
     hold: list[Hold] = [
         "tight" if high else "loose" if low else ""
-        for high, low in zip(over | (felt > most), under | (felt < least), strict=True)
+        for high, low in zip(over | firmer, under | weaker, strict=True)
     ]
     top = np.broadcast_to(found.high_index, strains.shape)
     bottom = np.broadcast_to(found.low_index, strains.shape)

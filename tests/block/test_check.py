@@ -17,12 +17,15 @@ from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.block.refit import refit
-from ease.block.wear_faults import NOT_WORN
+from ease.block.wear_faults import NOT_WORN, Verdict
+from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
+from ease.fabric.store import load_fabric
 from ease.fit.aims import Allowed
 from ease.fit.decide import decide
 from ease.fit.holding import DEPTH_OVER_BREADTH, side_over_mean
+from ease.fit.window import LIMITS
 
 Tube = Callable[..., Block]
 Make = Callable[..., Fabric]
@@ -283,8 +286,8 @@ def test_without_a_load_test_strain_and_going_on_are_still_told(
     ("across", "verdict", "said"),
     [
         # 50 % of the stretch is usable and 15 % is kept for movement: 1.16 / 1.15 - 1.
-        (0.32, "little room", "5.0 % stretched down the body, more than 0.9 % leaves"),
-        (0.04, "tight", "5.0 % stretched down the body, where the cloth gives 4.0 %"),
+        (0.32, "little room", "strain down the body 5.0 %: more than 0.9 % leaves"),
+        (0.04, "tight", "strain down the body 5.0 %, where the cloth gives 4.0 %"),
         (0.50, "fits", ""),  # 1.25 / 1.15 - 1 = 8.7 %
     ],
 )
@@ -485,5 +488,64 @@ def test_straps_that_hang_once_wet_are_a_fault(
         assert (pull[0] == 0.0) is hangs
         assert ("loose" in result.faults) is hangs
         if hangs:
-            said = "0.0 N over both shoulders wet: the straps hang"
-            assert result.faults["loose"] == said
+            grew = "strain down the body 5.0 %: less than 10.0 % hangs once grown"
+            slack = "0.0 N over both shoulders wet: the straps hang"
+            assert result.faults["loose"] == f"{grew}; {slack}"
+
+
+def by_hand_alone(fabric: Fabric) -> Fabric:
+    """The same cloth before its load test."""
+    ways = (fabric.along, fabric.across)
+    along, across = (way and replace(way, tension=None) for way in ways)
+    return replace(fabric, along=along, across=across)
+
+
+@pytest.mark.parametrize("tested", [True, False])
+@pytest.mark.parametrize("name", ["soft-tricot", "firm-tricot", "lining-mesh", "rib"])
+def test_a_block_cut_beyond_any_limit_is_found(name: str, tested: bool) -> None:
+    """0.3 points past each limit that a decision names, the other way as decided."""
+    body = load_body("demo")
+    fabric = load_fabric(name) if tested else by_hand_alone(load_fabric(name))
+    found = decide(fabric, body)
+    draft = draft_block(body)
+    high: tuple[Verdict, ...] = ("does not go on", "unsafe", "tight", "little room")
+    missed = []
+    for decision in (found.girth, found.length):
+        for limit in decision.limits:
+            low = LIMITS[limit.key].side == "low"
+            past = limit.strain + (-0.003 if low else 0.003)
+            around, down = found.girth.factor, found.length.factor
+            if decision is found.girth:
+                around = 1 / (1 + past)
+            else:
+                down = 1 / (1 + past)
+            cut = refit(
+                draft, Factors(1, 1, "body size"), Factors(around, down, "cut"), body
+            ).block
+            faults = check_wear(cut, body, fabric, round_body=found.round_body).faults
+            if not any(verdict in faults for verdict in (("loose",) if low else high)):
+                missed.append(f"{decision.axis} {limit.key}")
+    assert missed == []
+
+
+@pytest.mark.parametrize("factor", [0.99, 0.9995, 0.9999, 1.0, 1.0003, 1.001])
+def test_a_block_near_body_size_hangs(
+    make_tube: Tube, make_fabric: Make, factor: float
+) -> None:
+    """No growth was read; 200 N/m at 1 % presses 0.014 kPa, less than 0.05."""
+    tube = make_tube(88 * factor, 70 * factor, 96 * factor)
+    result = check_wear(tube, MARIT, cloth(make_fabric), round_body="along")
+    assert "loose" in result.faults
+    assert "once grown" not in result.faults["loose"]
+
+
+def test_a_loop_longer_than_the_body_hangs_without_a_load_test(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """160 long on a loop of 150, -6.2 %; cloth of no contraction wants 2.5 % at least."""
+    short = replace(MARIT, values={**MARIT.values, "torso_loop": 150.0})
+    known = {"stretch": 1.0, "contraction": 0.0, "growth": 0.025}
+    fabric = make_fabric(known, known)
+    result = check_wear(make_tube(*CUT), short, fabric, round_body="along")
+    said = "strain down the body -6.2 %: less than 2.5 % hangs once grown"
+    assert result.faults == {"loose": said}

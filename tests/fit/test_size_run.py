@@ -145,3 +145,15 @@ def test_an_amount_that_no_size_can_lose_is_refused(
 ) -> None:
     with pytest.raises(UsageError, match=r"above 0 and below 19 cm"):
         size_run(firm, fixed)
+
+
+def test_a_hold_that_the_factor_itself_misses_judges_nothing(make_fabric: Make) -> None:
+    """Room to move stops soft cloth at 21.7 %: 2 pi 21.7 / 0.88 is less than 0.2 kPa."""
+    soft = STRAIGHT | {"stretch": 0.8, "load": 100.0}
+    run = size_run(decide(make_fabric(soft, soft), MARIT), 4.0)
+    assert run.factor_strain == pytest.approx(1.4 / 1.15 - 1)
+    assert run.factor_pressure is not None
+    assert (run.factor_pressure < 0.2).any()
+    for i in np.flatnonzero(run.factor_pressure < 0.2):
+        within = run.low[i] <= run.fixed_strain[i] <= run.high[i]
+        assert (run.hold[i] == "") is bool(within)
