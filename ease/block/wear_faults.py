@@ -135,7 +135,9 @@ def length_faults(
         text = f"{said}: more than {100 * most:.1f} % leaves no room to move"
         return {"little room": text}
     if worn < least - SAME_STRAIN:
-        return {"loose": f"{said}: less than {100 * least:.1f} % hangs once grown"}
+        grows = np.fmax(cloth.growth_length, cloth.wet_growth_length) > 0
+        hangs = "hangs once grown" if grows else "hangs"
+        return {"loose": f"{said}: less than {100 * least:.1f} % {hangs}"}
     return {}
 
 

@@ -95,7 +95,9 @@ def test_json_is_one_document_as_agreed(
     assert document["stops_at"] is None
     # Longer than the body's loop: the cloth lies slack down.
     assert document["shoulder_pull_n"] == 0
-    assert document["verdict"] == "fits"
+    assert document["verdict"] == "loose"
+    hangs = "strain down the body -3.1 %: less than 5.0 % hangs once grown"
+    assert hangs in document["faults"]["loose"]
     states = document["states"]
     assert set(states) == {"now", "after_hour_low", "after_hour_high", "wet"}
     for state in states.values():
@@ -133,7 +135,8 @@ def test_the_table_and_the_verdict(block: Path, cloth: Callable[..., Path]) -> N
     assert loads[2] == f"{mean:.2f}"
     assert loads[3] == f"({mean / 0.133322:.1f})"
     assert "Over the hip of 96.0 cm it goes on." in done.stdout
-    assert "Verdict: fits." in done.stdout
+    assert "loose: strain down the body -3.1 %: less than 0.0 % hangs." in done.stdout
+    assert "Verdict: loose." in done.stdout
     notes = " ".join(done.stderr.split())
     assert "not medical advice" in notes
     assert "licensed practice" in notes
