@@ -15,11 +15,11 @@ STATE_TITLES = {"now": "just put on", "after_hour": "after an hour", "wet": "wet
 
 
 def verdict_lines(result: WearCheck, units: str) -> list[str]:
-    """Return pull, leg opening, putting on and the verdict, a line each."""
+    """Return strain down, pull, leg opening, putting on and verdict, a line each."""
     from ease.sentence import in_units
     from ease.units import length_text
 
-    lines = _pull_lines(result)
+    lines = [*_length_lines(result), *_pull_lines(result)]
     if result.leg is not None:
         lines.append(_leg_line(result.leg, units))
     name, girth = result.passes
@@ -31,6 +31,17 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     round_only = f" ({'; '.join(left_out)})" if left_out else ""
     lines.append(f"Verdict: {result.headline}{round_only}.")
     return lines
+
+
+def _length_lines(result: WearCheck) -> list[str]:
+    """Say how far the torso loop is stretched, where block and body have one."""
+    from ease.units import percent_text
+
+    if not result.sizes.length_known:
+        return []
+    strain = result.sizes.length_strain
+    hangs = ": it is longer than the body" if strain < 0 else ""
+    return [f"Torso loop: stretched {percent_text(strain)} % down the body{hangs}."]
 
 
 def _pull_lines(result: WearCheck) -> list[str]:

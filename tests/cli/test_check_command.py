@@ -135,6 +135,8 @@ def test_the_table_and_the_verdict(block: Path, cloth: Callable[..., Path]) -> N
     assert loads[2] == f"{mean:.2f}"
     assert loads[3] == f"({mean / 0.133322:.1f})"
     assert "Over the hip of 96.0 cm it goes on." in done.stdout
+    hangs = "Torso loop: stretched -3.1 % down the body: it is longer than the body."
+    assert hangs in done.stdout
     assert "loose: strain down the body -3.1 %: less than 0.0 % hangs." in done.stdout
     assert "Verdict: loose." in done.stdout
     notes = " ".join(done.stderr.split())
