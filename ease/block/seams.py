@@ -14,7 +14,7 @@ from ease.block.curves import evaluate
 from ease.block.follow import follow_ends
 from ease.block.holds import lies_on_fold
 from ease.block.lengths import arc_length
-from ease.block.measure import outline, walk_seams
+from ease.block.measure import SeamLengths, outline, walk_seams
 from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence, lengths
@@ -73,9 +73,22 @@ def true_seams(block: Block, tolerance_cm: float = TRUE_WITHIN_CM) -> Block:
                 *(seam.first, seam.second),
                 *lengths(seam.first_cm, seam.second_cm, digits=2),
             )
-            raise RefusedError(message)
+            raise RefusedError(message, hint=_held_hint(block, seam))
     refuse_crossed(trued, "after truing its seams")
     return trued
+
+
+def _held_hint(block: Block, seam: SeamLengths) -> str:
+    """Name distances that are held at both mates; empty where one of them is free."""
+    held = []
+    for reference in (seam.first, seam.second):
+        piece, edge = reference.partition(".")[0], block.edge(reference)
+        ends = {PointRef(piece, edge.start), PointRef(piece, edge.end)}
+        held.append([h.name for h in block.holds if ends & {h.first, h.second}])
+    if not all(held):
+        return ""
+    names = ", ".join(dict.fromkeys(name for some in held for name in some))
+    return f"held at both edges are {names}: leave out the holds of one of the two"
 
 
 def refuse_crossed(block: Block, when: str) -> None:
