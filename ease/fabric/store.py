@@ -15,7 +15,7 @@ from ease.fabric.profile_text import fabric_to_toml
 from ease.fabric.profile_toml import fabric_from_table
 from ease.nearest import nearest_text
 from ease.read import read_toml
-from ease.write import check_writable, write_text
+from ease.write import write_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -196,7 +196,9 @@ def check_save(name: str, *, force: bool = False) -> Path:
         message = f"{path}: cannot be written ({error.strerror or error})"
         raise WriteError(message) from error
     if taken and not force:
-        check_writable(path)
+        message = f"{path}: exists already"
+        hint = "choose another name, or add --force to replace it"
+        raise WriteError(message, hint=hint)
     if not force and _shipped(name):
         message = f"{name} is the name of a shipped fabric"
         hint = "choose another name, or add --force to use yours in its place"

@@ -262,7 +262,7 @@ def _drawing(
         notes=tuple(notes),
     )
     if known is not None:
-        drawing = scaled_to(drawing, known)
+        drawing = scaled_to(drawing, known, sized=bool(unit))
     elif not unit:
         message = "it does not say in which unit it is drawn"
         hint = "give --units-in mm (or cm, m, in, ft), or --known-length NAME=310mm"

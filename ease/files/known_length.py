@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
@@ -14,12 +15,19 @@ from ease.sentence import Length, Sentence
 
 __all__ = ["scaled_to"]
 
+_TOLD_CM: Final = 0.05  # a smaller difference is lost in the one decimal that is told
 
-def scaled_to(drawing: Drawing, known: KnownLength) -> Drawing:
+
+def scaled_to(drawing: Drawing, known: KnownLength, *, sized: bool) -> Drawing:
     """Return a drawing scaled until one line has its known length.
 
     Of an open line the length along it counts, of a closed outline the longer side of
-    the box round it.
+    the box round it. A size of the drawing's own is set aside, with a note.
+
+    Args:
+        drawing: The drawing, in cm where it is sized.
+        known: A line of it and its true length.
+        sized: Whether the file says by itself how large it is.
 
     Raises:
         InputError: If no line, or more than one, has that name.
@@ -39,8 +47,13 @@ def scaled_to(drawing: Drawing, known: KnownLength) -> Drawing:
     if not drawn > 0:
         raise InputError(drawing.source, f"{known.name!r} has no length")
     factor = known.length_cm / drawn
-    length = Length(known.length_cm, None)
-    notes = (*drawing.notes, Sentence("scaled so that {} is {}", known.name, length))
+    said = Sentence(
+        "scaled so that {} is {}", known.name, Length(known.length_cm, None)
+    )
+    if sized and abs(drawn - known.length_cm) > _TOLD_CM:
+        text = "{}; by the size that the drawing gives it is {}, which is set aside"
+        said = Sentence(text, said, Length(drawn))
+    notes = (*drawing.notes, said)
     return replace(
         drawing,
         shapes=tuple(replace(s, control=s.control * factor) for s in drawing.shapes),

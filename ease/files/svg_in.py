@@ -263,7 +263,7 @@ def read_svg(path: Path, known: KnownLength | None = None) -> Drawing:
         notes=(*notes, *walk.notes()),
     )
     if known is not None:
-        drawing = scaled_to(drawing, known)
+        drawing = scaled_to(drawing, known, sized=sized)
     elif not sized:
         message = "it does not say how large it is on paper"
         hint = (

@@ -133,6 +133,7 @@ def test_saving_a_fabric(home: Path) -> None:
     assert again.exit_code == 4
     assert again.stdout == ""
     assert "exists already" in again.stderr
+    assert "choose another name" in again.stderr
     assert run(SWATCH, "--save", "my-lycra", "--force").exit_code == 0
 
 

@@ -18,6 +18,7 @@ from ease.files.any_block import read_block_file
 from ease.files.drawing import KnownLength, box_round
 from ease.files.svg_in import read_svg
 from ease.files.svg_out import svg_text
+from ease.sentence import in_units
 
 HEAD = (
     '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
@@ -179,6 +180,21 @@ def test_known_length_of_an_outline_is_its_longer_side(
     found = read_svg(svg(FRONT + WAIST), KnownLength("front", 10.0))
     box = box_round([found.shapes[0].control])
     assert np.ptp(box, axis=0).max() == pytest.approx(10.0)
+
+
+def test_a_size_set_aside_for_a_known_length_is_told(svg: Callable[..., Path]) -> None:
+    sized = HEAD + 'width="400mm" height="400mm" viewBox="0 0 400 400">'
+    path = svg(FRONT + WAIST, head=sized)
+    other = read_svg(path, KnownLength("waist", 38.0)).notes[-1]
+    assert other == (
+        "scaled so that waist is 38 cm; by the size that the drawing gives it is "
+        "19.0 cm, which is set aside"
+    )
+    assert "7 1/2 in" in in_units(other, "in")
+    same = read_svg(path, KnownLength("waist", 19.01)).notes[-1]
+    assert same == "scaled so that waist is 19.01 cm"
+    bare = svg(FRONT + WAIST, head=HEAD + 'viewBox="0 0 400 400">')
+    assert "set aside" not in read_svg(bare, KnownLength("waist", 38.0)).notes[-1]
 
 
 def test_aspect_ratio_is_kept_as_the_standard_says(svg: Callable[..., Path]) -> None:
