@@ -138,14 +138,17 @@ def _widths(
 
 def _printer_reading(text: str | None) -> PrinterReading:
     """Return a reading written ``99.4`` or ``99.4x100.2``, mm."""
+    from ease.errors import UsageError
     from ease.files.sheet_paper import PrinterReading
 
     if text is None:
         return PrinterReading()
-    across, _, down = text.lower().partition("x")
-    values = [
-        length_of("--measured", part, "mm") * 10 for part in (across, down or across)
-    ]
+    across, two, down = text.lower().partition("x")
+    parts = (across, down if two else across)
+    if not all(part.strip() for part in parts):
+        message = f"--measured {text}: write 99.4, or across and down, 99.4x100.2"
+        raise UsageError(message)
+    values = [length_of("--measured", part, "mm") * 10 for part in parts]
     return PrinterReading(*values)
 
 

@@ -147,6 +147,8 @@ def test_adjusted_drawing_comes_out_as_a_print(here: Path) -> None:
         (["demo", "a.pdf", "--turning", "sleeve=1"], 2, "no edge is named 'sleeve'"),
         (["demo", "a.pdf", "--turning", "50cm"], 2, "between 0 and 10 cm"),
         (["demo", "a.pdf", "--measured", "90"], 2, "more than 3 % off"),
+        (["demo", "a.pdf", "--measured", "98x"], 2, "--measured 98x: write 99.4, or"),
+        (["demo", "a.pdf", "--measured", "x98"], 2, "--measured x98: write 99.4, or"),
         (["demo", "a.pdf", "--margin", "9cm"], 2, "between 0 and 50 mm"),
         (["demo", "a.toml", "--units-in", "mm"], 2, "not for TOML"),
         (["there.svg", "a.toml", "--known-length", "3cm"], 2, "write NAME=LENGTH"),
