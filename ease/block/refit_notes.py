@@ -12,9 +12,9 @@ from ease.block.loop import loop_legs
 from ease.block.measure import infer_factors, level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors
-from ease.block.wear_faults import SAME_STRAIN
 from ease.body.measures import Body
 from ease.errors import RefusedError
+from ease.fit.outside import SAME_STRAIN
 from ease.sentence import Length, Sentence
 
 __all__ = ["refit_notes", "shape_notes", "taken_as_notes", "window_notes"]

@@ -9,10 +9,10 @@ from math import isfinite
 from ease.block.check import WearCheck
 from ease.block.need import Need, fabric_need, rank_fabrics
 from ease.block.pieces import Block
-from ease.block.wear_faults import SAME_STRAIN
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fit.aims import AIMS, Aim, Allowed
+from ease.fit.outside import SAME_STRAIN
 
 __all__ = ["Having", "Suiting", "which_suit"]
 

@@ -10,6 +10,7 @@ Source key: laplace-bandage
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isnan
 from typing import Final
 
 import numpy as np
@@ -216,10 +217,16 @@ def band_index(pressure: ArrayLike) -> NDArray[np.intp]:
 def band(pressure: float) -> Band:
     """Return the band of a local pressure, kPa.
 
+    Raises:
+        RefusedError: If the pressure is not known.
+
     Examples:
         >>> band(1.65).title
         'close: critical for casual wear'
     """
+    if isnan(pressure):
+        message = "a pressure that is not known lies in no band"
+        raise RefusedError(message)
     return BANDS[int(band_index(pressure))]
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import product
 from math import pi
 
+import numpy as np
 import pytest
 
 from ease.body.measures import Body
@@ -154,6 +156,23 @@ def test_an_aim_beyond_the_load_test_can_be_stopped_by_the_test(
         "0.60 kPa at the bust is not reached even at 10.0 %, where the load test ends; "
         "so it stops there, as it was not tested that far."
     )
+
+
+def test_wherever_the_load_test_ends_what_it_presses_there_is_told(
+    make_fabric: Make,
+) -> None:
+    """Cut at body / (1 + e), a girth is worn e but for the last bit of a number."""
+    rounded = 0
+    for gauge_cm, read_cm in product((10.0, 20.0), np.arange(10.3, 12.0, 0.1)):
+        found = soft(make_fabric, float(read_cm * gauge_cm / 10.0) / gauge_cm - 1.0)
+        assert found.girth.bound_by == "test_range"
+        rounded += bool((sizes_at(found).strain > found.girth.strain).any())
+        told = next(line for line in explain(found) if "So it presses" in line)
+        tension = 60.0 * found.girth.strain  # no contraction: the strip alone
+        mean = 2 * pi * tension / 0.88 / (1.0 + found.length.strain) / 1000.0
+        assert f"presses {mean:.2f} kPa" in told
+        assert "unsafe" not in told
+    assert rounded > 5
 
 
 @pytest.mark.parametrize("load", [70.0, 400.0])

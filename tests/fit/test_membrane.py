@@ -125,6 +125,21 @@ def test_strains_agree_with_scipys_root(membrane: Membrane) -> None:
     assert checked > 50
 
 
+def test_the_end_of_the_test_is_known_to_the_last_digit_that_is_shown(
+    membrane: Membrane,
+) -> None:
+    """Half of 0.1 % past it counts as the end, and the curve runs on straight so far."""
+    end = float(membrane.girth.last_strain)
+    last, _ = membrane.tensions(end, 0.1)
+    near, _ = membrane.tensions(end + 4e-4, 0.1)
+    slope = membrane.tangent(end, 0.1)[0, 0]
+    assert float(near) == pytest.approx(float(last) + 4e-4 * slope)
+    with pytest.raises(TensionRangeError, match="outside the load tests"):
+        membrane.tensions(end + 6e-4, 0.1)
+    past, _ = membrane.tensions([end + 4e-4, end + 6e-4], 0.1, outside="nan")
+    assert np.isnan(past).tolist() == [False, True]
+
+
 strains_h = st.floats(0.0, 0.99)
 strains_v = st.floats(-0.2, 0.79)
 

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.special import ellipe
 
+from ease.errors import RefusedError
 from ease.fit.pressure import (
     BANDS,
     CAUTIONS,
@@ -96,6 +97,8 @@ def test_bands_join_without_gap() -> None:
         assert item.title.startswith(item.key)  # one word in tables and figures
         assert band(item.low) is item
     assert band(REFUSED_FROM).key == "unsafe"
+    with pytest.raises(RefusedError, match="not known"):
+        band(float("nan"))
     assert band_index([0.1, 1.0, 9.0]).tolist() == [0, 1, 5]
 
 
