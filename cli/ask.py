@@ -179,6 +179,9 @@ class _Talk:
         if self.answers["rested"]:
             growth = 100 * (float(self.answers["rested"]) / gauge - 1)
             parts.append(f"growth {growth:.1f} %")
+        if self.answers.get("wet_rested"):
+            growth = 100 * (float(self.answers["wet_rested"]) / gauge - 1)
+            parts.append(f"wet growth {growth:.1f} %")
         name = f"{self.answers['direction']} {number}"
         _say(f"  kept {name} in {self.file.path}: {', '.join(parts)}")
         _say("\nNext repeat, or done.")

@@ -113,7 +113,8 @@ def worn_notes(result: WearCheck) -> list[str]:
 
 def check_notes(result: WearCheck) -> list[str]:
     """Say what could not be judged, and why."""
-    return [*_not_judged(result), *_state_notes(result)]
+    slack = [result.slack_later] if result.slack_later else []
+    return [*_not_judged(result), *slack, *_state_notes(result)]
 
 
 def _not_judged(result: WearCheck) -> list[str]:
@@ -130,8 +131,8 @@ def _not_judged(result: WearCheck) -> list[str]:
 def _state_notes(result: WearCheck) -> list[str]:
     if result.understated:
         return [
-            f"after an hour at {', '.join(result.understated)}: the load test turned far "
-            "above the worn strain, so the lower figure is too low"
+            f"after an hour at {', '.join(result.understated)}: the load test, round or "
+            "down, turned far above the worn strain, so the lower figure is too low"
         ]
     if result.states:
         return []

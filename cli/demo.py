@@ -82,7 +82,7 @@ def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
     from ease.fabric.tester import Given
 
     from .load_report import load_table
-    from .swatch_tables import readings_table, summary_table
+    from .swatch_tables import readings_tables, summary_table
 
     file = read_reading_file(SWATCH)
     summary = summarise(file.readings)
@@ -96,7 +96,7 @@ def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
     load_test = read_load_test(LOAD, Given())
     said = "\n".join(advice(summary, class_table("ranges")))
     return add_tension(fabric, load_test), [
-        readings_table(file.readings, units),
+        *readings_tables(file.readings, units),
         summary_table(summary),
         said,
         load_table(load_test),

@@ -104,14 +104,15 @@ def choice_table(allowed: Allowed) -> Table:
 
 def _factor_table(reduction: Reduction, spread: Spread) -> Table:
     from ease.fit.cases import other_direction
+    from ease.units import percent_text
 
     rows = [
         (
             f"{way} ({cloth})",
             f"{decision.factor:.3f}",
             "-" if sure is None else f"{sure.half:.3f}",
-            f"{100 * decision.reduction:.1f}",
-            f"{100 * decision.strain:.1f}",
+            percent_text(decision.reduction),
+            percent_text(decision.strain),
             _window(decision),
             decision.bound_title,
         )
@@ -134,9 +135,13 @@ def _factor_table(reduction: Reduction, spread: Spread) -> Table:
 
 
 def _window(decision: Decision) -> str:
+    from ease.units import percent_text
+
     if decision.low is None or decision.high is None:
         return "-"
-    return f"{100 * decision.low.strain:.1f} to {100 * decision.high.strain:.1f}"
+    return " to ".join(
+        percent_text(end.strain) for end in (decision.low, decision.high)
+    )
 
 
 def down_tables(cut: float, contraction: float | None) -> list[Table]:
@@ -146,10 +151,12 @@ def down_tables(cut: float, contraction: float | None) -> list[Table]:
         cut: Worn strain from the cut, body over cut, less 1.
         contraction: Worn strain from contraction at body length; None if not known.
     """
+    from ease.units import percent_text
+
     if contraction is None:
         return []
     both = (1.0 + contraction) * (1.0 + cut) - 1.0
-    row = [f"{100 * value:.1f}" for value in (contraction, cut, both)]
+    row = [percent_text(value) for value in (contraction, cut, both)]
     columns = ("", "from contraction", "from the cut", "together")
     return [make_table("Strain down the body (%)", columns, [("pull", *row)])]
 
@@ -179,9 +186,11 @@ def _limit_table(reduction: Reduction) -> Table:
 
 def _strain(side: Decision, key: str) -> str:
     """Strain at a limit, marked where it decides or is an end of the window."""
+    from ease.units import percent_text
+
     if key not in side.strains:
         return "-  "
-    text = f"{100 * side.strains[key]:.1f}"
+    text = percent_text(side.strains[key])
     if key == side.bound_by:
         return f"{text} *"
     ends = [end.key for end in (side.low, side.high) if end is not None]

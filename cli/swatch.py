@@ -55,7 +55,8 @@ def swatch(
 
     Columns of a CSV are direction (across, along), gauge, extended and, where read,
     repeat, rested, rest_minutes, width, width_extended, load, strip_width; units stand
-    in brackets, as in `gauge (cm)`.
+    in brackets, as in `gauge (cm)`. For a garment that gets wet, wet_rested: soak the
+    strip, pull it as far as before, let it rest as long, wet, and measure it again.
 
     Example: ease swatch readings.csv --save my-lycra
     """
@@ -65,7 +66,7 @@ def swatch(
     from ease.fabric.store import check_save
     from ease.fabric.swatch import summarise
 
-    from .swatch_tables import readings_table, summary_table, swatch_json
+    from .swatch_tables import readings_tables, summary_table, swatch_json
 
     screen = Screen(as_json=as_json, quiet=quiet, units=units)
     if save is not None:
@@ -74,7 +75,7 @@ def swatch(
     summary = summarise(file.readings, drop_outliers=drop_outliers)
     table = class_table(classes.value)
     screen.show(
-        readings_table(file.readings, units),
+        *readings_tables(file.readings, units),
         summary_table(summary),
         "\n".join(advice(summary, table)),
     )

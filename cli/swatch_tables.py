@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 FIGURES = {
     "stretch": "stretch (%)",
     "growth": "growth (%)",
+    "wet_growth": "wet growth (%)",
     "recovery": "recovery (% of extension)",
     "contraction": "contraction (% of extension)",
     "recovered_elongation": "recovered elongation (%)",
@@ -32,33 +33,49 @@ _TWO_RECOVERIES = (
 )
 
 
-def readings_table(readings: Sequence[HandReading], units: str) -> Table:
-    """Return the readings as they were understood, with what each of them gives."""
-    from ease.units import length_text, percent_text
+def readings_tables(readings: Sequence[HandReading], units: str) -> list[Table]:
+    """Return the readings as they were understood, with what each of them gives.
 
-    def length(value: float | None) -> str:
-        # A ruler is read to sixteenths; eighths would hide the growth.
-        return "-" if value is None else length_text(value, units, 2, parts=16)
-
-    def percent(value: float | None) -> str:
-        return "-" if value is None else percent_text(value)
-
+    Soaked strips, where there are any, stand in a table of their own.
+    """
     rows = [
         (
             f"{one.direction} {one.repeat}",
-            *(length(value) for value in (one.gauge, one.extended, one.rested)),
-            percent(one.stretch),
-            percent(one.growth),
-            percent(one.recovery),
-            percent(one.contraction),
+            *(_length(cm, units) for cm in (one.gauge, one.extended, one.rested)),
+            *map(_percent, (one.stretch, one.growth, one.recovery, one.contraction)),
         )
         for one in readings
     ]
     heads = ("gauge", "extended", "rested", "stretch", "growth", "recovery", "contr.")
-    title = (
-        f"Readings, lengths in {'inches' if units == 'in' else units}, the rest in %"
-    )
-    return make_table(title, ("", *heads), rows)
+    lengths = f"lengths in {'inches' if units == 'in' else units}, the rest in %"
+    dry = make_table(f"Readings, {lengths}", ("", *heads), rows)
+    wet = [
+        (
+            f"{one.direction} {one.repeat}",
+            *(_length(cm, units) for cm in (one.gauge, one.wet_rested)),
+            _percent(one.wet_growth),
+        )
+        for one in readings
+        if one.wet_rested is not None
+    ]
+    if not wet:
+        return [dry]
+    caption = "wet growth: of the soaked strip, from its dry gauge"
+    columns = ("", "gauge, dry", "wet rested", "wet growth")
+    return [dry, make_table(f"Soaked, {lengths}", columns, wet, caption=caption)]
+
+
+def _length(cm: float | None, units: str) -> str:
+    from ease.units import length_text
+
+    # A ruler is read to sixteenths; eighths would hide the growth.
+    return "-" if cm is None else length_text(cm, units, 2, parts=16)
+
+
+def _percent(fraction: float | None) -> str:
+    from ease.units import percent_text
+
+    return "-" if fraction is None else percent_text(fraction)
 
 
 def summary_table(summary: SwatchSummary) -> Table:

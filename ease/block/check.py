@@ -18,6 +18,7 @@ from ease.block.wear_faults import (
     VERDICTS,
     Verdict,
     going_on_faults,
+    hanging_states,
     length_faults,
     load_faults,
     strain_faults,
@@ -30,6 +31,7 @@ from ease.fit.aims import Allowed
 from ease.fit.cases import ClothArrays
 from ease.fit.decide import membrane_of
 from ease.fit.membrane import Membrane
+from ease.fit.slack import slack_text
 from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
 from ease.fit.wear_spread import WearSpread, wear_spread
 from ease.sentence import Length, Sentence
@@ -63,6 +65,8 @@ class WearCheck:
         not_judged: Closed levels of the block whose girth the body does not know: only
             whether they go on is judged, of those that pass over the hip.
         stops_there: The one of them that does not pass over the way on; or empty.
+        slack_later: In which later states the straps hang slack, though they hold just
+            put on; or empty.
     """
 
     fabric: Fabric
@@ -81,6 +85,7 @@ class WearCheck:
     drafted_for: DraftedFor = field(default_factory=DraftedFor)
     not_judged: tuple[str, ...] = ()
     stops_there: str = ""
+    slack_later: str = ""
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -236,6 +241,30 @@ def check_wear(
         drafted_for=block.drafted_for,
         not_judged=tuple(level.name for level in unknown),
         stops_there=stops,
+        slack_later=_slack_later(states, sizes, anchor, allowed),
+    )
+
+
+def _slack_later(
+    states: Mapping[WearState, tuple[Loads, ...]],
+    sizes: Sizes,
+    anchor: int,
+    allowed: Allowed,
+) -> str:
+    """Say of states where the straps do not hang what they pull less than."""
+    if not (states and sizes.length_known):
+        return ""
+    girth = float(sizes.block[anchor])
+    pulls = {
+        state: float(np.max([end.pull(anchor, girth) for end in ends]))
+        for state, ends in states.items()
+    }
+    if pulls.pop("now") < allowed.least_pull_n:
+        return ""
+    hang = hanging_states(states, anchor)
+    return slack_text(
+        {state: pull for state, pull in pulls.items() if state not in hang},
+        allowed.least_pull_n,
     )
 
 

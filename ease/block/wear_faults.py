@@ -12,7 +12,9 @@ from ease.fit.aims import Allowed
 from ease.fit.cases import ClothArrays
 from ease.fit.limits import pull_bounds, room_to_move
 from ease.fit.membrane import Membrane
+from ease.fit.outside import SAME_STRAIN
 from ease.fit.pressure import REFUSED_FROM
+from ease.fit.slack import LATER_TITLES
 from ease.fit.wear import Loads, Sizes, WearState
 from ease.fit.window import Strains
 from ease.sentence import Length, Sentence
@@ -22,6 +24,7 @@ __all__ = [
     "VERDICTS",
     "Verdict",
     "going_on_faults",
+    "hanging_states",
     "length_faults",
     "load_faults",
     "strain_faults",
@@ -43,9 +46,6 @@ VERDICTS: Final[tuple[Verdict, ...]] = (
     "fits",
 )
 NOT_WORN: Final[tuple[Verdict, ...]] = ("does not go on", "unsafe")
-# A block cut to a limit lies on it but for held edges, truing and the digits of a file:
-# half of the last digit that is shown.
-SAME_STRAIN: Final = 5e-4
 SAME_CM: Final = 0.05
 SLACK_N_PER_M: Final = 0.5  # a block cut to the growth limit lies on it but for so much
 
@@ -158,14 +158,13 @@ def _named(names: list[str], where: NDArray[np.bool_]) -> str:
     return ", ".join(name for name, bad in zip(names, where, strict=True) if bad)
 
 
-def _slack_later(
+def hanging_states(
     states: Mapping[WearState, tuple[Loads, ...]], anchor: int
-) -> list[str]:
-    """Name the states in which the straps hang, whichever end of a range is true."""
-    later: dict[WearState, str] = {"after_hour": "after an hour", "wet": "wet"}
+) -> list[WearState]:
+    """Return later states in which the straps hang, whichever end of a range is true."""
     return [
-        f"0.0 N over both shoulders {title}: the straps hang"
-        for state, title in later.items()
+        state
+        for state in LATER_TITLES
         if (ends := states.get(state))
         and all(end.down[anchor] < -SLACK_N_PER_M for end in ends)
     ]
@@ -215,7 +214,10 @@ def load_faults(
     elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
         found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
     elif sizes.length_known and allowed.least_pull_n > 0:
-        found += [("loose", text) for text in _slack_later(states, anchor)]
+        found += [
+            ("loose", f"0.0 N over both shoulders {LATER_TITLES[s]}: the straps hang")
+            for s in hanging_states(states, anchor)
+        ]
     return {
         verdict: "; ".join(text for key, text in found if key == verdict)
         for verdict, _ in found

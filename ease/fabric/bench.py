@@ -110,6 +110,15 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         "Rested, the distance of the marks after the rest",
         optional=True,
     ),
+    Question(
+        "wet_rested",
+        "length",
+        "For a garment that gets wet: soak the strip, pull it as far as before, let go, "
+        "lay it flat and wet, let it rest as long, and measure the same marks.",
+        "Wet rested, the distance of the marks after the wet rest",
+        optional=True,
+        after="rested",
+    ),
 )
 
 

@@ -52,7 +52,7 @@ class BenchFile:
         text, _ = read_text(self.path, ReadingError)
         lines = text.splitlines()
         for unit in ("cm", "in"):
-            if _header(unit) in lines:
+            if any(_begun_here(line, unit) for line in lines):
                 self.unit = unit
                 break
         else:
@@ -110,6 +110,13 @@ class BenchFile:
         if self.unfinished:
             text.write(_UNFINISHED + json.dumps(self.unfinished) + "\n")
         write_text(self.path, text.getvalue(), force=True)
+
+
+def _begun_here(line: str, unit: str) -> bool:
+    """Whether a line is a header of this file, or of one begun before a column came."""
+    heads = _header(unit).split(",")
+    earlier = [head for head in heads if not head.startswith("wet_rested")]
+    return line.split(",") in (heads, earlier)
 
 
 def _header(unit: str) -> str:

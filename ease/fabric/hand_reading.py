@@ -15,7 +15,7 @@ from ease.units import CM_PER
 __all__ = ["FIGURES", "HandReading", "impossible"]
 
 FIGURES: Final = (
-    *("gauge", "extended", "rested", "rest_minutes"),
+    *("gauge", "extended", "rested", "wet_rested", "rest_minutes"),
     *("load", "strip_width", "width", "width_extended"),
 )
 MOST_STRETCH: Final = 5.0  # no knit reaches 500 %; past it a unit was mistaken
@@ -32,7 +32,8 @@ class HandReading:
         gauge: Distance of the marks on the relaxed strip.
         extended: Their distance under the pull.
         rested: Their distance after release and rest.
-        rest_minutes: Rest before ``rested`` was read.
+        wet_rested: The same, once the strip was soaked, pulled as far and let go again.
+        rest_minutes: Rest before ``rested`` was read, and ``wet_rested``.
         load: Load on the strip, N.
         strip_width: Cut width of the strip, which carries the load.
         width: Width across the strip before the pull, where contraction is read.
@@ -44,6 +45,7 @@ class HandReading:
     gauge: float
     extended: float
     rested: float | None = None
+    wet_rested: float | None = None
     rest_minutes: float | None = None
     load: float | None = None
     strip_width: float | None = None
@@ -76,6 +78,16 @@ class HandReading:
         Source key: astm-d2594
         """
         return None if self.rested is None else (self.rested - self.gauge) / self.gauge
+
+    @property
+    def wet_growth(self) -> float | None:
+        """Growth of the soaked strip from its dry gauge, as cloth is cut dry.
+
+        The tool's own protocol, no source: what the dry pull has left is in it.
+        """
+        if self.wet_rested is None:
+            return None
+        return (self.wet_rested - self.gauge) / self.gauge
 
     @property
     def recovery(self) -> float | None:
@@ -145,9 +157,7 @@ def impossible(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]
 
 
 def _length_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, str]]:
-    gauge, extended, rested = (
-        figures.get(key) for key in ("gauge", "extended", "rested")
-    )
+    gauge, extended = figures.get("gauge"), figures.get("extended")
     if gauge is None:
         return
     if extended is not None:
@@ -160,14 +170,23 @@ def _length_faults(figures: Mapping[str, float | None]) -> Iterator[tuple[str, s
             )
         elif extended > gauge * (1 + MOST_STRETCH):
             yield "extended", _too_far(gauge, extended)
-        elif rested is not None and rested > extended:
-            yield "rested", _two("{} is longer than extended, {}", rested, extended)
-    if rested is not None and rested < gauge * LEAST_RESTED:
+            extended = None
+    for column in ("rested", "wet_rested"):
+        if (rested := figures.get(column)) is not None:
+            yield from _rested_faults(column, rested, gauge, extended)
+
+
+def _rested_faults(
+    column: str, rested: float, gauge: float, extended: float | None
+) -> Iterator[tuple[str, str]]:
+    if extended is not None and extended > gauge and rested > extended:
+        yield column, _two("{} is longer than extended, {}", rested, extended)
+    if rested < gauge * LEAST_RESTED:
         short = (
             "{} is shorter than the gauge, {}, by a fifth or more; read the distance of "
             "the marks, not the growth"
         )
-        yield "rested", _two(short, rested, gauge)
+        yield column, _two(short, rested, gauge)
 
 
 def _too_far(gauge: float, extended: float) -> str:

@@ -26,6 +26,7 @@ RULER_CM: Final = (0.1, *(part * CM_PER["in"] for part in (1 / 16, 1 / 10, 1 / 8
 _TESTED_FOR_OUTLIERS: Final = {
     "stretch": ("gauge", "extended"),
     "growth": ("gauge", "rested"),
+    "wet_growth": ("gauge", "wet_rested"),
     "contraction": ("width", "width_extended"),
 }
 

@@ -33,6 +33,7 @@ _LENGTHS: Final = (
     "gauge",
     "extended",
     "rested",
+    "wet_rested",
     "strip_width",
     "width",
     "width_extended",
@@ -81,6 +82,7 @@ def read_reading_file(path: Path) -> ReadingFile:
     table = readings(path, columns=COLUMNS, schema=SCHEMA, keys=TOML_KEYS)
     cells = Cells(_share(table), ReadingError)
     cells.require(NEEDED, COLUMNS)
+    _check_wet(cells)
     check_rows(cells, "that is no bench test")
     if not table.rows or not set(NEEDED) <= set(cells.table.columns):
         cells.finish()
@@ -94,6 +96,14 @@ def read_reading_file(path: Path) -> ReadingFile:
         origin=origin,
         measured_by=table.meta.get("source", ""),
     )
+
+
+def _check_wet(cells: Cells) -> None:
+    """Refuse wet readings in a column of another name: unread, they would be lost."""
+    for column in cells.table.columns:
+        if column not in COLUMNS and "wet" in column.casefold():
+            what = "is not a known column; rests of the soaked strip go into wet_rested"
+            cells.fault(None, column, what)
 
 
 def _share(table: Table) -> Table:

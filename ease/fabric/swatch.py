@@ -40,6 +40,7 @@ class DirectionSummary:
         name: ``across`` or ``along``.
         stretch: Extension over relaxed length.
         growth: What had not come back, over relaxed length.
+        wet_growth: The same of the soaked strip.
         recovery: Share of the extension that came back.
         recovered_elongation: The strip standard's figure, 1 - growth; another number.
         contraction: Sideways shrinkage over extension.
@@ -52,6 +53,7 @@ class DirectionSummary:
     name: DirectionName
     stretch: Estimate
     growth: Estimate | None
+    wet_growth: Estimate | None
     recovery: Estimate | None
     recovered_elongation: Estimate | None
     contraction: Estimate | None
@@ -150,6 +152,7 @@ def _direction(name: DirectionName, repeats: Sequence[HandReading]) -> Direction
         name=name,
         stretch=stretch,
         growth=_estimate(one.growth for one in repeats),
+        wet_growth=_estimate(one.wet_growth for one in repeats),
         recovery=_estimate(one.recovery for one in repeats),
         recovered_elongation=_estimate(one.recovered_elongation for one in repeats),
         contraction=_estimate(one.contraction for one in repeats),
@@ -209,6 +212,7 @@ def _cloth(summary: DirectionSummary | None) -> ClothDirection | None:
     return ClothDirection(
         stretch=_kept(summary.stretch),
         growth=_kept(summary.growth) if summary.growth else None,
+        wet_growth=_kept(summary.wet_growth) if summary.wet_growth else None,
         recovery=_kept(summary.recovery) if summary.recovery else None,
         contraction=_kept(summary.contraction) if summary.contraction else None,
         rest_minutes=summary.rest_minutes,

@@ -39,6 +39,12 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
             f"{name}: rested is shorter than the gauge in repeat {_listed(shorter)}; "
             "the cloth was not relaxed when it was marked"
         )
+    shrunk = [one.repeat for one in repeats if (one.wet_growth or 0) < 0]
+    if shrunk:
+        notes.append(
+            f"{name}: wet_rested is shorter than the gauge in repeat {_listed(shrunk)}; "
+            "the cloth shrinks in water: wash it before you test and cut it"
+        )
     if all(one.rested is None for one in repeats):
         notes.append(f"{name}: rested was not read, so growth and recovery are unknown")
     if all(one.contraction is None for one in repeats):
@@ -84,6 +90,11 @@ def pair_notes(readings: Iterable[HandReading]) -> list[str]:
         for name in DIRECTIONS
         if all(one.direction != name for one in taken)
     ]
+    if all(one.wet_rested is None for one in taken):
+        notes.append(
+            "wet_rested was not read, so wet growth is unknown; a garment that gets wet "
+            "wants it"
+        )
     rests = {one.rest_minutes for one in taken if one.rest_minutes is not None}
     if len(rests) > 1:
         notes.append(

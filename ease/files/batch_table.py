@@ -179,6 +179,7 @@ class BatchTable:
         nowhere = np.zeros(len(bodies), dtype=bool)
         own = {
             "length_pulled_twice": many.pulled_twice,
+            "straps_slack_later": many.slack_later,
             "unsafe_pressure": many.unsafe,
             "torso_loop_filled_in": filled["torso_loop"],
             "shoulders_filled_in": filled.get("shoulder_girth", nowhere),

@@ -20,6 +20,7 @@ from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, pulled_twice
 from ease.fit.pressure import REFUSED_FROM, local_pressures, mean_pressure
+from ease.fit.slack import pulls_later
 from ease.fit.solve import Solution, solve
 from ease.fit.window import Chosen
 
@@ -89,6 +90,7 @@ class Many:
         pressure: Mean pressure at the bust, kPa; nan without a load test.
         side_pressure: Most pressure at the side of bust, waist or hip, kPa.
         pull: Pull over both shoulders together, N.
+        slack_later: Where it pulls less than the least in a later state of wear.
     """
 
     solution: Solution
@@ -100,6 +102,7 @@ class Many:
     pressure: FloatArray
     side_pressure: FloatArray
     pull: FloatArray
+    slack_later: NDArray[np.bool_]
 
     @property
     def girth_factor(self) -> FloatArray:
@@ -178,11 +181,25 @@ def decide_many(
         pressure=pressure,
         side_pressure=side,
         pull=pull,
+        slack_later=_slack_later(cloth.membrane, (girth, length), body, allowed),
     )
 
 
 def _bound(chosen: Chosen, empty: NDArray[np.bool_]) -> Any:  # noqa: ANN401 - NDArray[np.str_]
     return np.where(empty, "", chosen.bound_by)
+
+
+def _slack_later(
+    membrane: Membrane | None,
+    strains: tuple[FloatArray, FloatArray],
+    body: BodyArrays,
+    allowed: Allowed,
+) -> NDArray[np.bool_]:
+    slack = np.zeros(strains[0].shape, dtype=bool)
+    if membrane is not None:
+        for pull in pulls_later(membrane, *strains, body.waist).values():
+            slack |= pull < allowed.least_pull_n
+    return slack
 
 
 def _holding(

@@ -15,6 +15,7 @@ from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays, directions
 from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, garment_notes
+from ease.fit.slack import pulls_later, slack_text
 from ease.fit.solve import Solution, solve
 from ease.fit.window import LIMITS, Chosen
 
@@ -178,7 +179,12 @@ def decide(
     unsure = allowed.over_head and "shoulder_girth" in body.filled
     notes = (
         *cloth_notes(fabric, way, membrane),
-        *garment_notes(length.strain, free, shoulders_filled_in=unsure),
+        *garment_notes(
+            length.strain,
+            free,
+            _slack_later(membrane, body, (girth, length), allowed),
+            shoulders_filled_in=unsure,
+        ),
     )
     return Reduction(
         fabric=fabric,
@@ -203,6 +209,19 @@ def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
     root = float(np.sqrt(girth.tension.modulus / length.tension.modulus))
     assumed = min(ASSUMED_CONTRACTION, 0.9 * root)
     return Membrane.from_fabric(fabric, way, contraction=assumed)
+
+
+def _slack_later(
+    membrane: Membrane | None,
+    body: Body,
+    decided: tuple[Decision, Decision],
+    allowed: Allowed,
+) -> str:
+    if membrane is None:
+        return ""
+    girth, length = decided
+    pulls = pulls_later(membrane, girth.strain, length.strain, body["waist"])
+    return slack_text({s: float(n) for s, n in pulls.items()}, allowed.least_pull_n)
 
 
 def _length(solution: Solution) -> Decision:

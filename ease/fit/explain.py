@@ -55,9 +55,12 @@ def _holding(reduction: Reduction) -> tuple[str, ...]:
 
 
 def _amount(decision: Decision) -> str:
-    if decision.reduction >= 0:
-        return f"{percent_text(decision.reduction)} % smaller"
-    return f"{percent_text(-decision.reduction)} % larger"
+    share = percent_text(abs(decision.reduction))
+    if float(share) == 0:
+        return "at body size"
+    return (
+        f"{share} % {'smaller' if decision.reduction > 0 else 'larger'} than the body"
+    )
 
 
 def _reason(decision: Decision, wanted: Aim) -> str:
@@ -91,7 +94,7 @@ def _round(reduction: Reduction) -> str:
     girth = reduction.girth
     why = _reason(girth, reduction.aim)
     return (
-        f"Round: cut {_amount(girth)} than the body (factor {girth.factor:.3f}), so that "
+        f"Round: cut {_amount(girth)} (factor {girth.factor:.3f}), so that "
         f"the cloth is worn {percent_text(girth.strain)} % stretched; {why}."
     )
 
@@ -103,7 +106,7 @@ def _down(reduction: Reduction) -> tuple[str, ...]:
     shrink = percent_text(1.0 - reduction.free_length)
     pull = percent_text(reduction.pull_strain)
     first = (
-        f"Down: cut {_amount(length)} than the body (factor {length.factor:.3f}); "
+        f"Down: cut {_amount(length)} (factor {length.factor:.3f}); "
         f"{_reason(length, reduction.aim)}."
     )
     second = (

@@ -47,6 +47,7 @@ WARNINGS: Final[Mapping[str, str]] = MappingProxyType(
         "length_not_tested": "the direction down the body was not tested",
         "worn_otherwise": "a toile lay otherwise than predicted: see the profile",
         "length_pulled_twice": "pulled down by contraction and by the shorter cut",
+        "straps_slack_later": "later the straps pull less than they should at least",
         "unsafe_pressure": "presses more at the side than is safe",
         "torso_loop_filled_in": "the torso loop was not measured: measure it to cut",
         "shoulders_filled_in": "the girth over the shoulders was not measured",
@@ -59,7 +60,8 @@ WARNINGS: Final[Mapping[str, str]] = MappingProxyType(
 _TEXTS: Final = {
     "growth_not_read": "growth was not read, so sagging cannot be ruled out",
     "wet_growth_not_read": (
-        "wet growth was not read; test a wet strip before cutting swimwear"
+        "wet growth was not read: before cutting swimwear, soak a strip and read "
+        "wet_rested in the hand test (ease swatch)"
     ),
     "contraction_assumed": (
         f"contraction was not measured; {ASSUMED_CONTRACTION:g} is assumed, so the "
@@ -143,13 +145,18 @@ def pulled_twice(length_strain: ArrayLike, free_length: ArrayLike) -> NDArray[np
 
 
 def garment_notes(
-    length_strain: float, free_length: float, *, shoulders_filled_in: bool
+    length_strain: float,
+    free_length: float,
+    slack_later: str,
+    *,
+    shoulders_filled_in: bool,
 ) -> tuple[Note, ...]:
     """Return what the user should know about one answer on one body.
 
     Args:
         length_strain: Worn strain down the body.
         free_length: Length of the cloth over its cut length when stretched round.
+        slack_later: In which later states the straps hang slack; or empty.
         shoulders_filled_in: Whether it must pass over shoulders that were not measured.
     """
     found = []
@@ -160,6 +167,8 @@ def garment_notes(
             "nothing more off it, and try it on a toile"
         )
         found.append(Note("length_pulled_twice", text))
+    if slack_later:
+        found.append(Note("straps_slack_later", slack_later))
     if shoulders_filled_in:
         text = (
             "the girth over the shoulders was not measured but filled in: measure it "

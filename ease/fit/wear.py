@@ -6,7 +6,9 @@ that its loop can hold. Source keys: laplace-bandage, low-back-block.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final, Literal
 
 import numpy as np
@@ -17,18 +19,17 @@ from ease.fit.membrane import Membrane
 from ease.fit.pressure import local_pressures, mean_pressure
 from ease.fit.strip import State
 
-__all__ = ["Loads", "Sizes", "WearState", "loads", "reach", "wear_states"]
+__all__ = ["LATER", "Loads", "Sizes", "WearState", "loads", "reach", "wear_states"]
 
 FloatArray = NDArray[np.float64]
 WearState = Literal["now", "after_hour", "wet"]
 
 # An hour of wear lies between the unloading curve and the loading curve from the
 # grown length; where only one was tested it stands alone.
-_OF: Final[dict[WearState, tuple[State, ...]]] = {
-    "now": ("now",),
-    "after_hour": ("unloading", "rested"),
-    "wet": ("wet",),
-}
+LATER: Final[Mapping[WearState, tuple[State, ...]]] = MappingProxyType(
+    {"after_hour": ("unloading", "rested"), "wet": ("wet",)}
+)
+"""States of the cloth that a later state of wear lies between."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +178,7 @@ def wear_states(membrane: Membrane, sizes: Sizes) -> dict[WearState, tuple[Loads
         state: tuple(
             loads(membrane.in_state(tested), sizes) for tested in of if tested in known
         )
-        for state, of in _OF.items()
+        for state, of in (("now", ("now",)), *LATER.items())
     }
     return {state: ends for state, ends in found.items() if ends}
 

@@ -212,6 +212,44 @@ def test_how_much_it_presses_past_the_load_test_is_said_not_to_be_known(
     assert "how much is not known" in result.faults["little room"]
 
 
+@pytest.mark.parametrize(("over", "verdict"), [(4e-4, "fits"), (6e-4, "little room")])
+def test_a_block_cut_to_the_end_of_the_load_test_is_not_past_it(
+    make_tube: Tube, make_fabric: Make, over: float, verdict: str
+) -> None:
+    """Held edges, truing and the digits of a file move it by less than is shown."""
+    fabric = cloth(make_fabric, tested=0.25)
+    cut = make_tube(*(girth / (1.25 + over) for girth in (88, 70, 96)))
+    result = check_wear(cut, MARIT, fabric, round_body="along")
+    assert result.verdict == verdict
+    now = result.states["now"][0]
+    assert np.isnan(now.pressure).all() == (verdict != "fits")
+    if verdict == "fits":
+        mean = 2 * pi * 200 * (0.25 + over) / 0.88 / 1.05 / 1000
+        assert now.pressure[0] == pytest.approx(mean)
+
+
+def test_straps_that_hold_and_hang_slack_when_wet_are_said_to(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """Worn 5 % down at 56 cm: 200 x 0.05 x 0.56 = 5.6 N; grown 4 %, 200 x 0.56 x
+    (1.05 / 1.04 - 1) = 1.1 N.
+    """
+    wet = PLAIN | {"growth": 0.0, "wet_growth": 0.04}
+    fabric = make_fabric(PLAIN | {"growth": 0.0, "wet_growth": 0.0}, wet)
+    result = check_wear(make_tube(*CUT), MARIT, fabric, round_body="along")
+    assert result.verdict == "fits"
+    assert result.slack_later.startswith(
+        "wet, at most 1.1 N is left over both shoulders"
+    )
+    low = Allowed(least_pull_n=1.0)
+    held = check_wear(make_tube(*CUT), MARIT, fabric, allowed=low, round_body="along")
+    assert held.slack_later == ""
+    high = Allowed(least_pull_n=6.0)  # slack at once: a fault, not a remark on later
+    slack = check_wear(make_tube(*CUT), MARIT, fabric, allowed=high, round_body="along")
+    assert slack.verdict == "loose"
+    assert slack.slack_later == ""
+
+
 def test_unsafe_stays_unsafe_whatever_is_allowed(
     make_tube: Tube, make_fabric: Make
 ) -> None:

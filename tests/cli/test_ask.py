@@ -18,7 +18,7 @@ from typer.testing import CliRunner, Result
 from cli.app import app
 from ease.fabric.readings import load_readings
 
-FIRST = ["across", "10", "5", "", "16", "4.2", "30", "10.2"]
+FIRST = ["across", "10", "5", "", "16", "4.2", "30", "10.2", ""]
 Talk = Callable[..., Result]
 
 
@@ -45,7 +45,7 @@ def talk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Talk:
 
 
 def test_a_whole_sitting(talk: Talk) -> None:
-    second = ["", "", "", "", "16.2", "4.2", "", "10.3"]
+    second = ["", "", "", "", "16.2", "4.2", "", "10.3", "10.45"]
     result = talk([*FIRST, *second, "done"], "--json")
     assert result.exit_code == 0
     assert result.stdout.startswith("{")
@@ -54,7 +54,10 @@ def test_a_whole_sitting(talk: Talk) -> None:
     assert [one.repeat for one in taken] == [1, 2]
     assert taken[1].rest_minutes == 30
     assert taken[1].width == 5
-    assert "kept across 2 in a.csv: stretch 62.0 %, growth 3.0 %" in result.stderr
+    kept = "kept across 2 in a.csv: stretch 62.0 %, growth 3.0 %, wet growth 4.5 %"
+    assert kept in result.stderr
+    assert "kept across 1 in a.csv: stretch 60.0 %, growth 2.0 %\n" in result.stderr
+    assert [one.wet_rested for one in taken] == [None, 10.45]
 
 
 def test_a_wrong_answer_is_asked_again(talk: Talk) -> None:
@@ -86,7 +89,7 @@ def test_an_earlier_answer_is_corrected(talk: Talk) -> None:
 
 
 def test_a_repeat_that_was_kept_is_corrected(talk: Talk) -> None:
-    result = talk([*FIRST, "back", "10.4", "done"])
+    result = talk([*FIRST, "back", "back", "10.4", "", "done"])
     (one,) = load_readings(Path("a.csv"))
     assert one.rested == pytest.approx(10.4)
     assert "back in across 1" in result.stderr
@@ -98,7 +101,7 @@ def test_breaking_off_loses_nothing(talk: Talk) -> None:
     assert result.stdout == ""
     assert "go on with: ease swatch a.csv --ask" in result.stderr
     assert len(load_readings(Path("a.csv"))) == 1
-    again = talk(["-", "-", "17", "30", "10.6", "done"])
+    again = talk(["-", "-", "17", "30", "10.6", "-", "done"])
     assert again.exit_code == 0
     across, along = load_readings(Path("a.csv"))
     assert (along.direction, along.gauge, along.extended) == ("along", 10.5, 17.0)
@@ -194,7 +197,7 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
         assert shown.count(text) >= count, shown
 
     prompts = ["Direction,", "Gauge,", "Width before", "Load [", "Extended,"]
-    prompts += ["Width under the pull (", "Rest, in", "Rested,"]
+    prompts += ["Width under the pull (", "Rest, in", "Rested,", "Wet rested,"]
     try:
         for prompt, reply in zip(prompts, FIRST, strict=True):
             until(prompt)

@@ -19,6 +19,7 @@ WHOLE = {
     "width_extended": "4.2",
     "rest_minutes": "30",
     "rested": "10.2",
+    "wet_rested": "10.3",
 }
 
 
@@ -40,6 +41,7 @@ def test_only_what_applies_is_asked() -> None:
     assert asked(WHOLE) == list(WHOLE)
     assert "width_extended" not in asked({**WHOLE, "width": ""})
     assert "strip_width" in asked({**WHOLE, "load": "5"})
+    assert "wet_rested" not in asked({**WHOLE, "rested": ""})
 
 
 def test_undo_goes_back_through_every_answer() -> None:
@@ -125,7 +127,8 @@ def test_every_repeat_is_in_the_file_at_once(tmp_path: Path) -> None:
 def test_a_broken_off_repeat_waits_and_is_not_counted(tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
     file = BenchFile(path, "in")
-    file.add({**WHOLE, "gauge": "4", "rested": "4.1", "extended": "6.5"})
+    inches = {"gauge": "4", "extended": "6.5", "rested": "4.1", "wet_rested": "4.2"}
+    file.add({**WHOLE, **inches})
     file.break_off({"direction": "along", "gauge": "4"})
     assert len(load_readings(path)) == 1
     again = BenchFile(path, "cm")
@@ -134,6 +137,22 @@ def test_a_broken_off_repeat_waits_and_is_not_counted(tmp_path: Path) -> None:
     assert again.number("across") == 2
     again.add({**WHOLE, "direction": "along"})
     assert BenchFile(path, "cm").unfinished == {}
+
+
+def test_a_sitting_begun_before_strips_were_soaked_goes_on(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    file = BenchFile(path, "cm")
+    file.add({**WHOLE, "wet_rested": ""})
+    rows = [line.split(",") for line in path.read_text().splitlines()]
+    at = rows[1].index("wet_rested (cm)")
+    older = [
+        ",".join(row[:at] + row[at + 1 :]) if len(row) > 1 else row[0] for row in rows
+    ]
+    path.write_text("\n".join(older) + "\n")
+    again = BenchFile(path, "in")
+    assert (again.unit, again.number("across")) == ("cm", 2)
+    again.add(WHOLE)
+    assert [one.wet_rested for one in load_readings(path)] == [None, 10.3]
 
 
 def test_the_last_repeat_can_be_opened_again(tmp_path: Path) -> None:

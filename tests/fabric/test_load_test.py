@@ -165,6 +165,23 @@ def test_a_wrong_unit_is_hinted_at(tmp_path: Path) -> None:
         read(tmp_path, HEAD + pounds)
 
 
+@pytest.mark.parametrize(
+    ("unit", "asked"),
+    [("oz", False), ("kg", True), ("N", False), ("g", True)],
+)
+def test_a_load_that_no_knit_takes_is_asked_about(
+    tmp_path: Path, unit: str, asked: bool
+) -> None:
+    """8 oz on 2 in is 44 N/m at 15 %; 8 kg is 1,544 and 8 g is 1.5."""
+    path = tmp_path / "weights.csv"
+    path.write_text(
+        "# gauge = 8 in\n# strip_width = 2 in\n"
+        f"direction,load ({unit}),length (in)\nacross,4,8.6\nacross,8,9.2\n"
+    )
+    notes = read_load_test(path).notes
+    assert any("is the unit of load right" in note for note in notes) == asked
+
+
 def test_a_column_without_a_unit_is_told_in_a_few_lines(tmp_path: Path) -> None:
     rows = "".join(f"across,{load},{12 + load / 99}\n" for load in range(60, 126))
     with pytest.raises(ReadingError) as caught:

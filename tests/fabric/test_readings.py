@@ -36,6 +36,40 @@ def test_all_columns(tmp_path: Path) -> None:
     assert one.recovery == pytest.approx((16 - 10.3) / (16 - 10))
     assert one.contraction == pytest.approx(0.9 / 5 / 0.6)
     assert one.tension == pytest.approx(5 / 0.05)
+    assert one.wet_growth is None
+
+
+def test_the_soaked_strip_grows_from_its_dry_gauge(tmp_path: Path) -> None:
+    text = "direction,gauge,extended,wet_rested\nalong,10,16,10.4\nalong,10,16,9.9\n"
+    first, second = load_readings(written(tmp_path, text))
+    assert first.wet_growth == pytest.approx(0.04)
+    assert second.wet_growth == pytest.approx(-0.01)
+    assert first.growth is None
+
+
+@pytest.mark.parametrize(
+    ("cell", "what"),
+    [
+        ("17", "17 cm is longer than extended, 16 cm"),
+        ("0.4", "0.4 cm is shorter than the gauge, 10 cm, by a fifth or more; read"),
+        ("-1", "must be above 0, not -1"),
+    ],
+)
+def test_a_wet_rest_that_no_strip_takes_is_named(
+    tmp_path: Path, cell: str, what: str
+) -> None:
+    text = f"direction,gauge,extended,wet_rested\nalong,10,16,{cell}\n"
+    (problem,) = problems(tmp_path, text)
+    assert problem.startswith(f"line 2, column wet_rested: {what}")
+
+
+@pytest.mark.parametrize("column", ["wet", "wet growth", "growth_wet (cm)", "Wet rest"])
+def test_wet_readings_in_another_column_are_not_passed_over(
+    tmp_path: Path, column: str
+) -> None:
+    text = f"direction,gauge,extended,rested,{column}\nalong,10,16,10.2,10.4\n"
+    found = problems(tmp_path, text)
+    assert any("rests of the soaked strip go into wet_rested" in one for one in found)
 
 
 def test_three_columns_are_enough(tmp_path: Path) -> None:

@@ -49,6 +49,7 @@ SAID = {
     "length_not_tested": "only one direction was tested",
     "worn_otherwise": "multiply the factor",
     "length_pulled_twice": "the length is pulled twice",
+    "straps_slack_later": "the straps hang slack",
     "torso_loop_filled_in": "THE TORSO LOOP WAS NOT MEASURED",
     "shoulders_filled_in": "the girth over the shoulders was not measured",
     "outside_fill_in_range": "lies outside",

@@ -75,12 +75,13 @@ def test_the_length_is_pulled_twice_where_both_bring_more_than_1_per_cent(
 ) -> None:
     assert bool(pulled_twice(strain, free)) is twice
     assert pulled_twice([strain, strain], [free, 1.0]).tolist() == [twice, False]
-    notes = garment_notes(strain, free, shoulders_filled_in=False)
+    notes = garment_notes(strain, free, "", shoulders_filled_in=False)
     assert [note.name for note in notes] == ["length_pulled_twice"] * twice
 
 
 def test_every_note_has_a_name_of_the_list() -> None:
-    notes = garment_notes(0.05, 0.9, shoulders_filled_in=True)
+    notes = garment_notes(0.05, 0.9, "wet, none", shoulders_filled_in=True)
+    assert len(notes) == 3
     notes += cloth_notes(cloth(), "across", None)
     assert {note.name for note in notes} <= set(WARNINGS)
 

@@ -1,0 +1,80 @@
+"""Straps that hold a garment when it is put on and hang slack once its cloth has grown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ease.fit.membrane import Membrane
+from ease.fit.wear import LATER, WearState
+
+__all__ = ["LATER_TITLES", "pulls_later", "slack_text"]
+
+FloatArray = NDArray[np.float64]
+LATER_TITLES: Final[Mapping[WearState, str]] = MappingProxyType(
+    {"after_hour": "after an hour", "wet": "wet"}
+)
+
+
+def pulls_later(
+    membrane: Membrane,
+    girth_strain: ArrayLike,
+    length_strain: ArrayLike,
+    waist: ArrayLike,
+) -> dict[WearState, FloatArray]:
+    """Return the most that a garment can pull in each later state that was tested.
+
+    Args:
+        membrane: The cloth just put on.
+        girth_strain: Worn strain round; any shape that goes with the others.
+        length_strain: Worn strain down.
+        waist: Waist girth of the body, cm.
+
+    Returns:
+        Pull over both shoulders by state, N; of a range its upper end, nan past the
+        load test.
+    """
+    strains = np.asarray(girth_strain, dtype=float), np.asarray(length_strain)
+    relaxed = np.asarray(waist) / (1.0 + strains[0]) / 100.0
+    return {
+        state: np.maximum.reduce(
+            [
+                np.maximum(
+                    membrane.in_state(one).tensions(*strains, outside="nan")[1], 0
+                )
+                for one in tested
+            ]
+        )
+        * relaxed
+        for state, of in LATER.items()
+        if (tested := [one for one in of if one in membrane.states])
+    }
+
+
+def slack_text(pulls: Mapping[WearState, float], least: float) -> str:
+    """Return in which later states the straps hang slack; empty where they hold.
+
+    Args:
+        pulls: Most pull over both shoulders in each later state, N.
+        least: Pull that they are to have at least, N.
+
+    Examples:
+        >>> slack_text({"after_hour": 5.0, "wet": 0.04}, 2.0)[:46]
+        'wet, at most 0.0 N is left over both shoulders'
+    """
+    slack = [
+        f"{LATER_TITLES[state]}, at most {pull:.1f} N"
+        for state, pull in pulls.items()
+        if pull < least
+    ]
+    if not slack:
+        return ""
+    return (
+        f"{', and '.join(slack)} is left over both shoulders, less than {least:g} N: the "
+        "straps hang slack then; cut shorter (a greater pull_n), or from a cloth that "
+        "grows less, they hold"
+    )
