@@ -8,8 +8,6 @@ from ease.units import CM_PER, percent_text
 
 if TYPE_CHECKING:
     from ease.block.lesson import Lesson
-    from ease.fit.lesson import Pulled
-    from ease.fit.working import Sum
 
 
 def pulled_sums(lesson: Lesson, units: str) -> tuple[list[tuple[str, ...]], str]:
@@ -17,7 +15,7 @@ def pulled_sums(lesson: Lesson, units: str) -> tuple[list[tuple[str, ...]], str]
     from ease.fit.working import digits_of, figure_text
 
     scale = CM_PER[units]
-    sums = [one for strip in lesson.pulled for one in _strip_sums(strip, scale)]
+    sums = [one for strip in lesson.pulled for one in strip.sums(scale)]
     digits = digits_of(*sums)
 
     def shown(cm: float | None) -> str:
@@ -51,34 +49,6 @@ def pulled_sums(lesson: Lesson, units: str) -> tuple[list[tuple[str, ...]], str]
         "came back. The strip standard's recovered elongation, "
         f"100 - {growth} = {other} %, {differs}: say which you mean."
     )
-
-
-def _strip_sums(strip: Pulled, scale: float) -> list[Sum]:
-    from ease.fit.working import Sum
-
-    reading = strip.reading
-    gauge, pulled = reading.gauge / scale, reading.extended / scale
-    sums = [
-        Sum(lambda b, a: 100 * (b - a) / a, (pulled, gauge), 100 * reading.stretch, 1)
-    ]
-    if (
-        reading.rested is not None
-        and reading.growth is not None
-        and reading.recovery is not None
-    ):
-        rested = reading.rested / scale
-        sums += [
-            Sum(
-                lambda c, a: 100 * (c - a) / a, (rested, gauge), 100 * reading.growth, 1
-            ),
-            Sum(
-                lambda b, c, a: 100 * (b - c) / (b - a),
-                (pulled, rested, gauge),
-                100 * reading.recovery,
-                1,
-            ),
-        ]
-    return sums
 
 
 def two_cut_sums(lesson: Lesson, units: str) -> str:

@@ -23,6 +23,7 @@ from ease.fit.reduction import (
     strain_from_reduction,
 )
 from ease.fit.size_run import SIZES
+from ease.fit.working import Sum
 
 __all__ = [
     "GAUGE_CM",
@@ -59,6 +60,31 @@ class Pulled:
     goes: Goes
     reading: HandReading
     wet_growth: float | None
+
+    def sums(self, scale: float) -> list[Sum]:
+        """Return the sums of stretch, growth and recovery as far as they were read.
+
+        Args:
+            scale: Length of the unit that the strip is printed in, cm.
+        """
+        one = self.reading
+        gauge, pulled = one.gauge / scale, one.extended / scale
+        sums = [
+            Sum(lambda b, a: 100 * (b - a) / a, (pulled, gauge), 100 * one.stretch, 1)
+        ]
+        if one.rested is None or one.growth is None or one.recovery is None:
+            return sums
+        rested = one.rested / scale
+        return [
+            *sums,
+            Sum(lambda c, a: 100 * (c - a) / a, (rested, gauge), 100 * one.growth, 1),
+            Sum(
+                lambda b, c, a: 100 * (b - c) / (b - a),
+                (pulled, rested, gauge),
+                100 * one.recovery,
+                1,
+            ),
+        ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,14 +51,13 @@ def draw_stretch(axes: Axes, lesson: Lesson, *, units: str = "cm") -> Axes:
         units: ``cm`` or ``in``.
     """
     strip = lesson.pulled[0].reading
-    gauge, pulled = (cm / CM_PER[units] for cm in (strip.gauge, strip.extended))
-    digits = digits_of(
-        Sum(lambda b, a: 100 * (b - a) / a, (pulled, gauge), 100 * strip.stretch, 0),
-        least=1,
-    )
+    scale = CM_PER[units]
+    lengths = strip.extended / scale, strip.gauge / scale
+    whole = Sum(lambda b, a: 100 * (b - a) / a, lengths, 100 * strip.stretch, 0)
+    digits = digits_of(whole, *lesson.pulled[0].sums(scale), least=1)
 
     def shown(cm: float) -> str:
-        return figure_text(cm / CM_PER[units], digits, 1)
+        return figure_text(cm / scale, digits, 1)
 
     bars = [("relaxed", strip.gauge, "white"), ("pulled", strip.extended, SHADE)]
     if strip.rested is not None:

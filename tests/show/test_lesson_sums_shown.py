@@ -41,6 +41,10 @@ def test_sums_under_the_bars(
     pulled, relaxed, again, share = numbers(stretch[-1].splitlines()[0])
     assert relaxed == again
     assert abs(100 * (pulled - relaxed) / relaxed - share) <= 0.5 + 1e-9
+    (rested,) = numbers(stretch[2])
+    grown, back = numbers(stretch[-1].splitlines()[1])
+    assert abs(100 * (rested - relaxed) / relaxed - grown) <= 0.05 + 1e-9
+    assert abs(100 * (pulled - rested) / (pulled - relaxed) - back) <= 0.05 + 1e-9
     girth, _, right = numbers(cuts[-1].splitlines()[0])[:3]
     half = 0.5 * 10.0 ** -len(cuts[1].split()[1].partition(".")[2])
     wrong = numbers(cuts[2])[0]
