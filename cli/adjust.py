@@ -17,6 +17,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OpensOption,
     OutOption,
     OverHeadOption,
     QuietOption,
@@ -75,6 +76,7 @@ def adjust(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     by_level: Annotated[
         bool,
         typer.Option(
@@ -131,7 +133,8 @@ def adjust(
     file = read_drawn_block(block, drawing, units)
     old_block = file.block
     person = person_for(old_block, body)
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    way_in = {"over_head": over_head, "opens": opens}
+    wanted = read_wanted(hold, numbers, round_body, **way_in)
     if to_factors is not None and from_ in (None, "body", "inferred"):
         refuse_idle(ctx, WANTED, "factors given by hand stand as they are")
     choice = _Chooser(old_block, person, wanted, by_toile=by_toile)
@@ -181,9 +184,12 @@ class _Chooser:
     def __init__(
         self, block: Block, person: Body | None, wanted: Wanted, *, by_toile: bool
     ) -> None:
+        from ease.block.plan import for_garment
+
         from .check_words import body_notes
 
-        self.block, self.person, self.wanted = block, person, wanted
+        self.block, self.person = block, person
+        self.wanted = wanted._replace(allowed=for_garment(wanted.allowed, block))
         self.by_toile = by_toile
         self.notes: list[str] = [] if person is None else body_notes(block, person)
 
@@ -239,13 +245,10 @@ class _Chooser:
     def _without_length(self, factors: Factors, old: Factors) -> Factors:
         """Say that a block keeps its length that nothing pulls at the shoulders."""
         from ease.block.plan import for_block
-        from ease.fit.notes import PULLED_TWICE
 
-        self.notes = [note for note in self.notes if PULLED_TWICE not in note]
         self.notes.append(
             "the block has no torso loop, so nothing pulls it down from the shoulders: its "
-            f"length stays as it is (the factor of a one-piece would be "
-            f"{factors.length:.3f}); --to-factors changes it"
+            "length stays as it is; --to-factors changes it"
         )
         return for_block(factors, self.block, old)
 

@@ -122,6 +122,7 @@ class _Talk:
         """Ask one question; return False where the user is done."""
         from ease.errors import RefusedError, UnitError
         from ease.fabric.bench import checked_answer
+        from ease.sentence import in_units
 
         offered = self._offered(question)
         if not self.quiet and question.column not in self._told:
@@ -144,7 +145,8 @@ class _Talk:
                 question, text, self.answers, self.file.unit
             )
         except (RefusedError, UnitError) as error:
-            _say(f"  not taken: {error}")
+            told = in_units(getattr(error, "message", str(error)), self.file.unit)
+            _say(f"  not taken: {told}")
         return True
 
     def _offered(self, question: Question) -> str:

@@ -15,6 +15,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OpensOption,
     OutOption,
     OverHeadOption,
     QuietOption,
@@ -56,6 +57,7 @@ def batch(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     units_in: ColumnUnitOption = "",
     out: OutOption = None,
     resume: Annotated[
@@ -100,7 +102,8 @@ def batch(
 
     _check_options(bodies, fabric, out, resume=resume, as_json=as_json)
     screen = Screen(as_json, quiet, units)
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    way_in = {"over_head": over_head, "opens": opens}
+    wanted = read_wanted(hold, numbers, round_body, **way_in)
     head = read_head(bodies, units_in)
     cloths = _cloths(fabric, wanted)
     table = BatchTable(

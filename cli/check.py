@@ -15,6 +15,7 @@ from .options import (
     HoldOption,
     JsonOption,
     OneBodyOption,
+    OpensOption,
     OverHeadOption,
     QuietOption,
     RoundOption,
@@ -40,6 +41,7 @@ def check(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     accept_pressure: Annotated[
         bool,
         typer.Option(
@@ -87,7 +89,8 @@ def check(
     file = read_drawn_block(block, drawing, units)
     screen.notes(file.notes)
     subject = (file.block, as_worn(file.block, read_person(body)))
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    way_in = {"over_head": over_head, "opens": opens}
+    wanted = read_wanted(hold, numbers, round_body, **way_in)
     cloths = fabric_names() if fabric is None else [fabric]
     target = target.about(
         ("block", block),

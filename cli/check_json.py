@@ -44,6 +44,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         "states": states,
         "length_strain": result.sizes.length_strain if known else None,
         "goes_on": result.goes_on,
+        "opens": result.opens,
         "stops_at": result.stops_at,
         "not_judged": list(result.not_judged),
         "shoulder_pull_n": None if now is None else _number(now[0]),
@@ -58,6 +59,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         },
         "worn_by_toile": [_worn_json(one) for one in worn_otherwise(result)],
         "understated_after_hour": list(result.understated),
+        "remarks": list(result.remarks),
         "faults": dict(result.faults),
         "verdict": result.verdict,
     }

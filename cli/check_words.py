@@ -24,7 +24,10 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
         lines.append(_leg_line(result.leg, units))
     name, girth = result.passes
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
-    lines.append(f"Over the {name} of {length_text(girth, units)} {units} it {way}.")
+    over = f"Over the {name} of {length_text(girth, units)} {units}"
+    lines.append(
+        "It opens: getting in is not judged." if result.opens else f"{over} it {way}."
+    )
     lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
     left_out = ["round the body only"] * (not result.sizes.length_known)
     left_out += [f"without {', '.join(result.not_judged)}"] * bool(result.not_judged)
@@ -113,8 +116,7 @@ def worn_notes(result: WearCheck) -> list[str]:
 
 def check_notes(result: WearCheck) -> list[str]:
     """Say what could not be judged, and why."""
-    slack = [result.slack_later] if result.slack_later else []
-    return [*_not_judged(result), *slack, *_state_notes(result)]
+    return [*_not_judged(result), *result.remarks, *_state_notes(result)]
 
 
 def _not_judged(result: WearCheck) -> list[str]:
@@ -122,8 +124,9 @@ def _not_judged(result: WearCheck) -> list[str]:
     if not result.not_judged:
         return []
     names = ", ".join(result.not_judged)
+    way, _ = result.passes
     return [
-        f"NOT JUDGED but for going on over the hip: {names}; the body has no girth round "
+        f"NOT JUDGED but for going on over the {way}: {names}; the body has no girth round "
         "the trunk of that name: add it to the body, if it is one, and check again"
     ]
 

@@ -117,7 +117,6 @@ def _show(
     force: bool,
 ) -> None:
     from ease.fabric.store import hiding_notes
-    from ease.fit.notes import PULLED_TWICE
     from ease.fit.pressure import CAUTIONS
     from ease.sentence import Sentence
 
@@ -135,11 +134,7 @@ def _show(
         if one.refused:
             notes.append(Sentence("{}: refused, {}", name, one.refused))
         if one.reduction is not None:
-            notes += [
-                f"{name}: {note}"
-                for note in one.reduction.notes
-                if one.kept_length is None or PULLED_TWICE not in note
-            ]
+            notes += [f"{name}: {note}" for note in one.reduction.notes]
         if one.as_it_is is not None:
             notes += _block_as_it_is(one.as_it_is)
         if one.refit is not None:

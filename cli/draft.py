@@ -14,6 +14,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OpensOption,
     OutOption,
     OverHeadOption,
     QuietOption,
@@ -82,6 +83,7 @@ def draft(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     by_level: Annotated[
         bool,
         typer.Option("--by-level", help="With --fabric: less where a level is open."),
@@ -114,7 +116,8 @@ def draft(
     check_block_file(out)
     if fabric is None:
         _refuse_without_fabric(ctx)
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    way_in = {"over_head": over_head, "opens": opens}
+    wanted = read_wanted(hold, numbers, round_body, **way_in)
     lengths = {
         "neck_front": neck_front,
         "neck_back": neck_back,

@@ -11,6 +11,7 @@ from .options import (
     HoldOption,
     JsonOption,
     OneBodyOption,
+    OpensOption,
     OverHeadOption,
     QuietOption,
     RoundOption,
@@ -37,6 +38,7 @@ def factors(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     why: Annotated[
         bool,
         typer.Option("--why", help="Add every aim and limit with its reason."),
@@ -56,7 +58,8 @@ def factors(
 
     from .loading import read_person, read_reduction, read_wanted
 
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    way_in = {"over_head": over_head, "opens": opens}
+    wanted = read_wanted(hold, numbers, round_body, **way_in)
     reduction = read_reduction(fabric, read_person(body), wanted)
     spread = spread_of(reduction)
     screen = Screen(as_json=as_json, quiet=quiet, units=units)

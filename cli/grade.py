@@ -19,6 +19,7 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OpensOption,
     OverHeadOption,
     QuietOption,
     RoundOption,
@@ -71,6 +72,7 @@ def grade(
     numbers: SetOption = None,
     round_body: RoundOption = None,
     over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     units_in: ColumnUnitOption = "",
     overlay: Annotated[
         Path | None,
@@ -118,7 +120,8 @@ def grade(
     )
     run = load_size_run(sizes, units_in)
     bodies = _asked(sizes, run.bodies, only)
-    wanted = read_wanted(hold, numbers, round_body, over_head=over_head)
+    way_in = {"over_head": over_head, "opens": opens}
+    wanted = read_wanted(hold, numbers, round_body, **way_in)
     check_targets(bodies, overlay, out, force=force)
     result = _graded(bodies, fabric, wanted, block, body)
     screen.show(*grade_tables(result, units))

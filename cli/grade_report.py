@@ -153,10 +153,27 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
             f"sizes {', '.join(beyond)} lie outside the bodies that the fill-in "
             "equations were fitted on: trust their filled-in measures less"
         )
+    notes += _own_warnings(result)
     if result.cloth is not None:
         name = result.cloth.fabric.name
         notes += [f"{name}: {note}" for note in result.cloth.notes]
     return notes
+
+
+def _own_warnings(result: Grading) -> list[str]:
+    """Return each warning that some sizes have, with their names."""
+    from ease.fit.notes import WARNINGS
+
+    warned = {
+        name: [size.label for size in result.sizes if name in size.warnings]
+        for name in WARNINGS
+    }
+    return [
+        f"size{'s' * (len(labels) > 1)} {', '.join(labels)}: {WARNINGS[name]}; `ease "
+        "factors` on that body says how much"
+        for name, labels in warned.items()
+        if labels
+    ]
 
 
 def grade_json(result: Grading) -> dict[str, Any]:
@@ -175,6 +192,7 @@ def grade_json(result: Grading) -> dict[str, Any]:
                 "girths_cm": size.girths,
                 "lengths_cm": size.lengths,
                 "fault": size.fault or None,
+                "warnings": list(size.warnings),
             }
             for size in result.sizes
         ],

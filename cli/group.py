@@ -40,7 +40,7 @@ _WORDS: Final = (
     (r"Value error, ", ""),
     (r"Input should be ", "must be "),
     (r"a valid integer, unable to parse string as an integer", "a whole number"),
-    (r"a valid number, unable to parse string as a number", "a number"),
+    (r"a valid number, unable to parse string as a number", "a number, as 0.83"),
     (r"less than or equal to ", "at most "),
     (r"greater than or equal to ", "at least "),
     (r"^Invalid value for '([^']*)': ", r"\1: "),

@@ -106,12 +106,19 @@ def read_wanted(
     round_body: RoundBody | None,
     *,
     over_head: bool = False,
+    opens: bool = False,
 ) -> Wanted:
     """Return what was asked for: a hold with its numbers, some of them changed."""
+    from ease.errors import UsageError
     from ease.fit.aims import AIMS, Allowed, changed
 
+    if over_head and opens:
+        message = "give --over-head or --opens, not both: what opens is not pulled on"
+        raise UsageError(message)
     aim, allowed = changed(
-        AIMS[hold.value], Allowed(over_head=over_head), dict(_numbers(numbers or ()))
+        AIMS[hold.value],
+        Allowed(over_head=over_head, opens=opens),
+        dict(_numbers(numbers or ())),
     )
     return Wanted(aim, allowed, None if round_body is None else round_body.value)
 

@@ -63,9 +63,9 @@ def worn_opening_caption(
         said = [f"Worn: at body size, the leg round a thigh of {size} or more."]
     if hip := measures.get("hip"):
         said += [
-            _over_the_hip(one, hip, units, elastic_stretch)
+            text
             for one in openings
-            if one.name == "waist"
+            if (text := _over_the_hip(one, hip, units, elastic_stretch))
         ]
     return " ".join(said)
 
@@ -90,17 +90,27 @@ def elastic_notes(block: Block) -> list[str]:
     return notes
 
 
-def _over_the_hip(waist: Opening, hip: float, units: str, can: float) -> str:
-    """Return how far the waist elastic stretches on the way on, and if that is too far."""
+def _over_the_hip(opening: Opening, hip: float, units: str, can: float) -> str:
+    """Return how far an elastic stretches on the way on, and if that is too far.
+
+    Of a neck only what is too far: it passes the hip where it is stepped into.
+    """
     from ease.block.openings import OVERLAP_CM
 
-    needs = waist.elastic_stretch_to_pass(hip)
+    if opening.name not in ("neck", "waist"):
+        return ""
+    needs = opening.elastic_stretch_to_pass(hip)
     said = (
-        f"On the way over a hip of {length_text(hip, units)} {units} the waist elastic "
-        f"stretches {percent_text(needs, 0)} %"
+        f"On the way over a hip of {length_text(hip, units)} {units} the {opening.name} "
+        f"elastic stretches {percent_text(needs, 0)} %"
     )
     if needs <= can:
-        return f"{said}."
+        return f"{said}." if opening.name == "waist" else ""
+    if opening.name == "neck":
+        return (
+            f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %, if it is "
+            "stepped into; plan an opening, or a lower neck."
+        )
     long = length_text(hip / (1.0 + can) + OVERLAP_CM, units)
     return (
         f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %; take a stretchier "

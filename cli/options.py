@@ -60,6 +60,7 @@ WANTED: Final = {
     "numbers": "--set",
     "round_body": "--round",
     "over_head": "--over-head",
+    "opens": "--opens",
 }
 
 
@@ -123,6 +124,10 @@ RoundOption = Annotated[
 ]
 OverHeadOption = Annotated[
     bool, typer.Option("--over-head", help="Pulled on over head, not stepped into.")
+]
+OpensOption = Annotated[
+    bool,
+    typer.Option("--opens", help="It has a zip or another opening to get in by."),
 ]
 ElasticOption = Annotated[
     float,

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.measure import girth_at
-from ease.block.on_body import passed_girths, sizes_on
-from ease.block.openings import block_openings
+from ease.block.leg_opening import LegOpening, leg_opening
+from ease.block.on_body import sizes_on
+from ease.block.passing import way_on_of
 from ease.block.pieces import Block, DraftedFor, Level
+from ease.block.remarks import remarks
 from ease.block.wear_faults import (
     NOT_WORN,
-    SAME_CM,
     VERDICTS,
     Verdict,
-    going_on_faults,
-    hanging_states,
     length_faults,
     load_faults,
     strain_faults,
@@ -31,10 +29,8 @@ from ease.fit.aims import Allowed
 from ease.fit.cases import ClothArrays
 from ease.fit.decide import membrane_of
 from ease.fit.membrane import Membrane
-from ease.fit.slack import slack_text
-from ease.fit.wear import Loads, Sizes, WearState, reach, wear_states
+from ease.fit.wear import Loads, Sizes, WearState, wear_states
 from ease.fit.wear_spread import WearSpread, wear_spread
-from ease.sentence import Length, Sentence
 
 __all__ = ["VERDICTS", "LegOpening", "Verdict", "WearCheck", "check_wear"]
 
@@ -64,9 +60,11 @@ class WearCheck:
         drafted_for: What the block was drafted for.
         not_judged: Closed levels of the block whose girth the body does not know: only
             whether they go on is judged, of those that pass over the hip.
-        stops_there: The one of them that does not pass over the way on; or empty.
-        slack_later: In which later states the straps hang slack, though they hold just
-            put on; or empty.
+        stops_there: The one of them, or the opening, that does not pass over the way on;
+            or empty.
+        opens: Whether it opens, so that nothing must pass over anything.
+        remarks: What is no fault and should be known: straps that hang slack later, a
+            leg that is stretched far.
     """
 
     fabric: Fabric
@@ -85,7 +83,8 @@ class WearCheck:
     drafted_for: DraftedFor = field(default_factory=DraftedFor)
     not_judged: tuple[str, ...] = ()
     stops_there: str = ""
-    slack_later: str = ""
+    opens: bool = False
+    remarks: tuple[str, ...] = ()
 
     @property
     def stretch_used(self) -> FloatArray:
@@ -108,7 +107,12 @@ class WearCheck:
 
     @property
     def passes(self) -> tuple[str, float]:
-        """The widest part of the body that a closed level passes, and its girth, cm."""
+        """The widest part of the body that a closed level passes, and its girth, cm.
+
+        The thigh where the leg opening stops there.
+        """
+        if self.leg is not None and self.stops_there.startswith("leg"):
+            return "thigh", self.leg.thigh_cm
         closed = [
             part
             for part, share in zip(self.passed, self.sizes.share, strict=True)
@@ -143,32 +147,6 @@ class WearCheck:
         return min(pulls), max(pulls)
 
 
-@dataclass(frozen=True, slots=True)
-class LegOpening:
-    """The edge of a leg opening on the body.
-
-    Attributes:
-        edge_cm: Length of the cut edge all round.
-        worn_cm: Length of the same edge worn: by the girths of the body beside it, or
-            round the thigh where that is larger.
-        thigh_cm: Thigh girth of the body.
-    """
-
-    edge_cm: float
-    worn_cm: float
-    thigh_cm: float
-
-    @property
-    def strain(self) -> float:
-        """How far the edge is stretched; below 0 it stands off."""
-        return self.worn_cm / self.edge_cm - 1.0
-
-    @property
-    def above_thigh(self) -> bool:
-        """Whether it runs longer than round the thigh, over seat and hip."""
-        return self.worn_cm > self.thigh_cm + SAME_CM
-
-
 def check_wear(
     block: Block,
     body: Body,
@@ -198,23 +176,9 @@ def check_wear(
     states = {} if membrane is None else wear_states(membrane, sizes)
     names = [level.name for level in levels]
     anchor = names.index(block.anchor) if block.anchor in names else 0
-    passed = passed_girths(levels, body, over_head=allowed.over_head)
-    reached = reach(sizes.block, stretch)
+    way_on = way_on_of(block, body, (levels, sizes), cloth, allowed)
     growth = float(np.fmax(cloth.growth_girth, cloth.wet_growth_girth))
-    faults = {
-        **strain_faults(names, sizes, allowed, stretch, growth),
-        **going_on_faults(names, sizes, reached, passed),
-    }
-    unknown = [
-        level
-        for level in block.levels
-        if level.loop == "closed" and level.name not in body.girths
-    ]
-    stops = ""
-    if "does not go on" not in faults:
-        on_the_way = unknown if allowed.over_head else _not_below_hip(block, unknown)
-        stops, text = _stops_unmeasured(block, on_the_way, stretch, passed)
-        faults |= {"does not go on": text} if stops else {}
+    faults = strain_faults(names, sizes, allowed, stretch, growth) | way_on.faults
     free = _free_length(sizes.held_strain, membrane, float(cloth.contraction))
     for more in (
         length_faults(sizes, cloth, allowed, free),
@@ -222,6 +186,7 @@ def check_wear(
     ):
         for verdict, text in more.items():
             faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
+    leg = leg_opening(block, body)
     understated = () if membrane is None else understated_levels(names, sizes, membrane)
     tapes = np.array([body.sd(name) for name in names])
     return WearCheck(
@@ -232,63 +197,18 @@ def check_wear(
         stretch=stretch,
         states=states,
         pull_index=anchor,
-        passed=passed,
-        reached=reached,
+        passed=way_on.passed,
+        reached=way_on.reached,
         faults={key: faults[key] for key in VERDICTS if key in faults},
         understated=understated,
         spread=wear_spread(fabric, way, sizes, tapes, _loop_sd(body), anchor),
-        leg=_leg(block, body),
+        leg=leg,
         drafted_for=block.drafted_for,
-        not_judged=tuple(level.name for level in unknown),
-        stops_there=stops,
-        slack_later=_slack_later(states, sizes, anchor, allowed),
+        not_judged=way_on.not_judged,
+        stops_there=way_on.stops_there,
+        opens=allowed.opens,
+        remarks=remarks(states, sizes, anchor, leg, cloth, allowed),
     )
-
-
-def _slack_later(
-    states: Mapping[WearState, tuple[Loads, ...]],
-    sizes: Sizes,
-    anchor: int,
-    allowed: Allowed,
-) -> str:
-    """Say of states where the straps do not hang what they pull less than."""
-    if not (states and sizes.length_known):
-        return ""
-    girth = float(sizes.block[anchor])
-    pulls = {
-        state: float(np.max([end.pull(anchor, girth) for end in ends]))
-        for state, ends in states.items()
-    }
-    if pulls.pop("now") < allowed.least_pull_n:
-        return ""
-    hang = hanging_states(states, anchor)
-    return slack_text(
-        {state: pull for state, pull in pulls.items() if state not in hang},
-        allowed.least_pull_n,
-    )
-
-
-def _not_below_hip(block: Block, levels: Sequence[Level]) -> list[Level]:
-    """Leave out levels below the hip: stepped into, cloth there never passes over it."""
-    hip = next((level.y for level in block.levels if level.name == "hip"), np.inf)
-    return [level for level in levels if level.y <= hip + SAME_CM]
-
-
-def _stops_unmeasured(
-    block: Block,
-    levels: Sequence[Level],
-    stretch: float,
-    passed: tuple[tuple[str, float], ...],
-) -> tuple[str, str]:
-    """Return a level that the body has no girth for and that stops on the way on."""
-    part, needed = min(passed, key=lambda one: one[1])
-    for level in levels:
-        reached = float(reach(np.array([girth_at(block, level.y)]), stretch)[0])
-        if reached < needed - SAME_CM:
-            text = "stops at the {}: it reaches {}, the {} measures {}"
-            sizes = Length(reached), part, Length(needed)
-            return level.name, Sentence(text, level.name, *sizes)
-    return "", ""
 
 
 def _free_length(
@@ -310,13 +230,3 @@ def _loop_sd(body: Body) -> float:
     if "torso_loop" not in body:
         return 0.0
     return body.sd("torso_loop") / body["torso_loop"]
-
-
-def _leg(block: Block, body: Body) -> LegOpening | None:
-    if "thigh" not in body:
-        return None
-    openings = block_openings(block, body)
-    leg = next((one for one in openings if one.name.startswith("leg")), None)
-    if leg is None:
-        return None
-    return LegOpening(leg.cut_cm, leg.worn_cm, body["thigh"])

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ease.block.check import WearCheck, check_wear
 from ease.block.pieces import Block
-from ease.block.plan import Factors, factors_of_block, for_block
+from ease.block.plan import Factors, factors_of_block, for_block, for_garment
 from ease.block.refit import Refit, SizeRow, refit
 from ease.body.measures import Body
 from ease.errors import RefusedError, UsageError
@@ -171,8 +171,10 @@ def _suited(
     worn = None
     if block is not None and fabric.direction(way) is not None:
         worn = check_wear(block, body, fabric, allowed=allowed, round_body=way)
+    allowed = allowed or Allowed()
+    garment = allowed if block is None else for_garment(allowed, block)
     try:
-        found = decide(fabric, body, aim=aim, allowed=allowed, round_body=way)
+        found = decide(fabric, body, aim=aim, allowed=garment, round_body=way)
         cut = None if block is None else _cut(block, body, found)
     except RefusedError as refusal:
         return Suited(
@@ -182,7 +184,7 @@ def _suited(
         fabric=fabric,
         round_body=way,
         reduction=found,
-        held=_held(found, block),
+        held=_held(found),
         as_it_is=worn,
         refit=cut,
     )
@@ -194,19 +196,16 @@ def _cut(block: Block, body: Body, found: Reduction) -> Refit:
     return refit(block, old, new, body)
 
 
-def _held(found: Reduction, block: Block | None) -> Held | None:
+def _held(found: Reduction) -> Held | None:
     membrane = membrane_of(found.fabric, found.round_body)
     if membrane is None:
         return None
     sizes = sizes_at(found)
-    hangs = block is None or bool(block.loop_path)
-    if not hangs:
-        sizes = replace(sizes, length_strain=0.0, length_known=False)
     worn = loads(membrane, sizes)
     names = list(DEPTH_OVER_BREADTH)
     waist = names.index("waist")
     return Held(
         float(worn.pressure[names.index("bust")]),
         float(worn.side.max()),
-        worn.pull(waist, float(sizes.block[waist])) if hangs else None,
+        worn.pull(waist, float(sizes.block[waist])) if found.allowed.hangs else None,
     )

@@ -17,7 +17,7 @@ from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
 from ease.block.measure import edge_lengths, level_girths, torso_loop
 from ease.block.pieces import Block
-from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
+from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block, for_garment
 from ease.block.refit import refit
 from ease.block.refit_notes import shape_notes, taken_as_notes
 from ease.block.styles import Style
@@ -43,6 +43,7 @@ class GradedSize:
         bound_by: Which limit decides round and down; empty at body size.
         block: Its block; None where it cannot be made.
         fault: Why not, a line each reason; empty where it can.
+        warnings: What to know of it alone, by names of ``fit.notes.WARNINGS``.
     """
 
     label: str
@@ -51,6 +52,7 @@ class GradedSize:
     bound_by: tuple[str, str]
     block: Block | None
     fault: str = ""
+    warnings: tuple[str, ...] = ()
 
     @property
     def girths(self) -> dict[str, float]:
@@ -158,6 +160,8 @@ def grade(
     allowed = allowed or Allowed()
     make: _Drafted | _Scaled
     make = _Drafted(bodies, style) if block is None else _Scaled(block, base)
+    if block is not None:
+        allowed = for_garment(allowed, block)
     labels = size_labels([body.name for body in bodies])
     decided = _decided(bodies, cloth, aim, allowed)
     if isinstance(make, _Scaled):
@@ -180,6 +184,7 @@ class _Decided(NamedTuple):
     factors: Factors | None
     bound_by: tuple[str, str]
     fault: str
+    warnings: tuple[str, ...] = ()
 
 
 def _decided(
@@ -208,7 +213,8 @@ def _decided(
                 round_body=cloth.round_body,
             )
         bounds = str(many.girth_bound[row]), str(many.length_bound[row])
-        found.append(_Decided(factors, bounds, many.clash(row)))
+        warned = tuple(key for key, where in many.warnings.items() if where[row])
+        found.append(_Decided(factors, bounds, many.clash(row), warned))
     return found
 
 
@@ -232,6 +238,7 @@ def _size(
         bound_by=decided.bound_by,
         block=block,
         fault=fault,
+        warnings=decided.warnings,
     )
 
 
@@ -268,10 +275,7 @@ class _Scaled:
         """Return a decision as it holds for the block."""
         if one.factors is None:
             return one
-        decided = one._replace(factors=for_block(one.factors, self.block, self.old))
-        if self.block.loop_path or not one.bound_by[1]:
-            return decided
-        return decided._replace(bound_by=(one.bound_by[0], "as_it_is"))
+        return one._replace(factors=for_block(one.factors, self.block, self.old))
 
     def __call__(self, row: int, body: Body, factors: Factors) -> Block:
         girth = factors.girth / self.old.girth

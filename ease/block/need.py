@@ -10,6 +10,7 @@ import numpy as np
 
 from ease.block.check import VERDICTS, WearCheck, check_wear
 from ease.block.on_body import aimed_level, passed_girths, sizes_on
+from ease.block.passing import opening_passes
 from ease.block.pieces import Block
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -62,11 +63,14 @@ def fabric_need(
         message = "no level of the block is a closed loop, so cloth holds nowhere"
         raise RefusedError(message)
     moved = combine_strains(sizes.strain[closed], np.asarray(allowed.girth_move))
-    passed = passed_girths(levels, body, over_head=allowed.over_head)
-    through = np.array([girth for _, girth in passed]) / sizes.block
-    stretch = max(
-        float(moved.max()) / allowed.usable_share, float(through[closed].max()) - 1.0
-    )
+    needed = [float(moved.max()) / allowed.usable_share]
+    if not allowed.opens:
+        passed = passed_girths(levels, body, over_head=allowed.over_head)
+        through = np.array([girth for _, girth in passed]) / sizes.block
+        needed.append(float(through[closed].max()) - 1.0)
+        ways = opening_passes(block, body, over_head=allowed.over_head)
+        needed += [way.stretch for way in ways]
+    stretch = max(needed)
     at = aimed_level(levels)
     tension = tension_for_pressure(
         aim.pressure_kpa, sizes.body[at], sizes.length_strain

@@ -14,7 +14,7 @@ from ease.fit.limits import pull_bounds, room_to_move
 from ease.fit.membrane import Membrane
 from ease.fit.outside import SAME_STRAIN
 from ease.fit.pressure import REFUSED_FROM
-from ease.fit.slack import LATER_TITLES
+from ease.fit.slack import LATER_TITLES, is_slack
 from ease.fit.wear import Loads, Sizes, WearState
 from ease.fit.window import Strains
 from ease.sentence import Length, Sentence
@@ -211,7 +211,7 @@ def load_faults(
         pull = np.nan  # neither too much nor too little
     if pull > allowed.most_pull_n * (1 + SAME_STRAIN):
         found.append(("tight", f"{pull:.1f} N over both shoulders: the straps dig in"))
-    elif pull < allowed.least_pull_n * (1 - SAME_STRAIN):
+    elif is_slack(pull, allowed.least_pull_n):
         found.append(("loose", f"{pull:.1f} N over both shoulders: the straps hang"))
     elif sizes.length_known and allowed.least_pull_n > 0:
         found += [

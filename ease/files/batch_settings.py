@@ -51,6 +51,7 @@ _TITLES: Final = {
     "units_in": "unit of the columns",
     "round_body": "round the body",
     "over_head": "over head",
+    "opens": "with an opening",
 }
 _TOLD_APART: Final = ("schema", "ease", "bodies", "bodies_sha256", "fabrics_sha256")
 
@@ -64,7 +65,8 @@ def batch_settings(head: TableHead, table: BatchTable) -> dict[str, Any]:
     """Return all that the rows depend on, inputs by their SHA-256."""
     with head.path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
-    aim = asdict(table.aim)
+    aim, allowed = asdict(table.aim), asdict(table.allowed)
+    del allowed["hangs"]  # a row is always of what hangs from the shoulders
     fabrics = [
         hashlib.sha256(fabric_to_toml(cloth.fabric).encode()).hexdigest()
         for cloth in table.cloths
@@ -79,7 +81,7 @@ def batch_settings(head: TableHead, table: BatchTable) -> dict[str, Any]:
         "round_body": [cloth.round_body for cloth in table.cloths],
         "hold": aim.pop("name"),
         **aim,
-        **asdict(table.allowed),
+        **allowed,
         "units": table.units,
         "decimals": "all" if table.decimals is None else table.decimals,
     }

@@ -178,9 +178,7 @@ class BatchTable:
         filled = self._filled(bodies)
         nowhere = np.zeros(len(bodies), dtype=bool)
         own = {
-            "length_pulled_twice": many.pulled_twice,
-            "straps_slack_later": many.slack_later,
-            "unsafe_pressure": many.unsafe,
+            **many.warnings,
             "torso_loop_filled_in": filled["torso_loop"],
             "shoulders_filled_in": filled.get("shoulder_girth", nowhere),
             "outside_fill_in_range": bodies.outside,

@@ -76,6 +76,10 @@ AIMS: Final[Mapping[str, Aim]] = MappingProxyType(
 ASSUMED_CONTRACTION: Final = 0.3
 
 
+#: Fields of the limits that are no numbers: what kind of garment it is.
+SWITCHES: Final = ("over_head", "opens", "hangs")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Allowed:
     """The limits of the window, as numbers.
@@ -90,6 +94,10 @@ class Allowed:
         most_pull_n: Most pull over both shoulders.
         over_head: Whether the garment is pulled on over head and shoulders instead of
             being stepped into.
+        opens: Whether it has a zip or another opening, so that nothing is stretched on
+            the way on.
+        hangs: Whether it hangs from the shoulders. One that does not, such as a brief,
+            keeps its length: only the strain round is decided.
     """
 
     usable_share: float = 0.5
@@ -100,12 +108,14 @@ class Allowed:
     least_pull_n: float = 2.0
     most_pull_n: float = 30.0
     over_head: bool = False
+    opens: bool = False
+    hangs: bool = True
 
     def __post_init__(self) -> None:
         """Refuse limits that are no sensible number."""
         for item in fields(self):
             value = getattr(self, item.name)
-            if item.name != "over_head" and not (isfinite(value) and value >= 0):
+            if item.name not in SWITCHES and not (isfinite(value) and value >= 0):
                 message = f"the limit {item.name} must be 0 or more, not {value}"
                 raise UsageError(message)
         if not 0 < self.usable_share <= 1:
@@ -134,7 +144,7 @@ def changed(
         ('easy, changed', 8.0)
     """
     in_aim = [item.name for item in fields(Aim) if item.name != "name"]
-    in_allowed = [item.name for item in fields(Allowed) if item.name != "over_head"]
+    in_allowed = [item.name for item in fields(Allowed) if item.name not in SWITCHES]
     known = [*in_aim, *in_allowed]
     for name in numbers:
         if name not in known:

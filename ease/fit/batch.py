@@ -6,7 +6,7 @@ The same solver, so the same numbers; only the words are left to the caller.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Final, Self
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,14 +20,13 @@ from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, pulled_twice
 from ease.fit.pressure import REFUSED_FROM, local_pressures, mean_pressure
-from ease.fit.slack import pulls_later
+from ease.fit.slack import is_slack, pulls_later
 from ease.fit.solve import Solution, solve
-from ease.fit.window import Chosen
+from ease.fit.window import AS_IT_IS, NOT_TESTED, Chosen
 
-__all__ = ["NOT_TESTED", "Cloth", "Many", "decide_many"]
+__all__ = ["Cloth", "Many", "decide_many"]
 
 FloatArray = NDArray[np.float64]
-NOT_TESTED: Final = "not_tested"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -86,10 +85,11 @@ class Many:
         girth_strain: Worn strain round.
         length_strain: Worn strain down; 0 where that direction was not tested.
         girth_bound: What binds round: a key of ``window.LIMITS``, or ``aim``.
-        length_bound: The same down, or ``not_tested``.
+        length_bound: The same down, ``not_tested``, or ``as_it_is`` of what does not
+            hang.
         pressure: Mean pressure at the bust, kPa; nan without a load test.
         side_pressure: Most pressure at the side of bust, waist or hip, kPa.
-        pull: Pull over both shoulders together, N.
+        pull: Pull over both shoulders together, N; nan where nothing hangs.
         slack_later: Where it pulls less than the least in a later state of wear.
     """
 
@@ -123,6 +123,15 @@ class Many:
     def pulled_twice(self) -> NDArray[np.bool_]:
         """Where the length is pulled by contraction and by the shorter cut as well."""
         return pulled_twice(self.length_strain, self.solution.free_length)
+
+    @property
+    def warnings(self) -> dict[str, NDArray[np.bool_]]:
+        """Where a body has a warning of ``notes.WARNINGS`` of its own, by its name."""
+        return {
+            "length_pulled_twice": self.pulled_twice,
+            "straps_slack_later": self.slack_later,
+            "unsafe_pressure": self.unsafe,
+        }
 
     def clash(self, row: int) -> str:
         """Return why a body has no answer, in words; empty where it has one."""
@@ -169,6 +178,8 @@ def decide_many(
     length = np.where(one_way, 0.0, solution.length.strain)
     length = np.where(empty, np.nan, length)
     pressure, side, pull = _holding(cloth.membrane, body, girth, length)
+    if not allowed.hangs:
+        pull = np.full_like(pull, np.nan)
     return Many(
         solution=solution,
         answered=~empty,
@@ -176,7 +187,9 @@ def decide_many(
         length_strain=length,
         girth_bound=_bound(solution.girth, empty),
         length_bound=np.where(
-            one_way & ~empty, NOT_TESTED, _bound(solution.length, empty)
+            one_way & ~empty,
+            NOT_TESTED if allowed.hangs else AS_IT_IS,
+            _bound(solution.length, empty),
         ),
         pressure=pressure,
         side_pressure=side,
@@ -196,9 +209,9 @@ def _slack_later(
     allowed: Allowed,
 ) -> NDArray[np.bool_]:
     slack = np.zeros(strains[0].shape, dtype=bool)
-    if membrane is not None:
+    if membrane is not None and allowed.hangs:
         for pull in pulls_later(membrane, *strains, body.waist).values():
-            slack |= pull < allowed.least_pull_n
+            slack |= is_slack(pull, allowed.least_pull_n)
     return slack
 
 

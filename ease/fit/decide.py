@@ -17,7 +17,7 @@ from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, garment_notes
 from ease.fit.slack import pulls_later, slack_text
 from ease.fit.solve import Solution, solve
-from ease.fit.window import LIMITS, Chosen
+from ease.fit.window import AS_IT_IS, LIMITS, NOT_TESTED, Chosen
 
 __all__ = [
     "Decision",
@@ -60,7 +60,8 @@ class Decision:
             aimed at; None where the direction was not tested.
         low: Low end of the window; None where the direction was not tested.
         high: High end of the window.
-        bound_by: Key of the limit that binds, ``aim``, or ``not_tested``.
+        bound_by: Key of the limit that binds, ``aim``, ``not_tested``, or ``as_it_is``
+            for the length of what does not hang.
         limits: Every limit that was looked at, the two ends among them.
     """
 
@@ -97,7 +98,7 @@ class Decision:
         """What binds, for tables."""
         if self.bound_by in LIMITS:
             return LIMITS[self.bound_by].title
-        return {"aim": "the aim"}.get(self.bound_by, "not tested")
+        return {"aim": "the aim", AS_IT_IS: "as it is"}.get(self.bound_by, "not tested")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +175,7 @@ def decide(
     if allowed.over_head:
         body["shoulder_girth"]  # refused here if it is not known
     solution = solve(cloth, girths, aim, allowed, membrane)
-    girth, length = _decision("girth", solution.girth), _length(solution)
+    girth, length = _decision("girth", solution.girth), _length(solution, allowed)
     free = float(solution.free_length)
     unsure = allowed.over_head and "shoulder_girth" in body.filled
     notes = (
@@ -217,16 +218,22 @@ def _slack_later(
     decided: tuple[Decision, Decision],
     allowed: Allowed,
 ) -> str:
-    if membrane is None:
+    if membrane is None or not allowed.hangs:
         return ""
     girth, length = decided
     pulls = pulls_later(membrane, girth.strain, length.strain, body["waist"])
-    return slack_text({s: float(n) for s, n in pulls.items()}, allowed.least_pull_n)
+    mend = "cut shorter (a greater pull_n), or from a cloth that grows less, they hold"
+    bound = LIMITS.get(length.bound_by)
+    if bound is not None and bound.side == "high":
+        mend = f"{bound.title} leaves no shorter cut: take a cloth that grows less"
+    most = {state: float(pull) for state, pull in pulls.items()}
+    return slack_text(most, allowed.least_pull_n, mend)
 
 
-def _length(solution: Solution) -> Decision:
+def _length(solution: Solution, allowed: Allowed) -> Decision:
     if np.isnan(solution.length.aim):
-        return Decision("length", 0.0, None, None, None, "not_tested")
+        why = NOT_TESTED if allowed.hangs else AS_IT_IS
+        return Decision("length", 0.0, None, None, None, why)
     return _decision("length", solution.length)
 
 

@@ -9,7 +9,7 @@ from ease.fit.decide import Decision, Reduction, membrane_of
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.pressure import band
 from ease.fit.wear import Sizes, loads
-from ease.fit.window import LIMITS
+from ease.fit.window import AS_IT_IS, LIMITS
 from ease.units import percent_text, pressure_text
 
 __all__ = ["explain", "sizes_at"]
@@ -101,6 +101,10 @@ def _round(reduction: Reduction) -> str:
 
 def _down(reduction: Reduction) -> tuple[str, ...]:
     length = reduction.length
+    if length.bound_by == AS_IT_IS:
+        return (
+            "Down: nothing hangs from the shoulders, so the length stays as it is.",
+        )
     if length.aim is None:
         return ("Down: not tested, so the length stays at body length.",)
     shrink = percent_text(1.0 - reduction.free_length)

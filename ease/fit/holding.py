@@ -58,8 +58,20 @@ def _beyond(strain: FloatArray, last: FloatArray) -> FloatArray:
     return np.where(np.isnan(strain), np.nextafter(last, np.inf), strain)
 
 
+def _strain_round(
+    membrane: Membrane,
+    around: FloatArray,
+    pull_n: ArrayLike | None,
+    waist: FloatArray,
+) -> FloatArray:
+    """Return the strain round at a tension on body length; nan where no test has it."""
+    if pull_n is None:
+        return membrane.girth_strain(around, 0.0, outside="nan")
+    return settle(membrane, around, pull_n, waist)
+
+
 def aimed_girth(
-    membrane: Membrane, body: BodyArrays, pressure_kpa: float, pull_n: ArrayLike
+    membrane: Membrane, body: BodyArrays, pressure_kpa: float, pull_n: ArrayLike | None
 ) -> FloatArray:
     """Return the worn strain round that gives the aimed pressure at the bust.
 
@@ -67,14 +79,15 @@ def aimed_girth(
         membrane: The cloth, or a batch.
         body: Girths, cm.
         pressure_kpa: Pressure aimed at, kPa.
-        pull_n: Pull over both shoulders with which it is worn, N.
+        pull_n: Pull over both shoulders with which it is worn, N; None where nothing
+            pulls it and it is worn at body length.
     """
     around = tension_for_pressure(pressure_kpa, body.bust)
-    return settle(membrane, around, pull_n, body.waist)
+    return _strain_round(membrane, around, pull_n, body.waist)
 
 
 def girth_holding(
-    membrane: Membrane, body: BodyArrays, pull_n: ArrayLike, allowed: Allowed
+    membrane: Membrane, body: BodyArrays, pull_n: ArrayLike | None, allowed: Allowed
 ) -> tuple[dict[str, FloatArray], dict[str, FloatArray]]:
     """Return the low and the high limits round that pressure sets.
 
@@ -84,7 +97,8 @@ def girth_holding(
     Args:
         membrane: The cloth, or a batch.
         body: Girths, cm.
-        pull_n: Pull over both shoulders at which the limits are read, N.
+        pull_n: Pull over both shoulders at which the limits are read, N; None: none, at
+            body length.
         allowed: Numbers of the limits.
     """
     least = tension_for_pressure(allowed.least_pressure_kpa, body.widest)
@@ -97,10 +111,10 @@ def girth_holding(
             )
         )
     ).max(axis=0)
-    least_strain = settle(membrane, least, pull_n, body.waist)
+    least_strain = _strain_round(membrane, least, pull_n, body.waist)
     low = {"least_pressure": _beyond(least_strain, membrane.girth.last_strain)}
     high = {
-        "most_pressure": settle(membrane, most, pull_n, body.waist),
+        "most_pressure": _strain_round(membrane, most, pull_n, body.waist),
         "test_range": membrane.girth.last_strain,
     }
     return low, high

@@ -35,22 +35,21 @@ def girth_bounds(cloth: ClothArrays, body: BodyArrays, allowed: Allowed) -> Boun
     """Return the limits of the worn strain round the body that need no load test.
 
     Growth: the grown piece, ``cut (1 + growth)``, stays smaller than the body. Goes on:
-    fully stretched, each part passes the widest girth on its way on.
+    fully stretched, each part passes the widest girth on its way on, if nothing opens.
 
     Args:
         cloth: Stretch and growth.
         body: Girths, cm.
         allowed: Numbers of the limits.
     """
-    ratio = np.maximum(body.passing_ratio(over_head=allowed.over_head), 1.0)
+    room = room_to_move(cloth.stretch_girth, allowed.usable_share, allowed.girth_move)
+    high = {"room_to_move": room}
+    if not allowed.opens:
+        ratio = np.maximum(body.passing_ratio(over_head=allowed.over_head), 1.0)
+        high["goes_on"] = (1.0 + cloth.stretch_girth) / ratio - 1.0
     return Bounds(
         low={"growth": cloth.growth_girth, "wet_growth": cloth.wet_growth_girth},
-        high={
-            "room_to_move": room_to_move(
-                cloth.stretch_girth, allowed.usable_share, allowed.girth_move
-            ),
-            "goes_on": (1.0 + cloth.stretch_girth) / ratio - 1.0,
-        },
+        high=high,
     )
 
 

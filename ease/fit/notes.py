@@ -20,7 +20,6 @@ from ease.fit.membrane import Membrane
 
 __all__ = [
     "LOOP_TO_CUT",
-    "PULLED_TWICE",
     "WARNINGS",
     "Note",
     "cloth_notes",
@@ -31,7 +30,6 @@ __all__ = [
 BOTH_TAKEN: Final = 0.01  # strain from each above which a note is due; own choice
 RECIPROCITY_GAP: Final = 0.25  # above it a note is due; own choice
 
-PULLED_TWICE: Final = "the length is pulled twice"  # so begins the note on it
 LOOP_TO_CUT: Final = (
     "the torso loop to cut is body loop x length factor; on the flat block the loop runs "
     "aslant and comes out shorter, mostly by 1 to 2 cm (3/8 to 3/4 in)"
@@ -46,8 +44,8 @@ WARNINGS: Final[Mapping[str, str]] = MappingProxyType(
         "contraction_assumed": "contraction was not measured in either direction",
         "length_not_tested": "the direction down the body was not tested",
         "worn_otherwise": "a toile lay otherwise than predicted: see the profile",
-        "length_pulled_twice": "pulled down by contraction and by the shorter cut",
-        "straps_slack_later": "later the straps pull less than they should at least",
+        "length_pulled_twice": "the length is pulled twice: by contraction and by the cut",
+        "straps_slack_later": "later, or wet, the straps pull less than the least",
         "unsafe_pressure": "presses more at the side than is safe",
         "torso_loop_filled_in": "the torso loop was not measured: measure it to cut",
         "shoulders_filled_in": "the girth over the shoulders was not measured",
@@ -162,7 +160,7 @@ def garment_notes(
     found = []
     if pulled_twice(length_strain, free_length):
         text = (
-            f"{PULLED_TWICE}: {100 * (1.0 / free_length - 1.0):.1f} % by "
+            f"the length is pulled twice: {100 * (1.0 / free_length - 1.0):.1f} % by "
             f"contraction and {100 * length_strain:.1f} % by the shorter cut; take "
             "nothing more off it, and try it on a toile"
         )

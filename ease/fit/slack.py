@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ease.fit.membrane import Membrane
+from ease.fit.outside import SAME_STRAIN
 from ease.fit.wear import LATER, WearState
 
-__all__ = ["LATER_TITLES", "pulls_later", "slack_text"]
+__all__ = ["LATER_TITLES", "is_slack", "pulls_later", "slack_text"]
 
 FloatArray = NDArray[np.float64]
 LATER_TITLES: Final[Mapping[WearState, str]] = MappingProxyType(
@@ -55,26 +56,31 @@ def pulls_later(
     }
 
 
-def slack_text(pulls: Mapping[WearState, float], least: float) -> str:
+def is_slack(pull: ArrayLike, least: float) -> NDArray[np.bool_]:
+    """Return where a pull, N, is less than the least, but for the digits of a file."""
+    return np.asarray(np.asarray(pull) < least * (1.0 - SAME_STRAIN))
+
+
+def slack_text(pulls: Mapping[WearState, float], least: float, mend: str) -> str:
     """Return in which later states the straps hang slack; empty where they hold.
 
     Args:
         pulls: Most pull over both shoulders in each later state, N.
         least: Pull that they are to have at least, N.
+        mend: What would make them hold.
 
     Examples:
-        >>> slack_text({"after_hour": 5.0, "wet": 0.04}, 2.0)[:46]
+        >>> slack_text({"after_hour": 5.0, "wet": 0.04}, 2.0, "...")[:46]
         'wet, at most 0.0 N is left over both shoulders'
     """
     slack = [
         f"{LATER_TITLES[state]}, at most {pull:.1f} N"
         for state, pull in pulls.items()
-        if pull < least
+        if is_slack(pull, least)
     ]
     if not slack:
         return ""
     return (
         f"{', and '.join(slack)} is left over both shoulders, less than {least:g} N: the "
-        "straps hang slack then; cut shorter (a greater pull_n), or from a cloth that "
-        "grows less, they hold"
+        f"straps hang slack then; {mend}"
     )

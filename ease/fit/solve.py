@@ -32,7 +32,7 @@ class Solution:
     Attributes:
         girth: Strain chosen round the body.
         length: Worn strain chosen down the body; nan where that direction was not
-            tested.
+            tested, or the garment does not hang.
         free_length: Length of the cloth over its cut length when it is stretched round
             and left free down: below 1 by contraction.
     """
@@ -63,6 +63,8 @@ def solve(
     """
     if membrane is None:
         return _by_share(cloth, body, aim, allowed)
+    if not allowed.hangs:
+        return _with_pull(cloth, body, aim, allowed, membrane, None)
     return _by_pressure(cloth, body, aim, allowed, membrane)
 
 
@@ -75,8 +77,9 @@ def _by_share(
     )
     free = 1.0 - cloth.contraction * girth.strain
     worn = Strains(free)
+    share = aim.length_share if allowed.hangs else np.nan
     length = choose(
-        worn(np.asarray(aim.length_share * cloth.stretch_length)),
+        worn(np.asarray(share * cloth.stretch_length)),
         pull_bounds(cloth, allowed, girth.strain, free).mapped(worn),
     )
     return Solution(girth, length, free)
@@ -174,9 +177,12 @@ def _with_pull(
     aim: Aim,
     allowed: Allowed,
     membrane: Membrane,
-    pull: FloatArray,
+    pull: FloatArray | None,
 ) -> Solution:
-    """Choose the strain round as worn with a pull, and the strain down for the aim."""
+    """Choose the strain round as worn with a pull, and the strain down for the aim.
+
+    Without a pull it does not hang: worn at body length, no strain down is chosen.
+    """
     girth = choose(
         _held_at(
             aimed_girth(membrane, body, aim.pressure_kpa, pull),
@@ -188,11 +194,12 @@ def _with_pull(
     )
     free = 1.0 + membrane.length_strain(girth.strain, outside="nan")
     down = pull_tension(aim.pull_n, girth.strain, body.waist)
+    aimed = _held_at(
+        membrane.length_strain(girth.strain, down, outside="nan"),
+        membrane.length.last_strain,
+    )
     length = choose(
-        _held_at(
-            membrane.length_strain(girth.strain, down, outside="nan"),
-            membrane.length.last_strain,
-        ),
+        aimed if pull is not None else np.full_like(aimed, np.nan),
         pull_bounds(cloth, allowed, girth.strain, free)
         .mapped(Strains(free))
         .joined(*length_holding(membrane, girth.strain, body.waist, allowed)),

@@ -13,11 +13,22 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LIMITS", "Bounds", "Chosen", "LimitKind", "choose"]
+__all__ = [
+    "AS_IT_IS",
+    "LIMITS",
+    "NOT_TESTED",
+    "Bounds",
+    "Chosen",
+    "LimitKind",
+    "choose",
+]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 AIM: Final = "aim"
+# What stands in place of a limit where no strain down is chosen.
+NOT_TESTED: Final = "not_tested"
+AS_IT_IS: Final = "as_it_is"  # nothing hangs from the shoulders
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +97,7 @@ LIMITS: Final[Mapping[str, LimitKind]] = MappingProxyType(
                 "high",
                 "goes on",
                 "it does not pass the widest part",
-                "a fabric with more stretch, or an opening",
+                "a fabric with more stretch, or an opening (--opens)",
             ),
             LimitKind(
                 "most_pressure",

@@ -180,6 +180,23 @@ def test_what_a_toile_moved_in_the_block_is_said_to_be_left_out() -> None:
     assert grade([base], None, AIM, block=block, base=base).notes == ()
 
 
+def test_sizes_that_a_single_run_would_warn_of_are_named() -> None:
+    """Wet, rib leaves 1.3 N; soft-tricot is pulled down by contraction and the cut."""
+    for name, warning in (
+        ("rib", "straps_slack_later"),
+        ("soft-tricot", "length_pulled_twice"),
+    ):
+        sizes = grade(SIZES, cloth(name), AIM).sizes
+        assert any(warning in size.warnings for size in sizes)
+        for size in sizes:
+            notes = " ".join(decide(load_fabric(name), size.body).notes)
+            told = {
+                "straps_slack_later": "the straps hang slack then" in notes,
+                "length_pulled_twice": "the length is pulled twice" in notes,
+            }
+            assert {key for key, said in told.items() if said} == set(size.warnings)
+
+
 def test_a_block_that_hangs_from_nothing_keeps_its_length_factor() -> None:
     path = shipped_block("demo-soft")
     assert path is not None

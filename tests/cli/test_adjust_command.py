@@ -414,6 +414,21 @@ def test_a_brief_keeps_its_length(tmp_path: Path) -> None:
     assert not any("TORSO LOOP" in note for note in told["notes"])
 
 
+def test_no_limit_on_its_length_stops_what_keeps_it(tmp_path: Path) -> None:
+    """Down, one-way-stretch has no strain for what hangs; a brief does not hang."""
+    brief = tmp_path / "brief.toml"
+    save_block(load_trace(TRACE).block, brief)
+    to = ["--to", "one-way-stretch", "--body", "demo", "--json"]
+    hangs = runner.invoke(app, ["adjust", "demo", "--from", "body", *to])
+    assert hangs.exit_code == 1
+    assert "no strain down meets both limits" in hangs.stderr
+    done = runner.invoke(app, ["adjust", str(brief), "--from", "inferred", *to])
+    assert done.exit_code == 0
+    told = json.loads(done.stdout)
+    assert told["ratio"]["length"] == 1.0
+    assert not any("over both shoulders" in note for note in told["notes"])
+
+
 def test_free_edges_without_elastic_name_those_that_have_one(tmp_path: Path) -> None:
     block = load_trace(TRACE).block
     pieces = tuple(

@@ -156,6 +156,11 @@ def test_inches(talk: Talk) -> None:
     assert one.stretch == pytest.approx(0.625)
 
 
+def test_in_inches_what_is_not_taken_is_told_in_inches(talk: Talk) -> None:
+    result = talk(["al", "4", "-", "-", "1 3/4", "done"], "--units", "in")
+    assert "not taken: 1 3/4 in is shorter than the gauge, 4 in" in result.stderr
+
+
 def test_a_load_is_carried_over_with_its_unit(talk: Talk) -> None:
     first = ["across", "10", "-", "500 g", "5", "16", "30", "-"]
     talk([*first, "", "", "", "", "", "16.1", "", "", "done"])

@@ -123,6 +123,19 @@ def test_low_is_low_whichever_of_the_two_it_is(
     assert low < high
 
 
+def test_what_opens_is_not_judged_on_the_way_in(
+    block: Path, cloth: Callable[..., Path]
+) -> None:
+    arguments = ("--body", "demo", "--fabric", cloth(), "--json")
+    opened = json.loads(run(block, *arguments, "--opens").stdout)
+    assert (opened["opens"], opened["goes_on"]) == (True, True)
+    shown = run(block, *arguments[:-1], "--opens").stdout
+    assert "It opens: getting in is not judged." in shown
+    both = run(block, *arguments[:-1], "--opens", "--over-head")
+    assert both.exit_code == 2
+    assert "give --over-head or --opens, not both" in both.stderr
+
+
 def test_the_table_and_the_verdict(block: Path, cloth: Callable[..., Path]) -> None:
     arguments = ("--body", "demo", "--fabric", cloth(), "--set", "least_pull_n=0")
     done = run(block, *arguments)

@@ -13,7 +13,7 @@ from ease.errors import EmptyWindowError, RefusedError
 from ease.fabric.profile import ClothDirection, DirectionName, Estimate, Fabric
 from ease.fabric.store import fabric_names, load_fabric
 from ease.fit.aims import AIMS, Allowed
-from ease.fit.batch import NOT_TESTED, Cloth, Many, decide_many
+from ease.fit.batch import Cloth, Many, decide_many
 from ease.fit.cases import BodyArrays
 from ease.fit.decide import decide
 from ease.fit.explain import sizes_at
@@ -21,7 +21,7 @@ from ease.fit.holding import aimed_girth
 from ease.fit.pressure import tension_for_pressure
 from ease.fit.pull import pull_tension
 from ease.fit.wear import loads
-from ease.fit.window import LIMITS
+from ease.fit.window import LIMITS, NOT_TESTED
 
 EXACT = 1e-12
 COUNT = 24

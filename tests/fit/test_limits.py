@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from ease.errors import UsageError
-from ease.fit.aims import AIMS, Aim, Allowed, changed, choices
+from ease.fit.aims import AIMS, SWITCHES, Aim, Allowed, changed, choices
 from ease.fit.cases import BodyArrays, ClothArrays
 from ease.fit.limits import girth_bounds, pull_bounds, room_to_move
 
@@ -87,6 +87,11 @@ def test_over_head_the_hip_part_comes_down_over_all_above() -> None:
     assert 84.0 / (1 + strain) * 1.80 == pytest.approx(120.0)
 
 
+def test_what_opens_passes_nothing() -> None:
+    bounds = girth_bounds(CLOTH, BODY, Allowed(opens=True))
+    assert list(bounds.high) == ["room_to_move"]
+
+
 def test_unread_wet_growth_and_unknown_shoulders_set_no_limit() -> None:
     assert np.isnan(
         pull_bounds(CLOTH, Allowed(), value(0.2), value(0.94)).low["wet_growth"]
@@ -150,7 +155,7 @@ def test_every_choice_has_its_number_and_a_reason() -> None:
         item.name
         for record in (Aim, Allowed)
         for item in fields(record)
-        if item.name not in ("name", "over_head")
+        if item.name not in ("name", *SWITCHES)
     }
     for choice in table.values():
         assert any(digit.isdigit() for digit in choice.value)

@@ -55,7 +55,7 @@ def test_past_the_load_test_nothing_is_known(make_fabric: Make) -> None:
     short = membrane(make_fabric, wet_growth=0.01, tested=0.03)
     pull = pulls_later(short, 0.25, 0.05, 70.0)["wet"]
     assert np.isnan(pull)
-    assert slack_text({"wet": float(pull)}, 2.0) == ""
+    assert slack_text({"wet": float(pull)}, 2.0, "") == ""
 
 
 @pytest.mark.parametrize(
@@ -72,6 +72,7 @@ def test_past_the_load_test_nothing_is_known(make_fabric: Make) -> None:
 def test_only_states_below_the_least_pull_are_told(
     pulls: dict[Any, float], starts: str
 ) -> None:
-    said = slack_text(pulls, 2.0)
+    said = slack_text(pulls, 2.0, "mend it")
     assert said.startswith(starts)
+    assert said.endswith("; mend it" if starts else "")
     assert bool(said) == bool(starts)
