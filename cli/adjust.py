@@ -133,8 +133,7 @@ def adjust(
     file = read_drawn_block(block, drawing, units)
     old_block = file.block
     person = person_for(old_block, body)
-    way_in = {"over_head": over_head, "opens": opens}
-    wanted = read_wanted(hold, numbers, round_body, **way_in)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head, opens=opens)
     if to_factors is not None and from_ in (None, "body", "inferred"):
         refuse_idle(ctx, WANTED, "factors given by hand stand as they are")
     choice = _Chooser(old_block, person, wanted, by_toile=by_toile)

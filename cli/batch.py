@@ -102,8 +102,7 @@ def batch(
 
     _check_options(bodies, fabric, out, resume=resume, as_json=as_json)
     screen = Screen(as_json, quiet, units)
-    way_in = {"over_head": over_head, "opens": opens}
-    wanted = read_wanted(hold, numbers, round_body, **way_in)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head, opens=opens)
     head = read_head(bodies, units_in)
     cloths = _cloths(fabric, wanted)
     table = BatchTable(

@@ -89,8 +89,7 @@ def check(
     file = read_drawn_block(block, drawing, units)
     screen.notes(file.notes)
     subject = (file.block, as_worn(file.block, read_person(body)))
-    way_in = {"over_head": over_head, "opens": opens}
-    wanted = read_wanted(hold, numbers, round_body, **way_in)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head, opens=opens)
     cloths = fabric_names() if fabric is None else [fabric]
     target = target.about(
         ("block", block),

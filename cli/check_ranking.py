@@ -50,6 +50,7 @@ def show_ranking(
         {
             "need": {
                 "stretch": need.stretch,
+                "stretch_for": need.stretch_for,
                 "level": need.level,
                 "strain": need.strain,
                 "tension_n_per_m": need.tension,
@@ -120,7 +121,7 @@ def _known(value: float, digits: int) -> str:
 
 def _need_lines(need: Need, aim: Aim) -> list[str]:
     return [
-        f"A fabric for this block as it is needs {100 * need.stretch:.0f} % stretch round "
-        f"or more, and about {need.tension:.0f} N/m at {100 * need.strain:.0f} % strain "
+        f"A fabric for this block as it is needs {need.stretch_text}, and about "
+        f"{need.tension:.0f} N/m at {100 * need.strain:.0f} % strain "
         f"to press {aim.pressure_kpa:g} kPa at the {need.level} ({aim.name})."
     ]

@@ -13,6 +13,8 @@ from .options import (
     Hold,
     HoldOption,
     JsonOption,
+    OpensOption,
+    OverHeadOption,
     QuietOption,
     RoundOption,
     SetOption,
@@ -54,6 +56,8 @@ def compare(
     hold: HoldOption = Hold.REGULAR,
     numbers: SetOption = None,
     round_body: RoundOption = None,
+    over_head: OverHeadOption = False,
+    opens: OpensOption = False,
     overlay: Annotated[
         Path | None,
         typer.Option(
@@ -75,7 +79,7 @@ def compare(
 
     screen = Screen(as_json=as_json, quiet=quiet, units=units)
     screen.check(pictures=[overlay], force=force)
-    wanted = read_wanted(hold, numbers, round_body)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head, opens=opens)
     if need:
         if block is None or overlay is not None or round_body is not None:
             message = "--need goes with --block, and without --overlay and --round"

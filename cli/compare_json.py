@@ -72,6 +72,7 @@ def need_json(suiting: Suiting) -> dict[str, Any]:
     return {
         "possible": suiting.possible,
         "stretch": need.stretch,
+        "stretch_for": need.stretch_for,
         "level": need.level,
         "strain": need.strain,
         "length_strain": need.length_strain,

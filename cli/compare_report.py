@@ -182,8 +182,8 @@ def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
     if need.length_strain is not None:
         down = f"{percent_text(need.length_strain)} %"
     said = (
-        f"As it is, this block needs {percent_text(need.stretch, 0)} % stretch round or "
-        f"more; and {need.tension:.0f} N/m at the {need.level}, worn "
+        f"As it is, this block needs {need.stretch_text}; and {need.tension:.0f} N/m at "
+        f"the {need.level}, worn "
         f"{percent_text(need.strain)} % stretched round and {down} down, for the hold "
         f"{aim.name} "
         f"({aim.pressure_kpa:g} kPa). {suiting.least_tension:.0f} to "

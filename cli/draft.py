@@ -116,8 +116,7 @@ def draft(
     check_block_file(out)
     if fabric is None:
         _refuse_without_fabric(ctx)
-    way_in = {"over_head": over_head, "opens": opens}
-    wanted = read_wanted(hold, numbers, round_body, **way_in)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head, opens=opens)
     lengths = {
         "neck_front": neck_front,
         "neck_back": neck_back,

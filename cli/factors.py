@@ -58,8 +58,7 @@ def factors(
 
     from .loading import read_person, read_reduction, read_wanted
 
-    way_in = {"over_head": over_head, "opens": opens}
-    wanted = read_wanted(hold, numbers, round_body, **way_in)
+    wanted = read_wanted(hold, numbers, round_body, over_head=over_head, opens=opens)
     reduction = read_reduction(fabric, read_person(body), wanted)
     spread = spread_of(reduction)
     screen = Screen(as_json=as_json, quiet=quiet, units=units)

@@ -18,6 +18,7 @@ from ease.fabric.profile import Fabric
 from ease.fit.aims import Aim, Allowed
 from ease.fit.pressure import tension_for_pressure
 from ease.fit.reduction import combine_strains
+from ease.units import percent_text
 
 __all__ = ["Need", "fabric_need", "rank_fabrics"]
 
@@ -27,12 +28,14 @@ class Need:
     """What a fabric must have for a block to fit a body as it is.
 
     Attributes:
-        stretch: Least stretch round: room to move at every closed level, and going on.
+        stretch: Least stretch: room to move at every closed level, and going on.
         strain: Worn strain at the level where the pressure is aimed at.
         level: Name of that level.
         tension: Tension that gives the aimed pressure there, N/m of relaxed width.
         length_strain: Worn strain down the body; None where it is not known, and the
             tension is for cloth at body length.
+        stretch_for: The opening that asks for it and what it passes, in words; empty
+            where the levels ask for it, round.
     """
 
     stretch: float
@@ -40,6 +43,15 @@ class Need:
     level: str
     tension: float
     length_strain: float | None
+    stretch_for: str = ""
+
+    @property
+    def stretch_text(self) -> str:
+        """The stretch in words."""
+        share = f"{percent_text(self.stretch, 0)} % stretch"
+        if self.stretch_for:
+            return f"{share} or more for {self.stretch_for}"
+        return f"{share} round or more"
 
 
 def fabric_need(
@@ -63,24 +75,25 @@ def fabric_need(
         message = "no level of the block is a closed loop, so cloth holds nowhere"
         raise RefusedError(message)
     moved = combine_strains(sizes.strain[closed], np.asarray(allowed.girth_move))
-    needed = [float(moved.max()) / allowed.usable_share]
+    needed = {"": float(moved.max()) / allowed.usable_share}
     if not allowed.opens:
         passed = passed_girths(levels, body, over_head=allowed.over_head)
         through = np.array([girth for _, girth in passed]) / sizes.block
-        needed.append(float(through[closed].max()) - 1.0)
-        ways = opening_passes(block, body, over_head=allowed.over_head)
-        needed += [way.stretch for way in ways]
-    stretch = max(needed)
+        needed[""] = max(needed[""], float(through[closed].max()) - 1.0)
+        for way in opening_passes(block, body, over_head=allowed.over_head):
+            needed[f"the {way.name} to pass the {way.part}"] = way.stretch
+    asks = max(needed, key=needed.__getitem__)
     at = aimed_level(levels)
     tension = tension_for_pressure(
         aim.pressure_kpa, sizes.body[at], sizes.length_strain
     )
     return Need(
-        stretch,
+        needed[asks],
         float(sizes.strain[at]),
         levels[at].name,
         float(tension),
         sizes.length_strain if sizes.length_known else None,
+        asks,
     )
 
 

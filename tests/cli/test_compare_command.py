@@ -200,3 +200,23 @@ def test_what_is_refused(arguments: list[object], code: int, said: str) -> None:
     assert done.stdout == ""
     assert said in flat(done.stderr)
     assert "Traceback" not in done.stderr
+
+
+def test_a_block_that_opens_or_goes_over_the_head_needs_less(tmp_path: Path) -> None:
+    """A high neck must pass the hip, unless it opens or goes over the head."""
+    block = tmp_path / "high.toml"
+    style = ("--neck-front", "1", "--neck-back", "4", "--strap-width", "6")
+    cut = ("--strap-place", "0.3", "--fabric", "firm-tricot", "--out", block)
+    draft = ("draft", "demo", *style, *cut)
+    assert run(*draft).exit_code == 0
+    body = ("compare", "--need", "--block", block, "--body", "demo")
+    closed, opened, over = (
+        json.loads(run(*body, "--json", *way).stdout)
+        for way in ([], ["--opens"], ["--over-head"])
+    )
+    assert closed["stretch_for"] == "the neck to pass the hip"
+    assert closed["stretch"] > over["stretch"] >= opened["stretch"]
+    assert opened["stretch_for"] == ""
+    shown = " ".join(run(*body).stdout.split())
+    assert "% stretch or more for the neck to pass the hip; and" in shown
+    assert run(*body, "--opens", "--over-head").exit_code == 2
