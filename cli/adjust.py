@@ -183,12 +183,14 @@ class _Chooser:
     def __init__(
         self, block: Block, person: Body | None, wanted: Wanted, *, by_toile: bool
     ) -> None:
-        from ease.block.plan import for_garment
+        from ease.block.garment import for_garment
 
         from .check_words import body_notes
 
         self.block, self.person = block, person
-        self.wanted = wanted._replace(allowed=for_garment(wanted.allowed, block))
+        bodies = [] if person is None else [person]
+        garment = for_garment(wanted.allowed, block, bodies)
+        self.wanted = wanted._replace(allowed=garment)
         self.by_toile = by_toile
         self.notes: list[str] = [] if person is None else body_notes(block, person)
 

@@ -41,7 +41,11 @@ def show_ranking(
     ranking = rank_fabrics(block, body, fabrics, aim, allowed)
     parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
     screen.show(*parts)
-    worn = [f"{one.fabric.name}: {note}" for one in ranking for note in worn_notes(one)]
+    worn = [
+        f"{one.fabric.name}: {note}"
+        for one in ranking
+        for note in (*worn_notes(one), *one.remarks)
+    ]
     notes = [*body_notes(block, body), *length_notes(block, body), *worn, *left_out]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
     screen.notes([*notes, *cautions])
@@ -81,7 +85,7 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
         rows.append(
             (
                 result.fabric.name,
-                result.verdict,
+                f"{result.verdict}{' *' if result.remarks else ''}",
                 percent_text(float(result.stretch_used.max()), 0),
                 "-" if now is None else _known(now[0].pressure[at], 2),
                 "-" if now is None else _most(now[0]),
@@ -102,8 +106,8 @@ def _ranking_table(ranking: tuple[WearCheck, ...]) -> Table:
         rows,
         text_columns=(0, 1),
         caption=(
-            "verdict: the gravest; over, or a dash: worn further than the load test\n"
-            "went, or no load test"
+            "verdict: the gravest, * with a remark; over, or a dash: worn further than\n"
+            "the load test went, or no load test"
         ),
     )
 

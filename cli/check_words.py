@@ -25,14 +25,15 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     name, girth = result.passes
     way = "goes on" if result.goes_on else f"stops at the {result.stops_at}"
     over = f"Over the {name} of {length_text(girth, units)} {units}"
-    lines.append(
-        "It opens: getting in is not judged." if result.opens else f"{over} it {way}."
-    )
+    free = result.opens and result.goes_on
+    lines.append("It opens: getting in is not judged." if free else f"{over} it {way}.")
     lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
+    lines += [f"remark: {in_units(text, units)}." for text in result.remarks]
     left_out = ["round the body only"] * (not result.sizes.length_known)
     left_out += [f"without {', '.join(result.not_judged)}"] * bool(result.not_judged)
     round_only = f" ({'; '.join(left_out)})" if left_out else ""
-    lines.append(f"Verdict: {result.headline}{round_only}.")
+    remarked = ", with a remark" if result.remarks else ""
+    lines.append(f"Verdict: {result.headline}{remarked}{round_only}.")
     return lines
 
 
@@ -116,7 +117,7 @@ def worn_notes(result: WearCheck) -> list[str]:
 
 def check_notes(result: WearCheck) -> list[str]:
     """Say what could not be judged, and why."""
-    return [*_not_judged(result), *result.remarks, *_state_notes(result)]
+    return [*_not_judged(result), *_state_notes(result)]
 
 
 def _not_judged(result: WearCheck) -> list[str]:

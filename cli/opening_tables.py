@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 
 LONGER = "* longer than usual, so that the elastic is not stretched too far."
+NO_HOLD = "Longer than its edge, elastic holds nothing: take a stretchier one."
 
 
 def opening_table(openings: Sequence[Opening], units: str) -> Table:
@@ -39,12 +40,16 @@ def opening_table(openings: Sequence[Opening], units: str) -> Table:
         sizes = [length_text(length, units) for length in both]
         lines.append([f"{opening.name}, all round", *sizes, "", "with overlap"])
     heads = ["opening", f"edge ({units})", f"elastic ({units})", "%", "ratio from"]
-    caption = LONGER if _limited(openings) else ""
+    caption = _longer(openings)
     return make_table("Openings", heads, lines, text_columns=(0, 4), caption=caption)
 
 
-def _limited(openings: Sequence[Opening]) -> bool:
-    return any(part.limited for one in openings for part in one.sections)
+def _longer(openings: Sequence[Opening]) -> str:
+    """Explain the mark of elastic that is cut longer than usual, if there is any."""
+    limited = [part for one in openings for part in one.sections if part.limited]
+    if any(part.ratio > 1.0 for part in limited):
+        return f"{LONGER} {NO_HOLD}"
+    return LONGER if limited else ""
 
 
 def _ratio(part: OpeningSection) -> str:
@@ -111,6 +116,12 @@ def _over_the_hip(opening: Opening, hip: float, units: str, can: float) -> str:
             f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %, if it is "
             "stepped into; plan an opening, or a lower neck."
         )
+    if hip / (1.0 + can) > opening.cut_cm:
+        return (
+            f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %, and one cut "
+            "longer than the edge holds nothing; take a stretchier one, or plan an opening "
+            "or a wider waist."
+        )
     long = length_text(hip / (1.0 + can) + OVERLAP_CM, units)
     return (
         f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %; take a stretchier "
@@ -143,7 +154,7 @@ def worn_opening_table(
         f"Openings of the adjusted block ({units})",
         ["opening", "edge", "worn", "elastic", "of edge (%)", "worn (%)"],
         lines,
-        caption=f"{said}\n{LONGER}" if _limited(openings) else said,
+        caption="\n".join(filter(None, (said, _longer(openings)))),
     )
 
 

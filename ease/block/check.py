@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ease.block.leg_opening import LegOpening, leg_opening
 from ease.block.on_body import sizes_on
-from ease.block.passing import way_on_of
+from ease.block.passing import OpeningPass, way_on_of
 from ease.block.pieces import Block, DraftedFor, Level
 from ease.block.remarks import remarks
 from ease.block.wear_faults import (
@@ -60,8 +60,8 @@ class WearCheck:
         drafted_for: What the block was drafted for.
         not_judged: Closed levels of the block whose girth the body does not know: only
             whether they go on is judged, of those that pass over the hip.
-        stops_there: The one of them, or the opening, that does not pass over the way on;
-            or empty.
+        stops_there: The one of them that does not pass over the way on; or empty.
+        opening: The opening that does not let pass what must pass it.
         opens: Whether it opens, so that nothing must pass over anything.
         remarks: What is no fault and should be known: straps that hang slack later, a
             leg that is stretched far.
@@ -83,6 +83,7 @@ class WearCheck:
     drafted_for: DraftedFor = field(default_factory=DraftedFor)
     not_judged: tuple[str, ...] = ()
     stops_there: str = ""
+    opening: OpeningPass | None = None
     opens: bool = False
     remarks: tuple[str, ...] = ()
 
@@ -93,7 +94,7 @@ class WearCheck:
 
     @property
     def goes_on(self) -> bool:
-        """Whether every closed level passes over what lies on its way on."""
+        """Whether levels and openings pass what they must; of what opens, lie round it."""
         return "does not go on" not in self.faults
 
     @property
@@ -101,6 +102,8 @@ class WearCheck:
         """Name of the level that stops first; None where it goes on."""
         if self.goes_on:
             return None
+        if self.opening is not None:
+            return self.opening.name
         if self.stops_there:
             return self.stops_there
         return self.levels[tightest(self.sizes, self.reached, self.passed)].name
@@ -109,10 +112,10 @@ class WearCheck:
     def passes(self) -> tuple[str, float]:
         """The widest part of the body that a closed level passes, and its girth, cm.
 
-        The thigh where the leg opening stops there.
+        Of an opening that stops there, what should pass it.
         """
-        if self.leg is not None and self.stops_there.startswith("leg"):
-            return "thigh", self.leg.thigh_cm
+        if self.opening is not None:
+            return self.opening.part, self.opening.girth_cm
         closed = [
             part
             for part, share in zip(self.passed, self.sizes.share, strict=True)
@@ -206,8 +209,9 @@ def check_wear(
         drafted_for=block.drafted_for,
         not_judged=way_on.not_judged,
         stops_there=way_on.stops_there,
+        opening=way_on.opening,
         opens=allowed.opens,
-        remarks=remarks(states, sizes, anchor, leg, cloth, allowed),
+        remarks=remarks(block, states, sizes, anchor, leg, cloth, allowed),
     )
 
 

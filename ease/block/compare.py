@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ease.block.check import WearCheck, check_wear
+from ease.block.garment import for_garment
 from ease.block.pieces import Block
-from ease.block.plan import Factors, factors_of_block, for_block, for_garment
+from ease.block.plan import Factors, factors_of_block, for_block
 from ease.block.refit import Refit, SizeRow, refit
 from ease.body.measures import Body
 from ease.errors import RefusedError, UsageError
@@ -172,7 +173,7 @@ def _suited(
     if block is not None and fabric.direction(way) is not None:
         worn = check_wear(block, body, fabric, allowed=allowed, round_body=way)
     allowed = allowed or Allowed()
-    garment = allowed if block is None else for_garment(allowed, block)
+    garment = allowed if block is None else for_garment(allowed, block, [body])
     try:
         found = decide(fabric, body, aim=aim, allowed=garment, round_body=way)
         cut = None if block is None else _cut(block, body, found)

@@ -15,9 +15,10 @@ import numpy as np
 
 from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
+from ease.block.garment import for_garment
 from ease.block.measure import edge_lengths, level_girths, torso_loop
 from ease.block.pieces import Block
-from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block, for_garment
+from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
 from ease.block.refit import refit
 from ease.block.refit_notes import shape_notes, taken_as_notes
 from ease.block.styles import Style
@@ -161,7 +162,7 @@ def grade(
     make: _Drafted | _Scaled
     make = _Drafted(bodies, style) if block is None else _Scaled(block, base)
     if block is not None:
-        allowed = for_garment(allowed, block)
+        allowed = for_garment(allowed, block, bodies)
     labels = size_labels([body.name for body in bodies])
     decided = _decided(bodies, cloth, aim, allowed)
     if isinstance(make, _Scaled):

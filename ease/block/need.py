@@ -28,7 +28,8 @@ class Need:
     """What a fabric must have for a block to fit a body as it is.
 
     Attributes:
-        stretch: Least stretch: room to move at every closed level, and going on.
+        stretch: Least stretch: room to move at every closed level, and going on, its
+            neck, waist and legs among it.
         strain: Worn strain at the level where the pressure is aimed at.
         level: Name of that level.
         tension: Tension that gives the aimed pressure there, N/m of relaxed width.
@@ -80,8 +81,8 @@ def fabric_need(
         passed = passed_girths(levels, body, over_head=allowed.over_head)
         through = np.array([girth for _, girth in passed]) / sizes.block
         needed[""] = max(needed[""], float(through[closed].max()) - 1.0)
-        for way in opening_passes(block, body, over_head=allowed.over_head):
-            needed[f"the {way.name} to pass the {way.part}"] = way.stretch
+    for way in opening_passes(block, body, allowed):
+        needed[f"the {way.name} to pass the {way.part}"] = way.stretch
     asks = max(needed, key=needed.__getitem__)
     at = aimed_level(levels)
     tension = tension_for_pressure(
@@ -107,15 +108,16 @@ def rank_fabrics(
     """Check a block in many fabrics, the best first.
 
     Those without a fault come first, then by the gravest fault in the order of
-    ``VERDICTS``; among equals the one whose pressure at the bust lies nearest the aim.
+    ``VERDICTS``; among equals those without a remark, and of them the one whose pressure
+    at the bust lies nearest the aim.
     """
     checks = [check_wear(block, body, fabric, allowed=allowed) for fabric in fabrics]
 
-    def badness(check: WearCheck) -> tuple[int, float]:
-        rank = -VERDICTS.index(check.verdict)
+    def badness(check: WearCheck) -> tuple[int, bool, float]:
+        rank = -VERDICTS.index(check.verdict), bool(check.remarks)
         if "now" not in check.states:
-            return rank, inf
+            return *rank, inf
         pressure = float(check.states["now"][0].pressure[aimed_level(check.levels)])
-        return rank, abs(log(pressure / aim.pressure_kpa)) if pressure > 0 else inf
+        return *rank, abs(log(pressure / aim.pressure_kpa)) if pressure > 0 else inf
 
     return tuple(sorted(checks, key=badness))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,9 @@ from ease.sentence import Length, Sentence
 __all__ = ["OpeningPass", "WayOn", "opening_passes", "way_on_of"]
 
 FloatArray = NDArray[np.float64]
+# Mean of grown women, from memory; no body here has it measured. Source key: ansur-2012.
+HEAD_GIRTH_CM: Final = 56.0
+_HEAD: Final = "the head is not measured but taken as the mean of women"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +33,7 @@ class OpeningPass:
     """An opening and what must pass it.
 
     Attributes:
-        name: ``neck`` or ``leg``, of whole pieces with its side.
+        name: ``neck``, ``waist`` or ``leg``, of whole pieces with its side.
         cut_cm: Length all round on the block.
         part: Part of the body that passes it.
         girth_cm: Girth of that part.
@@ -49,32 +53,61 @@ class OpeningPass:
 
 
 def opening_passes(
-    block: Block, body: Body, *, over_head: bool
+    block: Block, body: Body, allowed: Allowed
 ) -> tuple[OpeningPass, ...]:
     """Return the openings that something must pass, as far as the body is known.
 
-    A leg passes the thigh. Stepped into, the neck passes hip, waist and bust; pulled on
-    over head it passes the head, which is not measured.
+    Stepped into, a leg passes the thigh, the neck hip, waist and bust, the waist the hip.
+    Pulled on over head, the neck passes the head, the waist the shoulders; so would a leg
+    have to, unless the crotch opens. Of what opens a leg must still lie round the thigh.
 
     Args:
         block: The block.
         body: The body.
-        over_head: Whether it is pulled on over head and shoulders.
+        allowed: How it is put on.
     """
-    found = []
-    for opening in block_openings(block, body):
-        kind = opening.name.split()[0]
-        if kind == "leg" and "thigh" in body.values:
-            mend = "a larger leg; call an edge lower down the leg `hem`"
-            size = "thigh", body["thigh"]
-        elif kind == "neck" and not over_head:
-            mend = "a larger neck, an opening (--opens), or --over-head"
-            girths = {key: body[key] for key in ("hip", "waist", "bust") if key in body}
-            size = max(girths.items(), key=lambda part: part[1])
-        else:
-            continue
-        found.append(OpeningPass(opening.name, opening.cut_cm, *size, mend))
-    return tuple(found)
+    openings = {opening.name: opening for opening in block_openings(block, body)}
+    legs = any(name.startswith("leg") for name in openings)
+    passes = _stepped_into(body, legs=legs)
+    if allowed.over_head:
+        passes = _over_head(body)
+    elif allowed.opens:
+        passes = {kind: way for kind, way in passes.items() if kind == "leg"}
+    return tuple(
+        OpeningPass(name, opening.cut_cm, *passes[kind])
+        for name, opening in openings.items()
+        if (kind := name.split()[0]) in passes
+    )
+
+
+_Pass = tuple[str, float, str]  # the part, its girth, and what lets it pass
+
+
+def _stepped_into(body: Body, *, legs: bool) -> dict[str, _Pass]:
+    or_else = ", or an opening (--opens)"
+    if not legs:
+        or_else = ", an opening (--opens), or --over-head"
+    girths = {key: body[key] for key in ("hip", "waist", "bust") if key in body}
+    part, girth = max(girths.items(), key=lambda one: one[1])
+    found = {
+        "neck": (part, girth, f"a larger neck{or_else}"),
+        "waist": ("hip", body["hip"], f"a larger waist{or_else}"),
+    }
+    if "thigh" in body:
+        mend = "a larger leg; call an edge lower down the leg `hem`"
+        found["leg"] = ("thigh", body["thigh"], mend)
+    return found
+
+
+def _over_head(body: Body) -> dict[str, _Pass]:
+    shoulders = "shoulder girth", body["shoulder_girth"]
+    crotch = "step into it instead, or --opens where the crotch opens"
+    opens = "or an opening (--opens)"
+    return {
+        "neck": ("head", HEAD_GIRTH_CM, f"a larger neck, {opens}; {_HEAD}"),
+        "waist": (*shoulders, f"a larger waist, {opens}"),
+        "leg": (*shoulders, crotch),
+    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +119,8 @@ class WayOn:
             way on, and its girth in cm.
         reached: Girth that each level reaches at full stretch, cm.
         not_judged: Closed levels whose girth the body does not know.
-        stops_there: The one of them, or the opening, that stops on the way; or empty.
+        stops_there: The one of them that stops on the way; or empty.
+        opening: The opening that does.
         faults: ``does not go on`` and why, where it stops.
     """
 
@@ -94,6 +128,7 @@ class WayOn:
     reached: FloatArray
     not_judged: tuple[str, ...]
     stops_there: str
+    opening: OpeningPass | None
     faults: dict[Verdict, str]
 
 
@@ -104,7 +139,7 @@ def way_on_of(
     cloth: ClothArrays,
     allowed: Allowed,
 ) -> WayOn:
-    """Return how a block goes on; of what opens nothing is judged.
+    """Return how a block goes on; what opens must only reach round where it lies.
 
     Args:
         block: The block.
@@ -116,28 +151,28 @@ def way_on_of(
     levels, sizes = on_body
     names = [level.name for level in levels]
     stretch = float(cloth.stretch_girth)
-    passed = passed_girths(levels, body, over_head=allowed.over_head)
+    passed = tuple((level.name, body[level.name]) for level in levels)
+    if not allowed.opens:
+        passed = passed_girths(levels, body, over_head=allowed.over_head)
     reached = reach(sizes.block, stretch)
     unknown = [
         level
         for level in block.levels
         if level.loop == "closed" and level.name not in body.girths
     ]
-    stops = ""
-    faults: dict[Verdict, str] = {}
-    if not allowed.opens:
-        faults = going_on_faults(names, sizes, reached, passed)
-    if not allowed.opens and not faults:
-        on_the_way = unknown if allowed.over_head else _not_below_hip(block, unknown)
-        stops, text = _stops_unmeasured(block, on_the_way, stretch, passed)
+    stops, opening = "", None
+    faults = going_on_faults(names, sizes, reached, passed)
+    if not faults:
+        stops, text = _stops_unmeasured(block, unknown, stretch, passed, allowed)
         if not stops:
-            stops, text = _opening_stops(block, body, cloth, allowed)
-        faults = {"does not go on": text} if stops else {}
+            opening, text = _opening_stops(block, body, cloth, allowed)
+        faults = {"does not go on": text} if text else {}
     return WayOn(
         passed=passed,
         reached=reached,
         not_judged=tuple(level.name for level in unknown),
         stops_there=stops,
+        opening=opening,
         faults=faults,
     )
 
@@ -153,10 +188,14 @@ def _stops_unmeasured(
     levels: Sequence[Level],
     stretch: float,
     passed: tuple[tuple[str, float], ...],
+    allowed: Allowed,
 ) -> tuple[str, str]:
     """Return a level that the body has no girth for and that stops on the way on."""
+    if allowed.opens:
+        return "", ""
     part, needed = min(passed, key=lambda one: one[1])
-    for level in levels:
+    on_the_way = levels if allowed.over_head else _not_below_hip(block, levels)
+    for level in on_the_way:
         reached = float(reach(np.array([girth_at(block, level.y)]), stretch)[0])
         if reached < needed - SAME_CM:
             text = "stops at the {}: it reaches {}, the {} measures {}"
@@ -167,16 +206,16 @@ def _stops_unmeasured(
 
 def _opening_stops(
     block: Block, body: Body, cloth: ClothArrays, allowed: Allowed
-) -> tuple[str, str]:
-    """Return the opening that stops first and why; empty where all let pass.
+) -> tuple[OpeningPass | None, str]:
+    """Return the opening that stops first and why; None where all let pass.
 
     An edge runs aslant: the stretch of the direction that gives more counts.
     """
     most = float(np.fmax(cloth.stretch_girth, cloth.stretch_length))
-    ways = opening_passes(block, body, over_head=allowed.over_head)
+    ways = opening_passes(block, body, allowed)
     worst = max(ways, key=lambda way: way.stretch, default=None)
     if worst is None or worst.stretch <= most:
-        return "", ""
+        return None, ""
     text = "the {} opening reaches {}, the {} measures {}: {}"
     sizes = Length(worst.cut_cm * (1.0 + most)), worst.part, Length(worst.girth_cm)
-    return worst.name, Sentence(text, worst.name, *sizes, worst.mend)
+    return worst, Sentence(text, worst.name, *sizes, worst.mend)

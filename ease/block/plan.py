@@ -13,7 +13,6 @@ from ease.block.measure import infer_factors
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop, Toiled
 from ease.body.measures import Body
 from ease.errors import UsageError
-from ease.fit.aims import Allowed
 from ease.fit.decide import Decision, Reduction
 from ease.fit.spread import spread_of
 
@@ -23,7 +22,6 @@ __all__ = [
     "Ratios",
     "factors_of_block",
     "for_block",
-    "for_garment",
     "inferred_factors",
     "level_factor",
     "plan_ratios",
@@ -132,11 +130,6 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
         length_window=None,
         origin=f"{new.origin}; length as it is",
     )
-
-
-def for_garment(allowed: Allowed, block: Block) -> Allowed:
-    """Return limits for what a block is: without a torso loop it does not hang."""
-    return replace(allowed, hangs=allowed.hangs and bool(block.loop_path))
 
 
 BODY_SIZE: Final = Factors(1.0, 1.0, "body size")

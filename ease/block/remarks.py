@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 import numpy as np
 
 from ease.block.leg_opening import LegOpening
+from ease.block.openings import other_openings
+from ease.block.pieces import Block
 from ease.block.wear_faults import hanging_states
 from ease.fit.aims import Allowed
 from ease.fit.cases import ClothArrays
@@ -16,8 +19,11 @@ from ease.fit.wear import Loads, Sizes, WearState
 
 __all__ = ["remarks"]
 
+BESIDE_CM: Final = 4.0  # an edge so near a level is judged with it; own choice
+
 
 def remarks(
+    block: Block,
     states: Mapping[WearState, tuple[Loads, ...]],
     sizes: Sizes,
     anchor: int,
@@ -25,9 +31,10 @@ def remarks(
     cloth: ClothArrays,
     allowed: Allowed,
 ) -> tuple[str, ...]:
-    """Return remarks on straps that hang slack later, and on a leg stretched far.
+    """Return remarks on straps slack later, a leg stretched far, and edges not judged.
 
     Args:
+        block: The block.
         states: Loads of each state of wear that was tested.
         sizes: The garment on the body.
         anchor: Index of the level whose relaxed girth carries the pull.
@@ -38,6 +45,7 @@ def remarks(
     found = (
         _slack_later(states, sizes, anchor, allowed),
         _leg_far(leg, cloth, allowed),
+        _edges_not_judged(block, allowed),
     )
     return tuple(filter(None, found))
 
@@ -63,6 +71,28 @@ def _slack_later(
         {state: pull for state, pull in pulls.items() if state not in hang},
         allowed.least_pull_n,
         "a shorter cut, where `ease factors` leaves one, or a cloth that grows less holds",
+    )
+
+
+def _edges_not_judged(block: Block, allowed: Allowed) -> str:
+    """Name free edges without a level that a garment pulled over head comes down by."""
+    if not allowed.over_head:
+        return ""
+    levels = np.array([level.y for level in block.levels])
+    heights = {
+        name: float(block.edge(name).control[..., 1].mean())
+        for name in other_openings(block)
+    }
+    names = [
+        name
+        for name, y in heights.items()
+        if np.abs(levels - y).min(initial=np.inf) > BESIDE_CM
+    ]
+    if not names:
+        return ""
+    return (
+        f"whether {', '.join(names)} pass{'' if len(names) > 1 else 'es'} over the "
+        "shoulders is not judged: mark a level there"
     )
 
 

@@ -12,6 +12,9 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Any, Final
 
+import numpy as np
+from numpy.typing import NDArray
+
 from ease.errors import UsageError
 from ease.nearest import nearest_text
 
@@ -76,8 +79,8 @@ AIMS: Final[Mapping[str, Aim]] = MappingProxyType(
 ASSUMED_CONTRACTION: Final = 0.3
 
 
-#: Fields of the limits that are no numbers: what kind of garment it is.
-SWITCHES: Final = ("over_head", "opens", "hangs")
+#: Fields of the limits that nobody sets: what kind of garment it is.
+SWITCHES: Final = ("over_head", "opens", "hangs", "passing")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +101,8 @@ class Allowed:
             the way on.
         hangs: Whether it hangs from the shoulders. One that does not, such as a brief,
             keeps its length: only the strain round is decided.
+        passing: The most that a part of it must pass on the way on, over the body's own
+            girth there; one number, or one for each body. None: as a one-piece.
     """
 
     usable_share: float = 0.5
@@ -110,6 +115,7 @@ class Allowed:
     over_head: bool = False
     opens: bool = False
     hangs: bool = True
+    passing: float | NDArray[np.float64] | None = None
 
     def __post_init__(self) -> None:
         """Refuse limits that are no sensible number."""

@@ -46,11 +46,13 @@ def _holding(reduction: Reduction) -> tuple[str, ...]:
     names = list(DEPTH_OVER_BREADTH)
     most, waist = int(worn.side.argmax()), names.index("waist")
     pull = worn.pull(waist, float(sizes.block[waist]))
+    pulls = f", and pulls {pull:.1f} N over both shoulders together"
+    if not reduction.allowed.hangs:
+        pulls = ""
     return (
         f"So it presses {pressure_text(float(worn.pressure[names.index('bust')]))} on "
         f"average round the bust, at most {pressure_text(float(worn.side[most]))} at the "
-        f"side of the {names[most]} ({band(float(worn.side[most])).title}), and pulls "
-        f"{pull:.1f} N over both shoulders together.",
+        f"side of the {names[most]} ({band(float(worn.side[most])).title}){pulls}.",
     )
 
 

@@ -45,12 +45,18 @@ def girth_bounds(cloth: ClothArrays, body: BodyArrays, allowed: Allowed) -> Boun
     room = room_to_move(cloth.stretch_girth, allowed.usable_share, allowed.girth_move)
     high = {"room_to_move": room}
     if not allowed.opens:
-        ratio = np.maximum(body.passing_ratio(over_head=allowed.over_head), 1.0)
+        ratio = np.maximum(_passing(body, allowed), 1.0)
         high["goes_on"] = (1.0 + cloth.stretch_girth) / ratio - 1.0
     return Bounds(
         low={"growth": cloth.growth_girth, "wet_growth": cloth.wet_growth_girth},
         high=high,
     )
+
+
+def _passing(body: BodyArrays, allowed: Allowed) -> FloatArray:
+    if allowed.passing is not None:
+        return np.asarray(allowed.passing)
+    return body.passing_ratio(over_head=allowed.over_head)
 
 
 def pull_bounds(

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
+from ease.block.adjust import adjust_block
 from ease.block.check import WearCheck, check_wear
 from ease.block.draft import draft_block
+from ease.block.measure import girth_at
 from ease.block.need import fabric_need
 from ease.block.openings import block_openings
 from ease.block.passing import opening_passes
@@ -68,14 +70,72 @@ def test_stepped_into_the_neck_must_pass_the_hip(
         assert not result.can_be_worn
 
 
-@pytest.mark.parametrize("way_in", ["over_head", "opens"])
-def test_over_head_or_with_an_opening_the_neck_stops_nothing(
-    make_fabric: Make, high_neck: Block, way_in: str
+def test_with_an_opening_the_neck_stops_nothing(
+    make_fabric: Make, high_neck: Block
 ) -> None:
     assert not worn(make_fabric, high_neck, 0.5).goes_on
-    result = worn(make_fabric, high_neck, 0.5, **{way_in: True})
+    result = worn(make_fabric, high_neck, 0.5, opens=True)
     assert result.goes_on
-    assert result.opens is (way_in == "opens")
+    assert result.opens
+
+
+def test_what_has_legs_is_not_pulled_over_head(
+    make_fabric: Make, high_neck: Block
+) -> None:
+    """The shoulders would have to pass a leg: so the neck does not send there either."""
+    stepped = worn(make_fabric, high_neck, 0.5).faults["does not go on"]
+    assert stepped.endswith("a larger neck, or an opening (--opens)")
+    result = worn(make_fabric, high_neck, 0.7, over_head=True)
+    assert result.stops_at == "leg"
+    assert result.passes == ("shoulder girth", BODY["shoulder_girth"])
+    assert "or --opens where the crotch opens" in result.faults["does not go on"]
+
+
+@pytest.mark.parametrize("short", [0.001, -0.001])
+def test_over_head_the_neck_of_a_top_must_pass_the_head(
+    make_fabric: Make, high_neck: Block, short: float
+) -> None:
+    """A top has the neck of a one-piece and no leg: a head of 56 cm, from memory."""
+    pieces = tuple(
+        replace(
+            piece,
+            edges=tuple(
+                replace(edge, name="hem") if edge.name == "leg" else edge
+                for edge in piece.edges
+            ),
+        )
+        for piece in high_neck.pieces
+    )
+    wide = replace(high_neck, pieces=pieces)
+    bust = tuple(level for level in wide.levels if level.name == "bust")
+    top = adjust_block(replace(wide, levels=bust, anchor="bust"), 0.6, 1.0).after
+    neck = ring(top, "neck")
+    (way,) = opening_passes(top, BODY, Allowed(over_head=True))
+    assert (way.name, way.part, way.girth_cm) == ("neck", "head", 56.0)
+    assert way.stretch == pytest.approx(56.0 / neck - 1.0)
+    assert way.stretch > 0.2
+    # A body so narrow that only its head asks for anything.
+    narrow = Body(
+        name="narrow",
+        values={"bust": 60.0, "waist": 50.0, "hip": 65.0, "shoulder_girth": 71.0},
+    )
+    stretch = way.stretch - short
+    fabric = make_fabric({"stretch": stretch}, {"stretch": stretch})
+    allowed = Allowed(over_head=True)
+    result = check_wear(top, narrow, fabric, allowed=allowed)
+    assert result.stops_at == ("neck" if short > 0 else None)
+    (said,) = result.remarks
+    assert "front.hem, back.hem pass over the shoulders is not judged" in said
+
+
+def test_a_waist_without_a_level_must_pass_the_hip(make_fabric: Make) -> None:
+    brief = load_trace(TRACE).block
+    bare = replace(brief, levels=brief.levels[1:], anchor=brief.levels[1].name)
+    waist = ring(bare, "waist")
+    stiff = make_fabric({"stretch": 96 / waist - 1.01}, {"stretch": 96 / waist - 1.01})
+    result = check_wear(bare, BODY, stiff)
+    assert result.stops_at == "waist"
+    assert result.passes == ("hip", 96.0)
 
 
 def test_what_opens_need_not_pass_at_its_levels_either(
@@ -106,18 +166,32 @@ def test_a_leg_must_pass_the_thigh(make_fabric: Make) -> None:
     assert far.startswith("the leg opening is worn 80 % stretched, where 40 % counts")
 
 
+def test_what_opens_must_still_lie_round_the_body(make_fabric: Make) -> None:
+    """A zip in the trunk makes no leg longer, nor a waist that cannot reach."""
+    brief = load_trace(TRACE).block
+    leg, waist = ring(brief, "leg"), girth_at(brief, brief.levels[0].y)
+    cloth = {"stretch": 0.8, "contraction": 0.0}
+    fabric, opens = make_fabric(cloth, cloth), Allowed(opens=True)
+    wide = Body(name="wide", values={**BODY.values, "thigh": 1.8 * leg + 0.1})
+    assert check_wear(brief, wide, fabric, allowed=opens).stops_at == "leg"
+    wider = Body(name="wider", values={**BODY.values, "thigh": 2.0 * leg})
+    need = fabric_need(brief, wider, AIMS["regular"], opens)
+    assert need.stretch == pytest.approx(1.0)
+    assert need.stretch_for == "the leg to pass the thigh"
+    big = {"waist": 1.8 * waist + 0.2, "hip": 125.0, "bust": 120.0}
+    large = Body(name="large", values={**BODY.values, **big})
+    assert check_wear(brief, large, fabric, allowed=opens).stops_at == "waist"
+
+
 def test_the_need_of_a_block_counts_its_openings(high_neck: Block) -> None:
     aim = AIMS["regular"]
     stepped = fabric_need(high_neck, BODY, aim)
     assert stepped.stretch == pytest.approx(96.0 / ring(high_neck, "neck") - 1.0)
-    pulled = fabric_need(high_neck, BODY, aim, Allowed(over_head=True))
-    assert pulled.stretch < stepped.stretch
     opened = fabric_need(high_neck, BODY, aim, Allowed(opens=True))
     assert opened.stretch == pytest.approx(0.15 / 0.5, abs=2e-3)  # body size, moved
 
 
 def test_what_is_not_measured_passes_nothing(high_neck: Block) -> None:
     bare = replace(BODY, values={k: v for k, v in BODY.values.items() if k != "thigh"})
-    assert [one.name for one in opening_passes(high_neck, bare, over_head=True)] == []
-    ways = opening_passes(high_neck, bare, over_head=False)
+    ways = opening_passes(high_neck, bare, Allowed())
     assert [(one.name, one.part) for one in ways] == [("neck", "hip")]

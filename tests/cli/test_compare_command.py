@@ -214,8 +214,9 @@ def test_a_block_that_opens_or_goes_over_the_head_needs_less(tmp_path: Path) -> 
         json.loads(run(*body, "--json", *way).stdout)
         for way in ([], ["--opens"], ["--over-head"])
     )
+    assert over["stretch_for"] == "the leg to pass the shoulder girth"
     assert closed["stretch_for"] == "the neck to pass the hip"
-    assert closed["stretch"] > over["stretch"] >= opened["stretch"]
+    assert closed["stretch"] > opened["stretch"]
     assert opened["stretch_for"] == ""
     shown = " ".join(run(*body).stdout.split())
     assert "% stretch or more for the neck to pass the hip; and" in shown

@@ -46,6 +46,7 @@ def test_coupled_cloth_presses_as_aimed_at_body_length() -> None:
     said = explain(found)
     assert said[1].startswith("Down: nothing hangs from the shoulders")
     assert "presses 0.40 kPa" in " ".join(said)
+    assert not any("over both shoulders" in line for line in said)
 
 
 def test_a_window_down_that_is_empty_stops_only_what_hangs() -> None:

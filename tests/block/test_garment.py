@@ -1,0 +1,76 @@
+"""What kind of garment a block is: by the closed levels and the loop that it has."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from ease.block.check import check_wear
+from ease.block.garment import for_garment
+from ease.block.pieces import Block
+from ease.body.measures import Body
+from ease.errors import RefusedError
+from ease.fabric.profile import Fabric
+from ease.fit.aims import Allowed
+from ease.fit.decide import decide
+
+Tube = Callable[..., Block]
+Make = Callable[..., Fabric]
+VALUES = {"bust": 88.0, "waist": 70.0, "hip": 96.0, "torso_loop": 168.0}
+BODY = Body(name="invented", values={**VALUES, "shoulder_girth": 101.0})
+WIDE = Body(name="wide", values={**VALUES, "hip": 110.0, "shoulder_girth": 120.0})
+OVER = Allowed(over_head=True)
+
+
+def only(block: Block, *names: str, **other: Any) -> Block:
+    levels = tuple(level for level in block.levels if level.name in names)
+    return replace(block, levels=levels, anchor=names[0], **other)
+
+
+def test_a_one_piece_passes_what_it_did(make_tube: Tube) -> None:
+    """Stepped into, the waist of 70 passes a hip of 96; over head, shoulders of 101."""
+    tube = make_tube(70.4, 56.0, 76.8)
+    assert for_garment(Allowed(), tube, [BODY]).passing == pytest.approx(96 / 70)
+    assert for_garment(OVER, tube, [BODY]).passing == pytest.approx(101 / 70)
+    assert for_garment(Allowed(), tube, [BODY]).hangs
+    many = for_garment(Allowed(), tube, [BODY, WIDE]).passing
+    assert np.asarray(many) == pytest.approx([96 / 70, 110 / 70])
+    assert for_garment(Allowed(), tube, []).passing is None
+
+
+def test_a_crop_top_has_no_waist_to_pass(make_tube: Tube, make_fabric: Make) -> None:
+    """Of 45 % stretch: 1.45 / (101 / 70) - 1 = 0.5 %; at the bust 1.45 / (101 / 88) - 1."""
+    top = only(make_tube(70.4, 56.0, 76.8), "bust", loop_path=())
+    garment = for_garment(OVER, top, [BODY])
+    assert garment.passing == pytest.approx(101 / 88)
+    assert not garment.hangs
+    fabric = make_fabric({"stretch": 0.45}, {"stretch": 0.45})
+    whole = decide(fabric, BODY, allowed=OVER).girth
+    alone = decide(fabric, BODY, allowed=garment).girth
+    assert whole.strains["goes_on"] == pytest.approx(1.45 * 70 / 101 - 1)
+    assert alone.strains["goes_on"] == pytest.approx(1.45 * 88 / 101 - 1)
+    # Cut to that limit, the wear check lets it pass, and a little smaller it does not.
+    for slip, goes_on in ((1.0, True), (0.99, False)):
+        cut = 88 / (1 + alone.strains["goes_on"]) * slip
+        made = only(make_tube(cut, 56.0, 76.8), "bust", loop_path=())
+        assert check_wear(made, BODY, fabric, allowed=OVER).goes_on is goes_on
+
+
+def test_levels_that_are_cut_open_pass_freely(make_tube: Tube) -> None:
+    tube = make_tube(70.4, 56.0, 76.8)
+    levels = tuple(
+        replace(level, loop="open") if level.name == "waist" else level
+        for level in tube.levels
+    )
+    low = for_garment(Allowed(), replace(tube, levels=levels), [BODY])
+    assert low.passing == pytest.approx(96 / 88)
+
+
+def test_over_head_the_shoulders_must_be_known(make_tube: Tube) -> None:
+    bare = Body(name="bare", values=VALUES)
+    with pytest.raises(RefusedError, match="shoulder"):
+        for_garment(OVER, make_tube(70.4, 56.0, 76.8), [bare])
