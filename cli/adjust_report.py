@@ -34,9 +34,15 @@ LOOP = "The torso loop runs aslant, so it takes up a little of the strain round 
 
 
 def adjust_tables(
-    result: Refit, units: str, elastic_stretch: float = ELASTIC
+    result: Refit,
+    units: str,
+    elastic_stretch: float = ELASTIC,
+    allowed: Allowed | None = None,
 ) -> list[Table]:
-    """Return the tables of factors, sizes, seams, held distances and openings."""
+    """Return the tables of factors, sizes, seams, held distances and openings.
+
+    ``allowed`` says how it is put on; stepped into, where it is left out.
+    """
     from ease.units import length_text
 
     looped = any(row.name == "torso loop" for row in result.lengths)
@@ -72,7 +78,8 @@ def adjust_tables(
         headings = ("held", "before", "after")
         tables.append(make_table(f"Held distances ({units})", headings, held))
     if openings := _openings(result, elastic_stretch):
-        told = worn_opening_caption(result, openings, units, elastic_stretch / 100)
+        share = elastic_stretch / 100
+        told = worn_opening_caption(result, openings, units, share, allowed)
         tables.append(worn_opening_table(openings, units, told))
     return tables
 
@@ -196,6 +203,7 @@ def report_adjusted(
     units: str,
     notes: Sequence[str],
     choices: tuple[Aim, Allowed],
+    elastic_stretch: float,
 ) -> list[Path]:
     """Write the page of an adjustment, if one is wanted; return it."""
     from ease.fit.pressure import CAUTIONS
@@ -204,7 +212,10 @@ def report_adjusted(
         return []
     return target.write(
         f"{result.adjustment.before.name}: {result.old.origin} to {result.new.origin}",
-        [*adjust_tables(result, units), overlay_picture(result, units)],
+        [
+            *adjust_tables(result, units, elastic_stretch, choices[1]),
+            overlay_picture(result, units),
+        ],
         notes=notes,
         cautions=[CAUTIONS[key] for key in ("comfort", "edges", "flotation")],
         choices=choices,

@@ -137,7 +137,7 @@ def draft(
     if fabric is not None:
         result, said = _cut_for(fabric, block, person, wanted, by_level=by_level)
         written += write_adjusted(result, out, overlay, units, force=force)
-        tables = [tables[0], *adjust_tables(result, units, elastic)]
+        tables = [tables[0], *adjust_tables(result, units, elastic, wanted.allowed)]
         cut = report_draft(result.block, person, elastic / 100)
         notes += [*cut.notes(units.value), *said]
         document["adjusted"] = adjust_json(result, elastic)
@@ -161,12 +161,14 @@ def _cut_for(
     fabric: str, block: Block, person: Body, wanted: Wanted, *, by_level: bool
 ) -> tuple[Refit, list[str]]:
     """Return the draft cut for a fabric, with the notes on it."""
+    from ease.block.garment import for_garment
     from ease.block.plan import BODY_SIZE
     from ease.block.refit import refit
 
     from .loading import factors_for_fabric
 
-    factors, said = factors_for_fabric(fabric, person, wanted)
+    garment = for_garment(wanted.allowed, block, [person])
+    factors, said = factors_for_fabric(fabric, person, wanted._replace(allowed=garment))
     result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
     return result, [*said, *result.notes]
 

@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ease.block.openings import Opening, OpeningSection
+    from ease.block.passing import OpeningPass
     from ease.block.pieces import Block
     from ease.block.refit import Refit
+    from ease.fit.aims import Allowed
 
 
 LONGER = "* longer than usual, so that the elastic is not stretched too far."
@@ -58,21 +60,30 @@ def _ratio(part: OpeningSection) -> str:
 
 
 def worn_opening_caption(
-    result: Refit, openings: Sequence[Opening], units: str, elastic_stretch: float
+    result: Refit,
+    openings: Sequence[Opening],
+    units: str,
+    elastic_stretch: float,
+    allowed: Allowed | None = None,
 ) -> str:
-    """Return what the leg and the waist are worn on."""
+    """Return what the leg is worn on, and what neck and waist pass on the way on."""
+    from ease.block.passing import opening_passes
+    from ease.fit.aims import Allowed
+
     measures = {} if result.body is None else result.body.values
     said = ["Worn: at body size; a wider thigh stretches the leg further."]
     if thigh := measures.get("thigh"):
         size = f"{length_text(thigh, units)} {units}"
         said = [f"Worn: at body size, the leg round a thigh of {size} or more."]
-    if hip := measures.get("hip"):
+    if result.body is not None:
+        ways = opening_passes(result.block, result.body, allowed or Allowed())
+        passed = {way.name: way for way in ways if not way.name.startswith("leg")}
         said += [
-            text
+            _on_the_way(one, passed[one.name], units, elastic_stretch)
             for one in openings
-            if (text := _over_the_hip(one, hip, units, elastic_stretch))
+            if one.name in passed
         ]
-    return " ".join(said)
+    return " ".join(filter(None, said))
 
 
 def elastic_notes(block: Block) -> list[str]:
@@ -95,38 +106,31 @@ def elastic_notes(block: Block) -> list[str]:
     return notes
 
 
-def _over_the_hip(opening: Opening, hip: float, units: str, can: float) -> str:
+def _on_the_way(opening: Opening, way: OpeningPass, units: str, can: float) -> str:
     """Return how far an elastic stretches on the way on, and if that is too far.
 
-    Of a neck only what is too far: it passes the hip where it is stepped into.
+    Of a neck only what is too far.
     """
     from ease.block.openings import OVERLAP_CM
 
-    if opening.name not in ("neck", "waist"):
-        return ""
-    needs = opening.elastic_stretch_to_pass(hip)
+    needs = opening.elastic_stretch_to_pass(way.girth_cm)
     said = (
-        f"On the way over a hip of {length_text(hip, units)} {units} the {opening.name} "
-        f"elastic stretches {percent_text(needs, 0)} %"
+        f"On the way over a {way.part} of {length_text(way.girth_cm, units)} {units} the "
+        f"{opening.name} elastic stretches {percent_text(needs, 0)} %"
     )
     if needs <= can:
         return f"{said}." if opening.name == "waist" else ""
+    bears = f"TOO FAR for one that bears {percent_text(can, 0)} %"
     if opening.name == "neck":
+        return f"{said}: {bears}; plan an opening (--opens), or a larger neck."
+    least = way.girth_cm / (1.0 + can)
+    if least > opening.cut_cm:
         return (
-            f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %, if it is "
-            "stepped into; plan an opening, or a lower neck."
+            f"{said}: {bears}, and one cut longer than the edge holds nothing; take a "
+            "stretchier one, or plan an opening or a wider waist."
         )
-    if hip / (1.0 + can) > opening.cut_cm:
-        return (
-            f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %, and one cut "
-            "longer than the edge holds nothing; take a stretchier one, or plan an opening "
-            "or a wider waist."
-        )
-    long = length_text(hip / (1.0 + can) + OVERLAP_CM, units)
-    return (
-        f"{said}: TOO FAR for one that bears {percent_text(can, 0)} %; take a stretchier "
-        f"one, or cut it {long} {units} long."
-    )
+    long = length_text(least + OVERLAP_CM, units)
+    return f"{said}: {bears}; take a stretchier one, or cut it {long} {units} long."
 
 
 def worn_opening_table(

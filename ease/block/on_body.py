@@ -19,6 +19,9 @@ from ease.fit.wear import Sizes
 __all__ = ["aimed_level", "cut_over_body", "missing_loop", "passed_girths", "sizes_on"]
 
 FloatArray = NDArray[np.float64]
+# Mean of grown women, from memory; no body here has it measured. Source key: ansur-2012.
+HEAD_GIRTH_CM: Final = 56.0
+_ABOVE_SHOULDERS: Final = ("neck_base", "neck")
 ROUND_SECTION: Final = 0.8  # depth over breadth of levels that no survey covers
 
 
@@ -124,7 +127,8 @@ def passed_girths(
     """Return for each level the widest part that goes through it on the way on, in cm.
 
     Stepped into, a level comes up over the hips and over every level below it; pulled on
-    over head, it comes down over the shoulders and over every level above it.
+    over head, it comes down over the shoulders and over every level above it, but at the
+    neck over the head alone.
 
     Args:
         levels: Levels whose girth the body knows, top to bottom.
@@ -137,11 +141,17 @@ def passed_girths(
     first = "shoulder_girth" if over_head else "hip"
     always = [(first.replace("_", " "), body[first])]
     parts = [(level.name.replace("_", " "), body[level.name]) for level in levels]
-    return tuple(
+    passed = [
         max(
             [*always, *(parts[:i] if over_head else parts[i + 1 :])], key=lambda p: p[1]
         )
         for i in range(len(parts))
+    ]
+    if not over_head:
+        return tuple(passed)
+    return tuple(
+        ("head", HEAD_GIRTH_CM) if level.name in _ABOVE_SHOULDERS else part
+        for level, part in zip(levels, passed, strict=True)
     )
 
 

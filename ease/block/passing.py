@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.measure import girth_at
-from ease.block.on_body import passed_girths
+from ease.block.on_body import HEAD_GIRTH_CM, passed_girths
 from ease.block.openings import block_openings
 from ease.block.pieces import Block, Level
 from ease.block.wear_faults import SAME_CM, Verdict, going_on_faults
@@ -23,8 +23,6 @@ from ease.sentence import Length, Sentence
 __all__ = ["OpeningPass", "WayOn", "opening_passes", "way_on_of"]
 
 FloatArray = NDArray[np.float64]
-# Mean of grown women, from memory; no body here has it measured. Source key: ansur-2012.
-HEAD_GIRTH_CM: Final = 56.0
 _HEAD: Final = "the head is not measured but taken as the mean of women"
 
 

@@ -18,6 +18,7 @@ from ease.fit.spread import spread_of
 
 __all__ = [
     "BODY_SIZE",
+    "SAME_FACTOR",
     "Factors",
     "Ratios",
     "factors_of_block",
@@ -132,6 +133,7 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
     )
 
 
+SAME_FACTOR: Final = 5e-4  # half of the last digit that is shown
 BODY_SIZE: Final = Factors(1.0, 1.0, "body size")
 
 

@@ -82,6 +82,7 @@ def _edges_not_judged(block: Block, allowed: Allowed) -> str:
     heights = {
         name: float(block.edge(name).control[..., 1].mean())
         for name in other_openings(block)
+        if block.piece(name.partition(".")[0]).in_girth
     }
     names = [
         name

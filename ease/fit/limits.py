@@ -43,7 +43,8 @@ def girth_bounds(cloth: ClothArrays, body: BodyArrays, allowed: Allowed) -> Boun
         allowed: Numbers of the limits.
     """
     room = room_to_move(cloth.stretch_girth, allowed.usable_share, allowed.girth_move)
-    high = {"room_to_move": room}
+    # One for each body, also where nothing else differs from body to body.
+    high = {"room_to_move": room + np.zeros_like(body.bust)}
     if not allowed.opens:
         ratio = np.maximum(_passing(body, allowed), 1.0)
         high["goes_on"] = (1.0 + cloth.stretch_girth) / ratio - 1.0

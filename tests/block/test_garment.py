@@ -10,12 +10,16 @@ import numpy as np
 import pytest
 
 from ease.block.check import check_wear
+from ease.block.draft import draft_block
 from ease.block.garment import for_garment
+from ease.block.grade import grade
 from ease.block.pieces import Block
 from ease.body.measures import Body
+from ease.body.sizes import load_size_run
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
-from ease.fit.aims import Allowed
+from ease.fit.aims import AIMS, Allowed
+from ease.fit.batch import Cloth
 from ease.fit.decide import decide
 
 Tube = Callable[..., Block]
@@ -74,3 +78,40 @@ def test_over_head_the_shoulders_must_be_known(make_tube: Tube) -> None:
     bare = Body(name="bare", values=VALUES)
     with pytest.raises(RefusedError, match="shoulder"):
         for_garment(OVER, make_tube(70.4, 56.0, 76.8), [bare])
+
+
+def test_a_level_at_the_neck_passes_the_head_alone(make_tube: Tube) -> None:
+    """Over head, 36.5 cm of neck pass a head of 56 (from memory), not the shoulders."""
+    tube = make_tube(70.4, 56.0, 76.8)
+    neck = replace(tube.levels[0], name="neck_base", y=10.0)
+    body = Body(name="necked", values={**BODY.values, "neck_base": 36.5})
+    top = only(tube, "bust", loop_path=())
+    high = replace(top, levels=(neck, *top.levels))
+    assert for_garment(OVER, high, [body]).passing == pytest.approx(56 / 36.5)
+    assert for_garment(Allowed(), high, [body]).passing == pytest.approx(96 / 36.5)
+
+
+@pytest.mark.parametrize("opens", [False, True])
+@pytest.mark.parametrize("count", [1, 2])
+def test_by_hand_every_size_is_decided(
+    make_tube: Tube, make_fabric: Make, opens: bool, count: int
+) -> None:
+    """Without a load test nothing but going on differs from body to body."""
+    fabric = make_fabric({"stretch": 0.45}, {"stretch": 0.45})
+    bodies = load_size_run("en").bodies[:count]
+    sizes = grade(bodies, Cloth.of(fabric), AIMS["regular"], Allowed(opens=opens)).sizes
+    block = draft_block(bodies[0])
+    graded = grade(
+        bodies,
+        Cloth.of(fabric),
+        AIMS["regular"],
+        Allowed(opens=opens),
+        block=block,
+        base=bodies[0],
+    ).sizes
+    for size, same, body in zip(sizes, graded, bodies, strict=True):
+        one = decide(fabric, body, allowed=Allowed(opens=opens))
+        assert size.factors is not None
+        assert same.factors is not None
+        assert size.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)
+        assert same.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)

@@ -402,6 +402,53 @@ def test_waist_elastic_that_cannot_pass_the_hip_is_told(tmp_path: Path) -> None:
     assert "TOO FAR" not in soft
 
 
+def test_elastic_passes_what_the_way_on_has(tmp_path: Path) -> None:
+    """The hip where it is stepped into, the shoulders over head, nothing if it opens."""
+    brief = tmp_path / "brief.toml"
+    save_block(load_trace(TRACE).block, brief)
+    to = ("--from", "inferred", "--to", "firm-tricot", "--body", "demo")
+    stepped = " ".join(run(brief, *to).stdout.split())
+    assert (
+        "On the way over a hip of 96.0 cm the waist elastic stretches 74 %" in stepped
+    )
+    assert "On the way" not in run(brief, *to, "--opens").stdout
+    over = " ".join(run(brief, *to, "--over-head").stdout.split())
+    assert "On the way over a shoulder girth of 101.0 cm the waist elastic" in over
+
+
+def test_naming_the_cloth_that_a_block_names_changes_nothing() -> None:
+    """The new hold says nothing of the old one: the block says how it was cut."""
+    to = ("--to", "firm-tricot", "--body", "demo", "--hold", "firm", "--json")
+    plain = json.loads(run("demo-soft", *to).stdout)
+    named = json.loads(run("demo-soft", "--from", "soft-tricot", *to).stdout)
+    assert named == plain
+
+
+def test_what_a_block_says_otherwise_of_itself_is_told() -> None:
+    to = ("--to", "firm-tricot", "--body", "demo", "--json")
+    for told in (("--from", "rib"), ("--from", "body"), ("--from-factors", "0.9", "1")):
+        done = json.loads(run("demo-soft", *told, *to).stdout)
+        (note,) = (
+            n for n in done["notes"] if n.startswith("the block says that it was")
+        )
+        assert "cut in soft-tricot by 0.793 round and 0.938 down" in note
+    for told in (("--from", "inferred"), ("--from-factors", "0.7931", "0.9378")):
+        done = json.loads(run("demo-soft", *told, *to).stdout)
+        assert not any(n.startswith("the block says that") for n in done["notes"])
+
+
+def test_another_hold_of_the_old_block_is_told_where_it_says_none(
+    tmp_path: Path,
+) -> None:
+    brief = tmp_path / "brief.toml"
+    save_block(load_trace(TRACE).block, brief)
+    to = ("--from", "soft-tricot", "--to", "firm-tricot", "--body", "demo", "--json")
+    firm = json.loads(run(brief, *to, "--hold", "firm").stdout)
+    assert any("cut in soft-tricot for the hold firm too" in n for n in firm["notes"])
+    usual = json.loads(run(brief, *to).stdout)
+    assert not any("for the hold" in note for note in usual["notes"])
+
+
 def test_a_brief_keeps_its_length(tmp_path: Path) -> None:
     """Nothing pulls it at the shoulders; what decides a one-piece does not hold."""
     brief = tmp_path / "brief.toml"

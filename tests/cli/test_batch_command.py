@@ -13,6 +13,8 @@ from typer.testing import CliRunner
 from cli.app import app
 from ease.body.fill_in import complete
 from ease.body.measures import Body
+from ease.fabric.profile import ClothDirection, Estimate, Fabric
+from ease.fabric.profile_text import fabric_to_toml
 from ease.fabric.store import load_fabric
 from ease.fit.decide import decide
 
@@ -231,3 +233,23 @@ def test_over_the_head_marks_shoulders_that_were_filled_in(table: Path) -> None:
     (first, *_) = rows_of(done.stdout)
     assert first["filled_in"] == "shoulder_girth"
     assert "shoulders_filled_in" in first["warnings"].split()
+
+
+def test_by_hand_and_with_an_opening_every_body_has_its_row(tmp_path: Path) -> None:
+    """Without a load test nothing but going on differs from body to body."""
+    bodies = tmp_path / "bodies.csv"
+    bodies.write_text("name,bust,waist,hip\nA,88,70,96\nB,92,74,100\n")
+    hand = tmp_path / "hand.toml"
+    fabric = Fabric(
+        name="hand",
+        title="Hand",
+        origin="invented",
+        source="t",
+        across=ClothDirection(stretch=Estimate(0.8)),
+        along=ClothDirection(stretch=Estimate(0.6)),
+    )
+    hand.write_text(fabric_to_toml(fabric))
+    arguments = ["batch", str(bodies), "--fabric", str(hand), "--opens"]
+    done = RUN.invoke(app, arguments)
+    assert done.exit_code == 0
+    assert [row["status"] for row in rows_of(done.stdout)] == ["ok", "ok"]
