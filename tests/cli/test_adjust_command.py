@@ -408,9 +408,7 @@ def test_elastic_passes_what_the_way_on_has(tmp_path: Path) -> None:
     save_block(load_trace(TRACE).block, brief)
     to = ("--from", "inferred", "--to", "firm-tricot", "--body", "demo")
     stepped = " ".join(run(brief, *to).stdout.split())
-    assert (
-        "On the way over a hip of 96.0 cm the waist elastic stretches 74 %" in stepped
-    )
+    assert "On the way over a hip of 96.0 cm the waist elastic stretches" in stepped
     assert "On the way" not in run(brief, *to, "--opens").stdout
     over = " ".join(run(brief, *to, "--over-head").stdout.split())
     assert "On the way over a shoulder girth of 101.0 cm the waist elastic" in over
