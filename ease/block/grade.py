@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 
 from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
 from ease.block.garment import for_garment
+from ease.block.grade_factors import DecidedSize, decide_sizes
 from ease.block.measure import edge_lengths, level_girths, torso_loop
 from ease.block.pieces import Block
 from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
@@ -27,8 +27,7 @@ from ease.body.dictionary import KEYS
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fit.aims import Aim, Allowed
-from ease.fit.batch import Cloth, decide_many
-from ease.fit.cases import BodyArrays
+from ease.fit.batch import Cloth
 
 __all__ = ["GradedSize", "Grading", "grade", "size_labels"]
 
@@ -164,7 +163,7 @@ def grade(
     if block is not None:
         allowed = for_garment(allowed, block, bodies)
     labels = size_labels([body.name for body in bodies])
-    decided = _decided(bodies, cloth, aim, allowed)
+    decided = decide_sizes(bodies, cloth, aim, allowed)
     if isinstance(make, _Scaled):
         decided = [make.as_decided(one) for one in decided]
     sizes = tuple(
@@ -181,49 +180,11 @@ def grade(
     return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed, notes=notes)
 
 
-class _Decided(NamedTuple):
-    factors: Factors | None
-    bound_by: tuple[str, str]
-    fault: str
-    warnings: tuple[str, ...] = ()
-
-
-def _decided(
-    bodies: Sequence[Body], cloth: Cloth | None, aim: Aim, allowed: Allowed
-) -> list[_Decided]:
-    """Return the factors of every size, all decided in one call."""
-    if cloth is None:
-        return [_Decided(BODY_SIZE, ("", ""), "")] * len(bodies)
-    arrays = BodyArrays(
-        **{
-            key: np.array([body[key] for body in bodies])
-            for key in ("bust", "waist", "hip", "shoulder_girth")
-        }
-    )
-    many = decide_many(cloth, arrays, aim, allowed)
-    name, found = cloth.fabric.name, []
-    for row, body in enumerate(bodies):
-        factors = None
-        if many.answered[row]:
-            factors = Factors(
-                float(many.girth_factor[row]),
-                float(many.length_factor[row]),
-                f"{name} on {body.name}, hold {aim.name}",
-                name,
-                body.name,
-                round_body=cloth.round_body,
-            )
-        bounds = str(many.girth_bound[row]), str(many.length_bound[row])
-        warned = tuple(key for key, where in many.warnings.items() if where[row])
-        found.append(_Decided(factors, bounds, many.clash(row), warned))
-    return found
-
-
 def _size(
     row: int,
     label: str,
     body: Body,
-    decided: _Decided,
+    decided: DecidedSize,
     make: _Drafted | _Scaled,
 ) -> GradedSize:
     block, fault = None, decided.fault
@@ -272,7 +233,7 @@ class _Scaled:
         self.block, self.base = block, base
         self.old = factors_of_block(block, base)
 
-    def as_decided(self, one: _Decided) -> _Decided:
+    def as_decided(self, one: DecidedSize) -> DecidedSize:
         """Return a decision as it holds for the block."""
         if one.factors is None:
             return one
