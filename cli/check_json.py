@@ -52,6 +52,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         "leg_opening": None
         if result.leg is None
         else {
+            "name": result.leg.name,
             "edge_cm": result.leg.edge_cm,
             "worn_cm": result.leg.worn_cm,
             "thigh_cm": result.leg.thigh_cm,

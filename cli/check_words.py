@@ -70,11 +70,11 @@ def _leg_line(leg: LegOpening, units: str) -> str:
 
     sizes = (leg.edge_cm, leg.thigh_cm, leg.worn_cm)
     edge, thigh, worn = (length_text(cm, units) for cm in sizes)
-    size = f"Leg opening: edge {edge} {units} on a thigh of {thigh} {units}"
+    side = leg.name.removeprefix("leg")
+    title = f"Leg opening{side and f',{side} as the tighter'}"
+    size = f"{title}: edge {edge} {units} on a thigh of {thigh} {units}"
     if leg.above_thigh:
-        size = (
-            f"Leg opening: edge {edge} {units}, worn {worn} {units} over seat and hip"
-        )
+        size = f"{title}: edge {edge} {units}, worn {worn} {units} over seat and hip"
     if leg.strain < 0:
         return f"{size}: it stands off by {-100 * leg.strain:.0f} %."
     return f"{size}, stretched {100 * leg.strain:.0f} %."

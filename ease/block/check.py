@@ -56,7 +56,7 @@ class WearCheck:
         understated: Levels whose load test turned far above their strain, so
             that the figures after an hour are too low.
         spread: How sure strain, pressure and pull are just put on.
-        leg: The leg opening beside the thigh; None where either is not known.
+        leg: The tightest leg opening beside the thigh; None where either is not known.
         drafted_for: What the block was drafted for.
         not_judged: Closed levels of the block whose girth the body does not know: only
             whether they go on is judged, of those that pass over the hip.
@@ -211,7 +211,7 @@ def check_wear(
         stops_there=way_on.stops_there,
         opening=way_on.opening,
         opens=allowed.opens,
-        remarks=remarks(block, states, sizes, anchor, leg, cloth, allowed),
+        remarks=remarks(block, body, states, sizes, anchor, leg, cloth, allowed),
     )
 
 

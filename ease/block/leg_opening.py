@@ -17,12 +17,14 @@ class LegOpening:
     """The edge of a leg opening on the body.
 
     Attributes:
+        name: ``leg``, of whole pieces with its side.
         edge_cm: Length of the cut edge all round.
         worn_cm: Length of the same edge worn: by the girths of the body beside it, or
             round the thigh where that is larger.
         thigh_cm: Thigh girth of the body.
     """
 
+    name: str
     edge_cm: float
     worn_cm: float
     thigh_cm: float
@@ -39,11 +41,12 @@ class LegOpening:
 
 
 def leg_opening(block: Block, body: Body) -> LegOpening | None:
-    """Return the leg opening beside the thigh; None where either is not known."""
+    """Return the leg opening that is stretched furthest; None where none is known."""
     if "thigh" not in body:
         return None
-    openings = block_openings(block, body)
-    leg = next((one for one in openings if one.name.startswith("leg")), None)
-    if leg is None:
-        return None
-    return LegOpening(leg.cut_cm, leg.worn_cm, body["thigh"])
+    legs = [
+        LegOpening(one.name, one.cut_cm, one.worn_cm, body["thigh"])
+        for one in block_openings(block, body)
+        if one.name.startswith("leg")
+    ]
+    return max(legs, key=lambda leg: leg.strain, default=None)

@@ -16,7 +16,14 @@ from ease.errors import RefusedError
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.wear import Sizes
 
-__all__ = ["aimed_level", "cut_over_body", "missing_loop", "passed_girths", "sizes_on"]
+__all__ = [
+    "aimed_level",
+    "cut_over_body",
+    "missing_loop",
+    "passed_at",
+    "passed_girths",
+    "sizes_on",
+]
 
 FloatArray = NDArray[np.float64]
 # Mean of grown women, from memory; no body here has it measured. Source key: ansur-2012.
@@ -126,10 +133,6 @@ def passed_girths(
 ) -> tuple[tuple[str, float], ...]:
     """Return for each level the widest part that goes through it on the way on, in cm.
 
-    Stepped into, a level comes up over the hips and over every level below it; pulled on
-    over head, it comes down over the shoulders and over every level above it, but at the
-    neck over the head alone.
-
     Args:
         levels: Levels whose girth the body knows, top to bottom.
         body: The body.
@@ -138,21 +141,41 @@ def passed_girths(
     Raises:
         RefusedError: If the body has no hip or no shoulder girth.
     """
-    first = "shoulder_girth" if over_head else "hip"
-    always = [(first.replace("_", " "), body[first])]
-    parts = [(level.name.replace("_", " "), body[level.name]) for level in levels]
-    passed = [
-        max(
-            [*always, *(parts[:i] if over_head else parts[i + 1 :])], key=lambda p: p[1]
-        )
-        for i in range(len(parts))
-    ]
-    if not over_head:
-        return tuple(passed)
     return tuple(
-        ("head", HEAD_GIRTH_CM) if level.name in _ABOVE_SHOULDERS else part
-        for level, part in zip(levels, passed, strict=True)
+        passed_at(level.name, level.y, levels, body, over_head=over_head)
+        for level in levels
     )
+
+
+def passed_at(
+    name: str, y: float, levels: tuple[Level, ...], body: Body, *, over_head: bool
+) -> tuple[str, float]:
+    """Return the widest part that goes through a line of a garment on the way on, cm.
+
+    Stepped into, it comes up over the hips and over every level below it; pulled on over
+    head, it comes down over the shoulders and over every level above it, but at the neck
+    over the head alone.
+
+    Args:
+        name: Name of the line.
+        y: Its height on the block, cm.
+        levels: Levels whose girth the body knows.
+        body: The body.
+        over_head: Whether it is pulled on over head and shoulders.
+
+    Raises:
+        RefusedError: If the body has no hip or no shoulder girth.
+    """
+    if over_head and name in _ABOVE_SHOULDERS:
+        return "head", HEAD_GIRTH_CM
+    first = "shoulder_girth" if over_head else "hip"
+    parts = [(first.replace("_", " "), body[first])]
+    parts += [
+        (level.name.replace("_", " "), body[level.name])
+        for level in levels
+        if (level.y < y if over_head else level.y > y)
+    ]
+    return max(parts, key=lambda part: part[1])
 
 
 def aimed_level(levels: tuple[Level, ...]) -> int:

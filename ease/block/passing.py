@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.measure import girth_at
-from ease.block.on_body import HEAD_GIRTH_CM, passed_girths
+from ease.block.on_body import HEAD_GIRTH_CM, passed_at, passed_girths
 from ease.block.openings import block_openings
 from ease.block.pieces import Block, Level
 from ease.block.wear_faults import SAME_CM, Verdict, going_on_faults
@@ -20,7 +19,7 @@ from ease.fit.cases import ClothArrays
 from ease.fit.wear import Sizes, reach
 from ease.sentence import Length, Sentence
 
-__all__ = ["OpeningPass", "WayOn", "opening_passes", "way_on_of"]
+__all__ = ["OpeningPass", "WayOn", "below_hip", "opening_passes", "way_on_of"]
 
 FloatArray = NDArray[np.float64]
 _HEAD: Final = "the head is not measured but taken as the mean of women"
@@ -56,8 +55,9 @@ def opening_passes(
     """Return the openings that something must pass, as far as the body is known.
 
     Stepped into, a leg passes the thigh, the neck hip, waist and bust, the waist the hip.
-    Pulled on over head, the neck passes the head, the waist the shoulders; so would a leg
-    have to, unless the crotch opens. Of what opens a leg must still lie round the thigh.
+    Pulled on over head, the neck passes the head, the waist shoulders and bust; so would
+    a leg have to, unless the crotch opens. Of what opens a leg must still lie round the
+    thigh.
 
     Args:
         block: The block.
@@ -99,6 +99,8 @@ def _stepped_into(body: Body, *, legs: bool) -> dict[str, _Pass]:
 
 def _over_head(body: Body) -> dict[str, _Pass]:
     shoulders = "shoulder girth", body["shoulder_girth"]
+    if body.values.get("bust", 0.0) > body["shoulder_girth"]:
+        shoulders = "bust", body["bust"]
     crotch = "step into it instead, or --opens where the crotch opens"
     opens = "or an opening (--opens)"
     return {
@@ -153,52 +155,59 @@ def way_on_of(
     if not allowed.opens:
         passed = passed_girths(levels, body, over_head=allowed.over_head)
     reached = reach(sizes.block, stretch)
-    unknown = [
-        level
-        for level in block.levels
-        if level.loop == "closed" and level.name not in body.girths
-    ]
     stops, opening = "", None
     faults = going_on_faults(names, sizes, reached, passed)
     if not faults:
-        stops, text = _stops_unmeasured(block, unknown, stretch, passed, allowed)
+        stops, text = _stops_unmeasured(block, body, on_body[0], stretch, allowed)
         if not stops:
             opening, text = _opening_stops(block, body, cloth, allowed)
         faults = {"does not go on": text} if text else {}
     return WayOn(
         passed=passed,
         reached=reached,
-        not_judged=tuple(level.name for level in unknown),
+        not_judged=tuple(level.name for level in _unknown(block, body)),
         stops_there=stops,
         opening=opening,
         faults=faults,
     )
 
 
-def _not_below_hip(block: Block, levels: Sequence[Level]) -> list[Level]:
-    """Leave out levels below the hip: stepped into, cloth there never passes over it."""
+def _unknown(block: Block, body: Body) -> list[Level]:
+    """Return closed levels whose girth the body does not know."""
+    return [
+        level
+        for level in block.levels
+        if level.loop == "closed" and level.name not in body.girths
+    ]
+
+
+def below_hip(block: Block, y: float) -> bool:
+    """Whether a line lies below the hip: stepped into, it never passes over it."""
     hip = next((level.y for level in block.levels if level.name == "hip"), np.inf)
-    return [level for level in levels if level.y <= hip + SAME_CM]
+    return y > hip + SAME_CM
 
 
 def _stops_unmeasured(
     block: Block,
-    levels: Sequence[Level],
+    body: Body,
+    known: tuple[Level, ...],
     stretch: float,
-    passed: tuple[tuple[str, float], ...],
     allowed: Allowed,
 ) -> tuple[str, str]:
     """Return a level that the body has no girth for and that stops on the way on."""
     if allowed.opens:
         return "", ""
-    part, needed = min(passed, key=lambda one: one[1])
-    on_the_way = levels if allowed.over_head else _not_below_hip(block, levels)
-    for level in on_the_way:
+    for level in _unknown(block, body):
+        if not allowed.over_head and below_hip(block, level.y):
+            continue
+        name = level.name
+        part, needed = passed_at(
+            name, level.y, known, body, over_head=allowed.over_head
+        )
         reached = float(reach(np.array([girth_at(block, level.y)]), stretch)[0])
         if reached < needed - SAME_CM:
             text = "stops at the {}: it reaches {}, the {} measures {}"
-            sizes = Length(reached), part, Length(needed)
-            return level.name, Sentence(text, level.name, *sizes)
+            return name, Sentence(text, name, Length(reached), part, Length(needed))
     return "", ""
 
 

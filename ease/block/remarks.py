@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
 
 import numpy as np
 
+from ease.block.hems import hems_not_judged
 from ease.block.leg_opening import LegOpening
-from ease.block.openings import other_openings
 from ease.block.pieces import Block
 from ease.block.wear_faults import hanging_states
+from ease.body.measures import Body
 from ease.fit.aims import Allowed
 from ease.fit.cases import ClothArrays
 from ease.fit.outside import SAME_STRAIN
@@ -19,11 +19,10 @@ from ease.fit.wear import Loads, Sizes, WearState
 
 __all__ = ["remarks"]
 
-BESIDE_CM: Final = 4.0  # an edge so near a level is judged with it; own choice
-
 
 def remarks(
     block: Block,
+    body: Body,
     states: Mapping[WearState, tuple[Loads, ...]],
     sizes: Sizes,
     anchor: int,
@@ -35,17 +34,18 @@ def remarks(
 
     Args:
         block: The block.
+        body: The body.
         states: Loads of each state of wear that was tested.
         sizes: The garment on the body.
         anchor: Index of the level whose relaxed girth carries the pull.
-        leg: Its leg opening, if it is known.
+        leg: Its tightest leg opening, if it is known.
         cloth: Stretch of the fabric.
         allowed: Numbers of the limits.
     """
     found = (
         _slack_later(states, sizes, anchor, allowed),
         _leg_far(leg, cloth, allowed),
-        _edges_not_judged(block, allowed),
+        *hems_not_judged(block, body, cloth, allowed),
     )
     return tuple(filter(None, found))
 
@@ -74,29 +74,6 @@ def _slack_later(
     )
 
 
-def _edges_not_judged(block: Block, allowed: Allowed) -> str:
-    """Name free edges without a level that a garment pulled over head comes down by."""
-    if not allowed.over_head:
-        return ""
-    levels = np.array([level.y for level in block.levels])
-    heights = {
-        name: float(block.edge(name).control[..., 1].mean())
-        for name in other_openings(block)
-        if block.piece(name.partition(".")[0]).in_girth
-    }
-    names = [
-        name
-        for name, y in heights.items()
-        if np.abs(levels - y).min(initial=np.inf) > BESIDE_CM
-    ]
-    if not names:
-        return ""
-    return (
-        f"whether {', '.join(names)} pass{'' if len(names) > 1 else 'es'} over the "
-        "shoulders is not judged: mark a level there"
-    )
-
-
 def _leg_far(leg: LegOpening | None, cloth: ClothArrays, allowed: Allowed) -> str:
     """Say where the edge of the leg takes more than the usable stretch."""
     stretch = float(np.fmax(cloth.stretch_girth, cloth.stretch_length))
@@ -104,7 +81,7 @@ def _leg_far(leg: LegOpening | None, cloth: ClothArrays, allowed: Allowed) -> st
     if leg is None or not usable + SAME_STRAIN < leg.strain <= stretch:
         return ""
     return (
-        f"the leg opening is worn {100 * leg.strain:.0f} % stretched, where "
+        f"the {leg.name} opening is worn {100 * leg.strain:.0f} % stretched, where "
         f"{100 * usable:.0f} % counts as usable: it may dig in; a wider or higher leg has "
         "a longer edge"
     )

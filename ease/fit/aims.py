@@ -130,6 +130,13 @@ class Allowed:
             )
             raise UsageError(message)
 
+    def of_bodies(self, keep: NDArray[np.bool_]) -> Allowed:
+        """Return the limits of those bodies of a batch that are kept."""
+        if not isinstance(self.passing, np.ndarray):
+            return self
+        passing = np.broadcast_to(self.passing, keep.shape)
+        return replace(self, passing=passing[keep])
+
 
 def changed(
     aim: Aim, allowed: Allowed, numbers: Mapping[str, float]

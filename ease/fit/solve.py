@@ -115,6 +115,7 @@ def _by_pressure(
         last = np.broadcast_to(pull, gap.shape)[moving], gap[moving]
         pull = fresh[moving]
         cloth, body = _taken(cloth, moving), _taken(body, moving)
+        allowed = allowed.of_bodies(moving)
         strips = Pair(membrane.girth, membrane.length, membrane.coupling)
         membrane = Membrane(*strips.take(moving))
         solution = _with_pull(cloth, body, aim, allowed, membrane, pull)

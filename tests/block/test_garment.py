@@ -16,8 +16,9 @@ from ease.block.grade import grade
 from ease.block.pieces import Block
 from ease.body.measures import Body
 from ease.body.sizes import load_size_run
-from ease.errors import RefusedError
+from ease.errors import EmptyWindowError, RefusedError
 from ease.fabric.profile import Fabric
+from ease.fabric.store import fabric_names, load_fabric
 from ease.fit.aims import AIMS, Allowed
 from ease.fit.batch import Cloth
 from ease.fit.decide import decide
@@ -115,3 +116,21 @@ def test_by_hand_every_size_is_decided(
         assert same.factors is not None
         assert size.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)
         assert same.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)
+
+
+@pytest.mark.parametrize("name", fabric_names())
+@pytest.mark.parametrize("hold", ["regular", "firm"])
+def test_every_size_of_a_block_is_decided_as_alone(name: str, hold: str) -> None:
+    """Some sizes are moved by a limit down and chosen anew, each past its own hip."""
+    fabric, bodies = load_fabric(name), load_size_run("en").bodies
+    block = draft_block(bodies[0])
+    run = grade(bodies, Cloth.of(fabric), AIMS[hold], block=block, base=bodies[0])
+    for size, body in zip(run.sizes, bodies, strict=True):
+        garment = for_garment(Allowed(), block, [body])
+        if size.factors is None:
+            with pytest.raises(EmptyWindowError):
+                decide(fabric, body, aim=AIMS[hold], allowed=garment)
+            continue
+        one = decide(fabric, body, aim=AIMS[hold], allowed=garment)
+        assert size.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)
+        assert size.factors.length == pytest.approx(one.length.factor, abs=1e-12)

@@ -124,8 +124,50 @@ def test_over_head_the_neck_of_a_top_must_pass_the_head(
     allowed = Allowed(over_head=True)
     result = check_wear(top, narrow, fabric, allowed=allowed)
     assert result.stops_at == ("neck" if short > 0 else None)
-    (said,) = result.remarks
-    assert "front.hem, back.hem pass over the shoulders is not judged" in said
+    assert not result.remarks  # hems as long as legs pass shoulders of 71 cm
+
+
+FULL = {"bust": 140.0, "waist": 90.0, "hip": 120.0, "shoulder_girth": 123.6}
+WAYS_DOWN = [
+    ({**FULL, "bust": 100.0}, "shoulder girth", 123.6),
+    (FULL, "bust", 140.0),
+]
+
+
+@pytest.mark.parametrize(("girths", "part", "girth"), WAYS_DOWN)
+def test_over_head_a_lower_edge_passes_shoulders_and_bust(
+    girths: dict[str, float], part: str, girth: float
+) -> None:
+    body = Body(name="full", values=girths)
+    brief = load_trace(TRACE).block
+    ways = opening_passes(brief, body, Allowed(over_head=True))
+    (waist,) = (one for one in ways if one.name == "waist")
+    assert (waist.part, waist.girth_cm) == (part, girth)
+
+
+@pytest.mark.parametrize(("girths", "part", "girth"), WAYS_DOWN)
+@pytest.mark.parametrize("more", [-0.002, 0.002])
+def test_over_head_a_level_that_none_measured_passes_them_too(
+    make_fabric: Make,
+    make_tube: Callable[..., Block],
+    girths: dict[str, float],
+    part: str,
+    girth: float,
+    more: float,
+) -> None:
+    """At an underband of 60 cm, under a bust of 72."""
+    tube = make_tube(72.0, 60.0, 80.0)
+    bust, waist, _ = tube.levels
+    levels = bust, replace(waist, name="underband")
+    top = replace(tube, levels=levels, anchor="bust", loop_path=())
+    cloth = {"stretch": girth / 60.0 - 1.0 + more}
+    body = Body(name="full", values=girths)
+    over = Allowed(over_head=True)
+    result = check_wear(top, body, make_fabric(cloth, cloth), allowed=over)
+    assert result.stops_at == ("underband" if more < 0 else None)
+    if more < 0:
+        said = result.faults["does not go on"]
+        assert f"the {part} measures {girth:.1f} cm" in said
 
 
 def test_a_waist_without_a_level_must_pass_the_hip(make_fabric: Make) -> None:
