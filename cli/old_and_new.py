@@ -72,17 +72,26 @@ class OldAndNew:
             return Factors(*pair, "as given")
         if named == "body":
             return BODY_SIZE
-        if self.block.drafted_for.girth_factor is None:
-            self._say_hold(str(named))
+        self._say_usual(str(named))
         # Nothing pulled it down then either: it was cut at its length.
-        return for_block(self._fabric(str(named)), self.block, BODY_SIZE)
+        return for_block(self._fabric(str(named), self._usual()), self.block, BODY_SIZE)
 
-    def _say_hold(self, named: str) -> None:
-        """Say that another hold is taken for the old block too."""
-        if self.wanted.aim.name != "regular":
+    def _usual(self) -> Wanted:
+        """What the old block is taken to be cut for: options tell of the new one."""
+        from ease.fit.aims import AIMS
+
+        allowed = self.wanted.allowed.usual()
+        return self.wanted._replace(
+            aim=AIMS["regular"], allowed=allowed, round_body=None
+        )
+
+    def _say_usual(self, named: str) -> None:
+        """Say that what is asked of the new block is not asked of the old one."""
+        if self.wanted != self._usual():
             self.notes.append(
-                f"the old block is taken as cut in {named} for the hold "
-                f"{self.wanted.aim.name} too; --from-factors tells otherwise"
+                f"the old block is taken as cut in {named} in the usual way: hold regular, "
+                "the usual limits, the stretchier way round; --from-factors tells "
+                "otherwise"
             )
 
     def _contradicted(self, told: Factors) -> list[str]:
@@ -122,7 +131,7 @@ class OldAndNew:
             message = "give --to with a fabric, or --to-factors with two numbers"
             raise UsageError(message)
         if pair is None:
-            factors = self._fabric(str(named))
+            factors = self._fabric(str(named), self.wanted)
             if not self.block.loop_path:
                 factors = self._without_length(factors, old)
             return self._toiled(str(named), factors)
@@ -148,10 +157,10 @@ class OldAndNew:
         )
         return for_block(factors, self.block, old)
 
-    def _fabric(self, name: str) -> Factors:
+    def _fabric(self, name: str, wanted: Wanted) -> Factors:
         from .loading import factors_for_fabric
 
-        factors, notes = factors_for_fabric(name, self.person, self.wanted)
+        factors, notes = factors_for_fabric(name, self.person, wanted)
         self.notes.extend(notes)
         return factors
 

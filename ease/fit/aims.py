@@ -130,6 +130,10 @@ class Allowed:
             )
             raise UsageError(message)
 
+    def usual(self) -> Allowed:
+        """Return the limits as they are unless changed, for the same kind of garment."""
+        return Allowed(**{name: getattr(self, name) for name in SWITCHES})
+
     def of_bodies(self, keep: NDArray[np.bool_]) -> Allowed:
         """Return the limits of those bodies of a batch that are kept."""
         if not isinstance(self.passing, np.ndarray):

@@ -435,16 +435,31 @@ def test_what_a_block_says_otherwise_of_itself_is_told() -> None:
         assert not any(n.startswith("the block says that") for n in done["notes"])
 
 
-def test_another_hold_of_the_old_block_is_told_where_it_says_none(
-    tmp_path: Path,
+@pytest.mark.parametrize(
+    "other",
+    [
+        ("--hold", "firm"),
+        ("--set", "usable_share=0.4"),
+        ("--set", "girth_move=0.25"),
+        ("--round", "across"),
+    ],
+)
+def test_what_is_asked_of_the_new_block_is_not_asked_of_the_old_one(
+    tmp_path: Path, other: tuple[str, str]
 ) -> None:
+    """The old block stays as it is: more room makes the new one larger, not smaller."""
     brief = tmp_path / "brief.toml"
     save_block(load_trace(TRACE).block, brief)
     to = ("--from", "soft-tricot", "--to", "firm-tricot", "--body", "demo", "--json")
-    firm = json.loads(run(brief, *to, "--hold", "firm").stdout)
-    assert any("cut in soft-tricot for the hold firm too" in n for n in firm["notes"])
     usual = json.loads(run(brief, *to).stdout)
-    assert not any("for the hold" in note for note in usual["notes"])
+    assert not any("in the usual way" in note for note in usual["notes"])
+    done = json.loads(run(brief, *to, *other).stdout)
+    assert done["from"] == usual["from"]
+    assert any("cut in soft-tricot in the usual way" in n for n in done["notes"])
+    old, new = usual["from"]["girth"], done["to"]["girth"]
+    assert done["ratio"]["girth"] == pytest.approx(new / old, rel=1e-9)
+    larger = done["girths"][0]["after_cm"] > usual["girths"][0]["after_cm"]
+    assert larger is (other[0] != "--hold")  # across, firm-tricot gives less
 
 
 def test_a_brief_keeps_its_length(tmp_path: Path) -> None:
