@@ -45,7 +45,16 @@ def _factor_table(result: Grading) -> Table:
     ]
     columns = ("size", "round", "down", "decided by, round", "down")
     title = f"{title_of(result)}: cut over body"
-    return make_table(title, columns, rows, text_columns=(0, 3, 4))
+    caption = (
+        "As decided: where the block is off its factors, every size is off as much."
+    )
+    return make_table(
+        title,
+        columns,
+        rows,
+        text_columns=(0, 3, 4),
+        caption=caption if result.of_block else "",
+    )
 
 
 def _bound(key: str) -> str:
@@ -137,7 +146,7 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
     loops = [
         body.filled["torso_loop"].half for body in bodies if "torso_loop" in body.filled
     ]
-    if loops:
+    if loops and any("torso loop" in size.lengths for size in result.made):
         notes.append(
             f"THE TORSO LOOP IS FILLED IN for {len(loops)} of {len(bodies)} sizes; 95 of "
             f"100 bodies lie within +- {length_text(max(loops), units)} {units} of it: "
@@ -153,7 +162,7 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
             f"sizes {', '.join(beyond)} lie outside the bodies that the fill-in "
             "equations were fitted on: trust their filled-in measures less"
         )
-    notes += _own_warnings(result)
+    notes += [*_own_warnings(result), *_beyond(result)]
     if result.cloth is not None:
         name = result.cloth.fabric.name
         notes += [f"{name}: {note}" for note in result.cloth.notes]
@@ -176,6 +185,25 @@ def _own_warnings(result: Grading) -> list[str]:
     ]
 
 
+def _beyond(result: Grading) -> list[str]:
+    """Say which sizes are worn beyond the window of the fabric, for each way once."""
+    cloth = "" if result.cloth is None else result.cloth.fabric.name
+    notes = []
+    for way in ("round", "down"):
+        sizes = "; ".join(
+            f"size {size.label} {found} ({100 * low:.1f} to {100 * high:.1f} %)"
+            for size in result.sizes
+            for own, found, (low, high) in size.beyond
+            if own == way
+        )
+        if sizes:
+            notes.append(
+                f"worn outside the window of {cloth} {way}: {sizes}; `ease check` on each "
+                "block tells what follows"
+            )
+    return notes
+
+
 def grade_json(result: Grading) -> dict[str, Any]:
     """Return the JSON body of a graded run."""
     return {
@@ -193,6 +221,10 @@ def grade_json(result: Grading) -> dict[str, Any]:
                 "lengths_cm": size.lengths,
                 "fault": size.fault or None,
                 "warnings": list(size.warnings),
+                "outside_window": [
+                    {"way": way, "worn": worn, "window": list(window)}
+                    for way, worn, window in size.beyond
+                ],
             }
             for size in result.sizes
         ],

@@ -1,29 +1,28 @@
 """A block graded through a run of sizes: each size in the cut size of one fabric.
 
 Without a block each size is drafted from its own measures. A block that is given is
-graded in proportion: at each level by the girths of the two bodies, down by their torso
-loops. Either way the girths of every size are its own body's times its own factor.
+graded in proportion: at each level by the girths of the two bodies, down so that the
+torso loop is worn as on the first one. Either way the girths of every size are its own
+body's times its own factor.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from ease.block.adjust import adjust_block
-from ease.block.draft import draft_blocks
 from ease.block.garment import for_garment
 from ease.block.grade_factors import DecidedSize, decide_sizes
+from ease.block.grade_makers import Drafted, Scaled
 from ease.block.measure import edge_lengths, level_girths, torso_loop
+from ease.block.on_body import worn_strains
 from ease.block.pieces import Block
-from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
-from ease.block.refit import refit
-from ease.block.refit_notes import shape_notes, taken_as_notes
+from ease.block.plan import Factors
+from ease.block.refit_notes import Beyond, beyond_windows, shape_notes, taken_as_notes
 from ease.block.styles import Style
 from ease.block.worn_otherwise import left_behind
-from ease.body.dictionary import KEYS
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fit.aims import Aim, Allowed
@@ -44,6 +43,7 @@ class GradedSize:
         block: Its block; None where it cannot be made.
         fault: Why not, a line each reason; empty where it can.
         warnings: What to know of it alone, by names of ``fit.notes.WARNINGS``.
+        beyond: Where the block is worn beyond the window of the fabric.
     """
 
     label: str
@@ -53,6 +53,7 @@ class GradedSize:
     block: Block | None
     fault: str = ""
     warnings: tuple[str, ...] = ()
+    beyond: tuple[Beyond, ...] = ()
 
     @property
     def girths(self) -> dict[str, float]:
@@ -78,6 +79,7 @@ class Grading:
         cloth: The fabric; None at body size.
         aim: How firmly it holds.
         allowed: The limits it was decided under.
+        of_block: Whether a block was graded in proportion, rather than each size drafted.
         notes: What is true of all sizes.
     """
 
@@ -85,6 +87,7 @@ class Grading:
     cloth: Cloth | None
     aim: Aim
     allowed: Allowed
+    of_block: bool = False
     notes: tuple[str, ...] = ()
 
     @property
@@ -158,13 +161,13 @@ def grade(
             drafted for and it cannot be inferred.
     """
     allowed = allowed or Allowed()
-    make: _Drafted | _Scaled
-    make = _Drafted(bodies, style) if block is None else _Scaled(block, base)
+    make: Drafted | Scaled
+    make = Drafted(bodies, style) if block is None else Scaled(block, base)
     if block is not None:
         allowed = for_garment(allowed, block, bodies)
     labels = size_labels([body.name for body in bodies])
     decided = decide_sizes(bodies, cloth, aim, allowed)
-    if isinstance(make, _Scaled):
+    if isinstance(make, Scaled):
         decided = [make.as_decided(one) for one in decided]
     sizes = tuple(
         _size(row, label, body, decision, make)
@@ -173,11 +176,18 @@ def grade(
         )
     )
     notes: tuple[str, ...] = ()
-    if isinstance(make, _Scaled):
+    if isinstance(make, Scaled):
         left = left_behind(make.block.drafted_for)
         shape = shape_notes(make.block, make.old, make.base)
         notes = (*filter(None, [left]), *taken_as_notes(make.block, make.old), *shape)
-    return Grading(sizes=sizes, cloth=cloth, aim=aim, allowed=allowed, notes=notes)
+    return Grading(
+        sizes=sizes,
+        cloth=cloth,
+        aim=aim,
+        allowed=allowed,
+        of_block=block is not None,
+        notes=notes,
+    )
 
 
 def _size(
@@ -185,12 +195,13 @@ def _size(
     label: str,
     body: Body,
     decided: DecidedSize,
-    make: _Drafted | _Scaled,
+    make: Drafted | Scaled,
 ) -> GradedSize:
-    block, fault = None, decided.fault
+    block, fault, beyond = None, decided.fault, list[Beyond]()
     if decided.factors is not None:
         try:
             block = make(row, body, decided.factors)
+            beyond = beyond_windows(*worn_strains(block, body), decided.factors)
         except RefusedError as error:
             fault = error.message
     return GradedSize(
@@ -201,66 +212,5 @@ def _size(
         block=block,
         fault=fault,
         warnings=decided.warnings,
+        beyond=tuple(beyond),
     )
-
-
-class _Drafted:
-    """Drafts a size from its own measures."""
-
-    def __init__(self, bodies: Sequence[Body], style: Style | None) -> None:
-        columns = {
-            key: [body.values.get(key, np.nan) for body in bodies]
-            for key in KEYS
-            if any(key in body for body in bodies)
-        }
-        self.drafts = draft_blocks(columns, style)
-
-    def __call__(self, row: int, body: Body, factors: Factors) -> Block:
-        name = f"one-piece body, {body.name}"
-        block = self.drafts.block(row, name=name, body=body.name)
-        if factors is BODY_SIZE:
-            return block
-        return refit(block, BODY_SIZE, factors, body).block
-
-
-class _Scaled:
-    """Grades a block that is there, in proportion to the bodies."""
-
-    def __init__(self, block: Block, base: Body | None) -> None:
-        if base is None:
-            message = f"block {block.name} names no body that is known here"
-            raise RefusedError(message, hint="give the body that it is for")
-        self.block, self.base = block, base
-        self.old = factors_of_block(block, base)
-
-    def as_decided(self, one: DecidedSize) -> DecidedSize:
-        """Return a decision as it holds for the block."""
-        if one.factors is None:
-            return one
-        return one._replace(factors=for_block(one.factors, self.block, self.old))
-
-    def __call__(self, row: int, body: Body, factors: Factors) -> Block:
-        girth = factors.girth / self.old.girth
-        levels = {
-            level.name: girth * body[level.name] / self.base[level.name]
-            for level in self.block.levels
-            if level.name in self.base.girths and level.name in body.girths
-        }
-        if not levels:
-            message = f"body {body.name} has no girth at any level of the block"
-            raise RefusedError(message)
-        length = factors.length / self.old.length
-        length *= body["torso_loop"] / self.base["torso_loop"]
-        adjusted = adjust_block(
-            self.block,
-            float(np.mean(list(levels.values()))),
-            length,
-            level_ratios=levels,
-        )
-        own = {name: factor * girth for name, factor in self.old.levels.items()}
-        return replace(
-            adjusted.after,
-            name=f"{self.block.name}, {body.name}",
-            drafted_for=replace(factors.drafted_for(own), body=body.name),
-            note=f"graded from {self.base.name} in proportion to the bodies",
-        )

@@ -49,6 +49,8 @@ def decide_sizes(
                 name,
                 body.name,
                 round_body=cloth.round_body,
+                girth_window=many.window("girth", row),
+                length_window=many.window("length", row),
             )
         bounds = str(many.girth_bound[row]), str(many.length_bound[row])
         warned = tuple(key for key, where in many.warnings.items() if where[row])

@@ -23,6 +23,7 @@ __all__ = [
     "passed_at",
     "passed_girths",
     "sizes_on",
+    "worn_strains",
 ]
 
 FloatArray = NDArray[np.float64]
@@ -117,6 +118,33 @@ def cut_over_body(block: Block, body: Body | None) -> tuple[FloatArray, FloatArr
     found = sorted((level.y, factors[level.name]) for level in block.levels)
     heights, ratios = zip(*found, strict=True) if found else ((0.0,), (usual,))
     return np.array(heights), np.array(ratios)
+
+
+def worn_strains(
+    block: Block, body: Body | None
+) -> tuple[dict[str, float], float | None]:
+    """Return the worn strain at each closed level that the body knows, and down.
+
+    Args:
+        block: The block.
+        body: The body; None where it is not known.
+
+    Returns:
+        Strains by the name of the level, and the strain down; None where body or block
+        tells none.
+    """
+    if body is None:
+        return {}, None
+    around = {
+        level.name: body.girths[level.name] / float(girth_at(block, level.y)) - 1.0
+        for level in block.levels
+        if level.loop == "closed" and level.name in body.girths
+    }
+    try:
+        _, sizes = sizes_on(block, body)
+    except RefusedError:
+        return around, None
+    return around, sizes.length_strain if sizes.length_known else None
 
 
 def missing_loop(block: Block, body: Body) -> str:

@@ -12,12 +12,11 @@ from numpy.typing import NDArray
 from ease.block.adjust import Adjustment, adjust_block
 from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs
-from ease.block.on_body import sizes_on
+from ease.block.on_body import worn_strains
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, PointRef
 from ease.block.plan import Factors, Ratios, plan_ratios
 from ease.block.refit_notes import refit_notes, window_notes
 from ease.body.measures import Body
-from ease.errors import RefusedError
 
 __all__ = ["Refit", "SizeRow", "refit"]
 
@@ -127,8 +126,7 @@ def refit(
         _closed_girths(block, body),
         _unsure_girths(adjustment, new, ratios),
     )
-    strains = {row.name: row.strain for row in girths if row.strain is not None}
-    down = None if new.length_window is None else _strain_down(adjustment.after, body)
+    worn = worn_strains(adjustment.after, body)
     return Refit(
         adjustment=adjustment,
         block=replace(
@@ -149,21 +147,10 @@ def refit(
         ),
         notes=(
             *refit_notes(block, old, body, by_level=by_level),
-            *window_notes(strains, down, new),
+            *window_notes(*worn, new),
         ),
         body=body,
     )
-
-
-def _strain_down(block: Block, body: Body | None) -> float | None:
-    """Return the worn strain down; None where body or block tells none."""
-    if body is None:
-        return None
-    try:
-        _, sizes = sizes_on(block, body)
-    except RefusedError:
-        return None
-    return sizes.length_strain if sizes.length_known else None
 
 
 def _kept_measures(block: Block, made: DraftedFor) -> DraftedFor:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -17,7 +17,14 @@ from ease.errors import RefusedError
 from ease.fit.outside import SAME_STRAIN
 from ease.sentence import Length, Sentence
 
-__all__ = ["refit_notes", "shape_notes", "taken_as_notes", "window_notes"]
+__all__ = [
+    "Beyond",
+    "beyond_windows",
+    "refit_notes",
+    "shape_notes",
+    "taken_as_notes",
+    "window_notes",
+]
 
 # A tape and a seam are off by less; a wrong guess of what a block was drafted for by
 # more. Own choice, no source.
@@ -116,31 +123,50 @@ def window_notes(
         down: Worn strain down; None where it is not known.
         new: Factors it is cut with; those given by hand have no window.
     """
-    length = {} if down is None else {"": down}
-    return (
-        *_beyond(strains, new.girth_window, f"{new.fabric} round"),
-        *_beyond(length, new.length_window, f"{new.fabric} down"),
+    mend = "`ease check` on the new block tells what follows"
+    return tuple(
+        f"worn {found}: outside the window of {new.fabric} {way}, "
+        f"{100 * low:.1f} to {100 * high:.1f} %; {mend}"
+        for way, found, (low, high) in beyond_windows(strains, down, new)
     )
 
 
-def _beyond(
-    strains: Mapping[str, float], window: tuple[float, float] | None, of: str
-) -> list[str]:
-    if window is None:
-        return []
-    low, high = window
-    beyond = [
+class Beyond(NamedTuple):
+    """A window that is left: ``round`` or ``down``, how far in words, and its ends."""
+
+    way: str
+    worn: str
+    window: tuple[float, float]
+
+
+def beyond_windows(
+    strains: Mapping[str, float], down: float | None, new: Factors
+) -> list[Beyond]:
+    """Return where a block is worn beyond a window.
+
+    Args:
+        strains: Worn strain of each closed level.
+        down: Worn strain down; None where it is not known.
+        new: Factors it is cut with; those given by hand have no window.
+    """
+    length = {} if down is None else {"": down}
+    sides = (
+        ("round", strains, new.girth_window),
+        ("down", length, new.length_window),
+    )
+    return [
+        Beyond(way, found, window)
+        for way, worn, window in sides
+        if window is not None and (found := _beyond(worn, *window))
+    ]
+
+
+def _beyond(strains: Mapping[str, float], low: float, high: float) -> str:
+    return ", ".join(
         f"{100 * strain:.1f} %{f' at {name}' if name else ' down'}"
         for name, strain in strains.items()
         if not low - SAME_STRAIN <= strain <= high + SAME_STRAIN
-    ]
-    if not beyond:
-        return []
-    return [
-        f"worn {', '.join(beyond)}: outside the window of {of}, "
-        f"{100 * low:.1f} to {100 * high:.1f} %; `ease check` on the new block tells "
-        "what follows"
-    ]
+    )
 
 
 def _shared_levels(block: Block, body: Body) -> list[str]:
@@ -191,7 +217,7 @@ def _far_off(block: Block, old: Factors, body: Body) -> list[str]:
     return [
         Sentence(
             f"the block measures {gaps}, but drafted as said ({{}}) it would be {gaps}; "
-            "--from inferred goes by its own size",
+            "`ease adjust --from inferred` goes by its own size",
             *(*found, old.origin, *there),
         )
     ]
@@ -212,7 +238,7 @@ def _loop_far_off(block: Block, old: Factors, body: Body) -> list[str]:
     return [
         Sentence(
             "the torso loop of the block measures {}, but drafted as said ({}) it would "
-            "be {}; --from inferred goes by its own size",
+            "be {}; `ease adjust --from inferred` goes by its own size",
             *(Length(float(np.hypot(*legs.T).sum())), old.origin, Length(there)),
         )
     ]

@@ -15,7 +15,7 @@ from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays
-from ease.fit.decide import Limit, clash_text, membrane_of
+from ease.fit.decide import Axis, Limit, clash_text, membrane_of
 from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, pulled_twice
@@ -144,6 +144,14 @@ class Many:
         low = Limit(low_key, float(self._at(chosen.low, row)))
         high = Limit(high_key, float(self._at(chosen.high, row)))
         return clash_text("girth" if empty else "length", low, high)
+
+    def window(self, axis: Axis, row: int) -> tuple[float, float] | None:
+        """Return least and most worn strain of a body; None where none was decided."""
+        chosen = self.solution.girth if axis == "girth" else self.solution.length
+        low, high = (float(self._at(end, row)) for end in (chosen.low, chosen.high))
+        if np.isnan(self._at(chosen.aim, row)) or low > high:
+            return None
+        return low, high
 
     def _at(self, values: NDArray[Any], row: int) -> Any:  # noqa: ANN401 - an element
         """Return a body's element, also of limits that are the same for all bodies."""

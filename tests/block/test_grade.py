@@ -7,9 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from ease.block.adjust import adjust_block
 from ease.block.draft import draft_block
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
+from ease.block.on_body import worn_strains
 from ease.block.pieces import DraftedFor, Toiled
 from ease.block.plan import BODY_SIZE, Factors
 from ease.block.refit import refit
@@ -19,11 +21,12 @@ from ease.body.measures import Body
 from ease.body.sizes import load_size_run
 from ease.demo import shipped_block
 from ease.errors import RefusedError
-from ease.fabric.store import load_fabric
+from ease.fabric.store import fabric_names, load_fabric
 from ease.files.any_block import load_any_block
 from ease.fit.aims import AIMS, Allowed
 from ease.fit.batch import Cloth
 from ease.fit.decide import decide
+from ease.fit.outside import SAME_STRAIN
 
 SIZES = load_size_run("en").bodies[1:12:3]
 AIM = AIMS["regular"]
@@ -103,6 +106,23 @@ def test_a_block_is_graded_in_proportion_to_the_bodies() -> None:
         now = [row.distance_cm for row in held_distances(own)]
         assert now == pytest.approx(held, abs=1e-6)
         assert own.drafted_for.body == size.body.name
+
+
+def test_the_loop_of_every_size_is_worn_by_its_own_factor() -> None:
+    """As far off its factor as the block is on its own body, and no further."""
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    said = block.drafted_for.length_factor
+    assert said is not None
+    _, own = worn_strains(block, base)
+    assert own is not None
+    for size in grade(SIZES, cloth(), AIM, block=block, base=base).sizes:
+        assert size.block is not None
+        assert size.factors is not None
+        _, down = worn_strains(size.block, size.body)
+        wanted = (1 + own) * said / size.factors.length - 1
+        assert down == pytest.approx(wanted, abs=SAME_STRAIN)
 
 
 def test_graded_to_its_own_body_and_fabric_a_block_stays() -> None:
@@ -208,6 +228,32 @@ def test_a_block_that_hangs_from_nothing_keeps_its_length_factor() -> None:
     assert size.factors is not None
     assert size.factors.length == block.drafted_for.length_factor
     assert size.bound_by == ("aim", "as_it_is")
+
+
+def test_sizes_of_a_block_that_is_off_are_told_beyond_the_window() -> None:
+    """Cut 4 % narrower than it says: (1 + worn) / 0.96 - 1 lies past room to move."""
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    true = grade(SIZES, cloth(), AIM, block=block, base=base)
+    assert not any(size.beyond for size in true.sizes)
+    cut = adjust_block(block, 0.96, 1.0).after
+    narrow = replace(cut, drafted_for=block.drafted_for)
+    run = grade(SIZES, cloth(), AIM, block=narrow, base=base)
+    room = (1 + 0.5 * 0.8) / 1.15 - 1
+    for size, same in zip(run.sizes, true.sizes, strict=True):
+        (beyond,) = size.beyond
+        assert beyond.way == "round"
+        assert beyond.window[1] == pytest.approx(room)
+        worn = size.body["hip"] / (0.96 * same.girths["hip"]) - 1
+        assert worn > room
+        assert f"{100 * worn:.1f} % at hip" in beyond.worn
+
+
+@pytest.mark.parametrize("name", fabric_names())
+def test_drafted_sizes_lie_in_the_window(name: str) -> None:
+    run = grade(SIZES, cloth(name), AIM)
+    assert not any(size.beyond for size in run.sizes)
 
 
 def test_what_a_block_is_taken_for_is_said_where_it_does_not_say_it() -> None:

@@ -1,0 +1,102 @@
+"""How the block of one size is made: drafted, or graded in proportion from a block."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from ease.block.adjust import adjust_block
+from ease.block.draft import draft_blocks
+from ease.block.grade_factors import DecidedSize
+from ease.block.on_body import worn_strains
+from ease.block.pieces import Block
+from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
+from ease.block.refit import refit
+from ease.block.styles import Style
+from ease.body.dictionary import KEYS
+from ease.body.measures import Body
+from ease.errors import RefusedError
+
+__all__ = ["Drafted", "Scaled"]
+
+
+class Drafted:
+    """Drafts a size from its own measures."""
+
+    def __init__(self, bodies: Sequence[Body], style: Style | None) -> None:
+        """Draft every body at once."""
+        columns = {
+            key: [body.values.get(key, np.nan) for body in bodies]
+            for key in KEYS
+            if any(key in body for body in bodies)
+        }
+        self.drafts = draft_blocks(columns, style)
+
+    def __call__(self, row: int, body: Body, factors: Factors) -> Block:
+        """Return the draft of a row, cut by factors."""
+        name = f"one-piece body, {body.name}"
+        block = self.drafts.block(row, name=name, body=body.name)
+        if factors is BODY_SIZE:
+            return block
+        return refit(block, BODY_SIZE, factors, body).block
+
+
+class Scaled:
+    """Grades a block that is there, in proportion to the bodies."""
+
+    def __init__(self, block: Block, base: Body | None) -> None:
+        """Take what the block was drafted for, by its own word or on its body.
+
+        Raises:
+            RefusedError: If there is no body, or nothing can be inferred from it.
+        """
+        if base is None:
+            message = f"block {block.name} names no body that is known here"
+            raise RefusedError(message, hint="give the body that it is for")
+        self.block, self.base = block, base
+        self.old = factors_of_block(block, base)
+        _, self.down = worn_strains(block, base)
+
+    def _scaled(self, levels: Mapping[str, float], length: float) -> Block:
+        girth = float(np.mean(list(levels.values())))
+        return adjust_block(self.block, girth, length, level_ratios=levels).after
+
+    def as_decided(self, one: DecidedSize) -> DecidedSize:
+        """Return a decision as it holds for the block."""
+        if one.factors is None:
+            return one
+        return one._replace(factors=for_block(one.factors, self.block, self.old))
+
+    def __call__(self, row: int, body: Body, factors: Factors) -> Block:
+        """Return the block for a body, cut by factors.
+
+        Raises:
+            RefusedError: If block and body share no girth, or an outline crosses itself.
+        """
+        girth = factors.girth / self.old.girth
+        levels = {
+            level.name: girth * body[level.name] / self.base[level.name]
+            for level in self.block.levels
+            if level.name in self.base.girths and level.name in body.girths
+        }
+        if not levels:
+            message = f"body {body.name} has no girth at any level of the block"
+            raise RefusedError(message)
+        length = factors.length / self.old.length
+        length *= body["torso_loop"] / self.base["torso_loop"]
+        after = self._scaled(levels, length)
+        _, down = worn_strains(after, body)
+        if down is not None and self.down is not None:
+            # The loop runs aslant: its width grows with the girths, so its height must
+            # make up for what that is more or less than in proportion.
+            wanted = (1.0 + self.down) * self.old.length / factors.length
+            after = self._scaled(levels, length * (1.0 + down) / wanted)
+        own = {name: factor * girth for name, factor in self.old.levels.items()}
+        return replace(
+            after,
+            name=f"{self.block.name}, {body.name}",
+            drafted_for=replace(factors.drafted_for(own), body=body.name),
+            note=f"graded from {self.base.name} in proportion to the bodies",
+        )
