@@ -141,7 +141,8 @@ def adjust(
     )
     screen.show(*adjust_tables(result, units, elastic, wanted.allowed))
     elastics = elastic_notes(result.block)
-    notes = [*file.notes, *choice.notes, *result.notes, *elastics]
+    stops = choice.stops(to, result.block)
+    notes = [*stops, *file.notes, *choice.notes, *result.notes, *elastics]
     notes = list(dict.fromkeys(notes))
     screen.notes(notes)
     if as_json:

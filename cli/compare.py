@@ -120,6 +120,7 @@ def _show(
     *,
     force: bool,
 ) -> None:
+    from ease.block.cut_stops import CUT_SO
     from ease.fabric.store import hiding_notes
     from ease.fit.pressure import CAUTIONS
     from ease.sentence import Sentence
@@ -142,8 +143,11 @@ def _show(
         if one.as_it_is is not None:
             notes += _block_as_it_is(one.as_it_is)
         if one.refit is not None:
-            beyond = (note for note in one.refit.notes if note.startswith("worn "))
-            notes += [f"{name}, cut for it: {note}" for note in beyond]
+            notes += [
+                Sentence("{}: {}", _cut_for(name, note), note)
+                for note in one.refit.notes
+                if note.startswith(("worn ", CUT_SO))
+            ]
     screen.notes(notes)
     if compared.body is not None:
         screen.notes(CAUTIONS[key] for key in ("comfort", "flotation"))
@@ -151,6 +155,12 @@ def _show(
     if overlay is not None:
         _write_overlay(compared, overlay, units, force=force)
         screen.wrote([overlay])
+
+
+def _cut_for(name: str, note: str) -> str:
+    from ease.block.cut_stops import CUT_SO
+
+    return name if note.startswith(CUT_SO) else f"{name}, cut for it"
 
 
 def _block_as_it_is(check: WearCheck) -> list[Sentence]:

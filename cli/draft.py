@@ -161,16 +161,20 @@ def _cut_for(
     fabric: str, block: Block, person: Body, wanted: Wanted, *, by_level: bool
 ) -> tuple[Refit, list[str]]:
     """Return the draft cut for a fabric, with the notes on it."""
+    from ease.block.cut_stops import stops_note
     from ease.block.garment import for_garment
     from ease.block.plan import BODY_SIZE
     from ease.block.refit import refit
+    from ease.fabric.store import load_fabric
 
     from .loading import factors_for_fabric
 
     garment = for_garment(wanted.allowed, block, [person])
     factors, said = factors_for_fabric(fabric, person, wanted._replace(allowed=garment))
     result = refit(block, BODY_SIZE, factors, person, by_level=by_level)
-    return result, [*said, *result.notes]
+    cloth = load_fabric(fabric)
+    stops = stops_note(result.block, person, cloth, garment, wanted.round_body)
+    return result, [*filter(None, [stops]), *said, *result.notes]
 
 
 def _style(lengths: dict[str, _Cm], strap_place: float, units: Units) -> Style:

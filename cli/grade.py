@@ -107,7 +107,8 @@ def grade(
     from ease.fabric.store import hiding_notes
     from ease.sentence import in_units
 
-    from .grade_report import grade_json, grade_notes, grade_tables
+    from .grade_notes import grade_notes
+    from .grade_report import grade_json, grade_tables
     from .grade_write import check_targets, write_grading
     from .loading import read_wanted
 

@@ -131,81 +131,10 @@ def _step(value: float, units: str) -> str:
     return text if text.startswith("-") or text.strip("0.") == "" else f"+{text}"
 
 
-def grade_notes(result: Grading, units: str = "cm") -> list[str]:
-    """Return what to know about all sizes, once and not by size."""
-    from ease.units import length_text
-
-    bodies = [size.body for size in result.sizes]
-    plain = [
-        note
-        for body in bodies
-        for note in body.notes
-        if not note.startswith("THE TORSO LOOP") and "lies outside" not in note
-    ]
-    notes = list(dict.fromkeys([*result.notes, *plain]))
-    loops = [
-        body.filled["torso_loop"].half for body in bodies if "torso_loop" in body.filled
-    ]
-    if loops and any("torso loop" in size.lengths for size in result.made):
-        notes.append(
-            f"THE TORSO LOOP IS FILLED IN for {len(loops)} of {len(bodies)} sizes; 95 of "
-            f"100 bodies lie within +- {length_text(max(loops), units)} {units} of it: "
-            "measure one before cutting"
-        )
-    beyond = [
-        size.label
-        for size in result.sizes
-        if any("lies outside" in note for note in size.body.notes)
-    ]
-    if beyond:
-        notes.append(
-            f"sizes {', '.join(beyond)} lie outside the bodies that the fill-in "
-            "equations were fitted on: trust their filled-in measures less"
-        )
-    notes += [*_own_warnings(result), *_beyond(result)]
-    if result.cloth is not None:
-        name = result.cloth.fabric.name
-        notes += [f"{name}: {note}" for note in result.cloth.notes]
-    return notes
-
-
-def _own_warnings(result: Grading) -> list[str]:
-    """Return each warning that some sizes have, with their names."""
-    from ease.fit.notes import WARNINGS
-
-    warned = {
-        name: [size.label for size in result.sizes if name in size.warnings]
-        for name in WARNINGS
-    }
-    return [
-        f"size{'s' * (len(labels) > 1)} {', '.join(labels)}: {WARNINGS[name]}; `ease "
-        "factors` on that body says how much"
-        for name, labels in warned.items()
-        if labels
-    ]
-
-
-def _beyond(result: Grading) -> list[str]:
-    """Say which sizes are worn beyond the window of the fabric, for each way once."""
-    cloth = "" if result.cloth is None else result.cloth.fabric.name
-    notes = []
-    for way in ("round", "down"):
-        sizes = "; ".join(
-            f"size {size.label} {found} ({100 * low:.1f} to {100 * high:.1f} %)"
-            for size in result.sizes
-            for own, found, (low, high) in size.beyond
-            if own == way
-        )
-        if sizes:
-            notes.append(
-                f"worn outside the window of {cloth} {way}: {sizes}; `ease check` on each "
-                "block tells what follows"
-            )
-    return notes
-
-
 def grade_json(result: Grading) -> dict[str, Any]:
     """Return the JSON body of a graded run."""
+    from .grade_notes import grade_notes
+
     return {
         "fabric": None if result.cloth is None else result.cloth.fabric.name,
         "round_body": None if result.cloth is None else result.cloth.round_body,
@@ -221,6 +150,7 @@ def grade_json(result: Grading) -> dict[str, Any]:
                 "lengths_cm": size.lengths,
                 "fault": size.fault or None,
                 "warnings": list(size.warnings),
+                "stops": size.stops or None,
                 "outside_window": [
                     {"way": way, "worn": worn, "window": list(window)}
                     for way, worn, window in size.beyond

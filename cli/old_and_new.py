@@ -147,6 +147,17 @@ class OldAndNew:
         )
         return Factors(*pair, "as given")
 
+    def stops(self, named: str | None, made: Block) -> list[str]:
+        """Say that a block that was made for a fabric does not go on."""
+        from ease.block.cut_stops import stops_note
+        from ease.fabric.store import load_fabric
+
+        if named is None:
+            return []
+        _, allowed, way = self.wanted
+        note = stops_note(made, self.person, load_fabric(named), allowed, way)
+        return [note] if note else []
+
     def _without_length(self, factors: Factors, old: Factors) -> Factors:
         """Say that a block keeps its length that nothing pulls at the shoulders."""
         from ease.block.plan import for_block

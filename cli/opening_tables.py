@@ -72,7 +72,9 @@ def worn_opening_caption(
 
     measures = {} if result.body is None else result.body.values
     said = ["Worn: at body size; a wider thigh stretches the leg further."]
-    if thigh := measures.get("thigh"):
+    if not any(one.name.startswith("leg") for one in openings):
+        said = ["Worn: at body size."]
+    elif thigh := measures.get("thigh"):
         size = f"{length_text(thigh, units)} {units}"
         said = [f"Worn: at body size, the leg round a thigh of {size} or more."]
     if result.body is not None:

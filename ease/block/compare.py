@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ease.block.check import WearCheck, check_wear
+from ease.block.cut_stops import stops_note
 from ease.block.garment import for_garment
 from ease.block.pieces import Block
 from ease.block.plan import Factors, factors_of_block, for_block
@@ -194,7 +195,11 @@ def _suited(
 def _cut(block: Block, body: Body, found: Reduction) -> Refit:
     old = factors_of_block(block, body)
     new = for_block(Factors.from_reduction(found), block, old)
-    return refit(block, old, new, body)
+    result = refit(block, old, new, body)
+    stops = stops_note(
+        result.block, body, found.fabric, found.allowed, found.round_body
+    )
+    return replace(result, notes=(*filter(None, [stops]), *result.notes))
 
 
 def _held(found: Reduction) -> Held | None:

@@ -9,10 +9,11 @@ body's times its own factor.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ease.block.cut_stops import why_it_stops
 from ease.block.garment import for_garment
 from ease.block.grade_factors import DecidedSize, decide_sizes
 from ease.block.grade_makers import Drafted, Scaled
@@ -44,6 +45,7 @@ class GradedSize:
         fault: Why not, a line each reason; empty where it can.
         warnings: What to know of it alone, by names of ``fit.notes.WARNINGS``.
         beyond: Where the block is worn beyond the window of the fabric.
+        stops: Why the block does not go on; empty where it does.
     """
 
     label: str
@@ -54,6 +56,7 @@ class GradedSize:
     fault: str = ""
     warnings: tuple[str, ...] = ()
     beyond: tuple[Beyond, ...] = ()
+    stops: str = ""
 
     @property
     def girths(self) -> dict[str, float]:
@@ -170,7 +173,7 @@ def grade(
     if isinstance(make, Scaled):
         decided = [make.as_decided(one) for one in decided]
     sizes = tuple(
-        _size(row, label, body, decision, make)
+        _told(_size(row, label, body, decision, make), cloth, allowed)
         for row, (label, body, decision) in enumerate(
             zip(labels, bodies, decided, strict=True)
         )
@@ -197,11 +200,10 @@ def _size(
     decided: DecidedSize,
     make: Drafted | Scaled,
 ) -> GradedSize:
-    block, fault, beyond = None, decided.fault, list[Beyond]()
+    block, fault = None, decided.fault
     if decided.factors is not None:
         try:
             block = make(row, body, decided.factors)
-            beyond = beyond_windows(*worn_strains(block, body), decided.factors)
         except RefusedError as error:
             fault = error.message
     return GradedSize(
@@ -212,5 +214,18 @@ def _size(
         block=block,
         fault=fault,
         warnings=decided.warnings,
-        beyond=tuple(beyond),
+    )
+
+
+def _told(size: GradedSize, cloth: Cloth | None, allowed: Allowed) -> GradedSize:
+    """Add what to know of the block of a size, as it is cut."""
+    if size.block is None or size.factors is None or cloth is None:
+        return size
+    worn = worn_strains(size.block, size.body)
+    return replace(
+        size,
+        beyond=tuple(beyond_windows(*worn, size.factors)),
+        stops=why_it_stops(
+            size.block, size.body, cloth.fabric, allowed, cloth.round_body
+        ),
     )

@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 
 from cli.app import app
 from ease.body.sizes import load_size_run
+from ease.demo import shipped_block
 from ease.fabric.store import load_fabric
 from ease.files.any_block import load_any_block
 from ease.fit.decide import decide
@@ -55,6 +56,39 @@ def test_json_holds_every_size_and_every_step() -> None:
     assert document["steps"]["girths_cm"]["bust"] == pytest.approx(np.diff(busts))
     assert [size["size"] for size in document["sizes"]] == ["84", "88", "92"]
     assert all(size["fault"] is None for size in document["sizes"])
+
+
+def test_sizes_that_do_not_go_on_are_named_once() -> None:
+    line = ["grade", "en", "--fabric", "soft-tricot", "--over-head"]
+    told = " ".join(RUN.invoke(app, line).stderr.split())
+    assert told.count("cut so, they do not go on") == 1
+    assert "sizes 76, 80, 84, 88, 92, 96, 100, 104: cut so, they do not go on" in told
+    one = RUN.invoke(app, ["grade", "en", "--fabric", "power-net", "--units", "in"])
+    assert "size 140: cut so, it does not go on: the neck" in one.stderr
+    assert "55 7/8 in" in " ".join(one.stderr.split())  # a hip of 142 cm
+    inside = RUN.invoke(app, LINE)
+    assert "cut so" not in inside.stderr
+
+
+def test_a_block_that_is_off_is_told_in_one_note(tmp_path: Path) -> None:
+    """The hip drawn 4 cm narrower than the factors of the block make it."""
+    source = Path(str(shipped_block("demo-soft"))).read_text(encoding="utf-8")
+    own = tmp_path / "own.toml"
+    own.write_text(re.sub(r"girth_factor = [\d.]+", "girth_factor = 0.83", source))
+    line = ["grade", "en", "--only", "88,92", "--block", str(own), "--body", "demo"]
+    done = RUN.invoke(app, [*line, "--fabric", "firm-tricot", "--json"])
+    document = json.loads(done.stdout)
+    (note,) = (n for n in document["notes"] if n.startswith("worn outside"))
+    assert "of firm-tricot round: size 88 26." in note
+    for size in document["sizes"]:
+        (beyond,) = size["outside_window"]
+        assert beyond["way"] == "round"
+        worn = size["girths_cm"]["hip"]
+        body = {"88": 96.0, "92": 100.0}[size["size"]]
+        assert f"{100 * (body / worn - 1):.1f} % at hip" in beyond["worn"]
+        assert body / worn - 1 > beyond["window"][1]
+    shown = RUN.invoke(app, [*line, "--fabric", "firm-tricot"]).stdout
+    assert "every size is off as much" in shown
 
 
 def test_a_folder_holds_table_picture_print_and_blocks(tmp_path: Path) -> None:
