@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ease.block.curves import derivative, evaluate, flatten, signed_area
 from ease.errors import RefusedError
+from ease.files.barbs import without_barbs
 from ease.files.outline import tangents
 
 __all__ = ["CORNER_LIMIT", "CUT_TOLERANCE_CM", "cut_outline", "moved_out"]
@@ -53,8 +54,9 @@ def moved_out(control: FloatArray, distance: float) -> FloatArray:
         for i in range(len(control))
     ]
     line = legs[0]
-    for leg in legs[1:]:
-        line = _joined(line, leg, distance)
+    for i, leg in enumerate(legs[1:]):
+        before, after = _corner(line, leg, distance, (ends[i], starts[i + 1]))
+        line = np.concatenate([before, after])
     return line
 
 
@@ -95,14 +97,11 @@ def _crossings(
     ]
 
 
-def _joined(first: FloatArray, second: FloatArray, distance: float) -> FloatArray:
-    """Join two moved lines at the corner between them."""
-    before, after = _corner(first, second, distance)
-    return np.concatenate([before, after])
-
-
 def _corner(
-    first: FloatArray, second: FloatArray, distance: float
+    first: FloatArray,
+    second: FloatArray,
+    distance: float,
+    ways: tuple[FloatArray, FloatArray],
 ) -> tuple[FloatArray, FloatArray]:
     """Trim or lengthen two neighbouring lines so that one ends where the next starts."""
     if np.abs(first[-1] - second[0]).max() < _SAME_CM:
@@ -112,8 +111,7 @@ def _corner(
         # The crossing nearest the corner, counted in legs walked from it.
         i, j, place = min(found, key=lambda item: len(first) - item[0] + item[1])
         return np.concatenate([first[: i + 1], place[None]]), second[j + 1 :]
-    u = _unit(first[-1] - first[-2])
-    v = _unit(second[1] - second[0])
+    u, v = (_unit(way) for way in ways)
     across = float(u[0] * v[1] - u[1] * v[0])
     gap = second[0] - first[-1]
     if abs(across) > 1e-6:
@@ -151,23 +149,42 @@ def cut_outline(edges: Sequence[FloatArray], allowances: Sequence[float]) -> Flo
         allowances = list(reversed(allowances))
     edges = [np.ascontiguousarray(edge) for edge in edges]
     lines = [moved_out(edge, w) for edge, w in zip(edges, allowances, strict=True)]
+    ways = [_ways(*one) for one in zip(edges, lines, allowances, strict=True)]
     count = len(lines)
     for i in range(count):
         after = (i + 1) % count
         reach = max(allowances[i], allowances[after])
-        lines[i], lines[after] = _corner(lines[i], lines[after], reach)
+        both = ways[i][1], ways[after][0]
+        lines[i], lines[after] = _corner(lines[i], lines[after], reach, both)
     widths = np.repeat(
         np.asarray(allowances, dtype=float), [len(line) for line in lines]
     )
     points = np.concatenate(lines)
     new = np.abs(np.roll(points, -1, axis=0) - points).max(axis=1) > _SAME_CM
     points, widths = points[new], widths[new]
+    points, own = without_barbs(points)
+    widths = widths[own]
     good = _far_enough(points, widths, edges, allowances)
     if good.all() or not good.any():
-        return np.asarray(points)
+        return without_barbs(points)[0]
     points, widths, found = _without_loops(points, widths, good)
     kept = ~found | _far_enough(points, widths, edges, allowances)
-    return np.asarray(points[kept])
+    return without_barbs(points[kept])[0]
+
+
+def _ways(
+    edge: FloatArray, line: FloatArray, width: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return the directions in which a moved edge starts and ends.
+
+    Those of the edge itself: a line that folds over in a hollow tighter than its
+    allowance turns back there. One that folds over throughout has nothing to lead to.
+    """
+    gap = _distance(line, flatten(edge, CUT_TOLERANCE_CM))
+    if (gap[1:-1] > width - 3 * CUT_TOLERANCE_CM).any() or len(line) < 3:
+        starts, ends = tangents(edge)
+        return starts[0], ends[-1]
+    return line[1] - line[0], line[-1] - line[-2]
 
 
 def _far_enough(

@@ -9,14 +9,16 @@ from numpy.typing import NDArray
 
 from ease.block.curves import flatten
 from ease.block.pieces import Block, Piece, line
+from ease.demo import shipped_block
 from ease.errors import RefusedError
+from ease.files.any_block import load_any_block
 from ease.files.cut_line import CORNER_LIMIT, cut_outline
 
 FloatArray = NDArray[np.float64]
 
 
 def polygon(edges: list[FloatArray]) -> Any:
-    return shapely.Polygon(np.concatenate([flatten(e, 1e-4)[:-1] for e in edges]))
+    return shapely.Polygon(np.concatenate([flatten(e, 1e-6)[:-1] for e in edges]))
 
 
 def controls(piece: Piece) -> list[FloatArray]:
@@ -109,3 +111,46 @@ def test_impossible_allowance_is_refused(block: Block, width: float) -> None:
     edges = controls(block.piece("front"))
     with pytest.raises(RefusedError, match="allowance"):
         cut_outline(edges, [width] * len(edges))
+
+
+def back() -> Piece:
+    path = shipped_block("demo-soft")
+    assert path is not None
+    return load_any_block(path).piece("back")
+
+
+@pytest.mark.parametrize("width", [0.6, 1.27, 1.4, 1.5, 2.0])
+def test_where_an_edge_folds_over_at_its_corner_it_is_the_buffer_too(
+    width: float,
+) -> None:
+    """The leg bends by 1.3 cm of radius where it leaves the side; so does the armhole."""
+    edges = controls(back())
+    found = shapely.Polygon(cut_outline(edges, [width] * len(edges)))
+    expected = polygon(edges).buffer(
+        width, join_style="mitre", mitre_limit=CORNER_LIMIT
+    )
+    assert found.is_valid
+    assert found.hausdorff_distance(expected) < 0.03  # the line itself is that wide
+
+
+@pytest.mark.parametrize("turning", [1.0, 1.2, 1.27, 1.35, 1.5, 2.0])
+def test_a_seam_runs_on_through_the_whole_turning(turning: float) -> None:
+    """Both pieces of a seam end in the same corner, however wide the turning is."""
+    piece, seam = back(), 0.6
+    widths = {"side": seam, "strap": seam, "crotch": seam, "centre_back": 0.0}
+    allowances = [widths.get(edge.name, turning) for edge in piece.edges]
+    cut = shapely.Polygon(cut_outline(controls(piece), allowances))
+    side, leg = piece.edge("side").control, piece.edge("leg").control
+    corner, down, back_in = (
+        side[-1, 3],
+        side[-1, 3] - side[-1, 2],
+        leg[0, 1] - leg[0, 0],
+    )
+    u, v = down / np.linalg.norm(down), back_in / np.linalg.norm(back_in)
+    # Both moved lines: corner + seam * n_u + s u = corner + turning * n_v + t v.
+    n_u, n_v = np.array([u[1], -u[0]]), np.array([v[1], -v[0]])
+    s, _ = np.linalg.solve(np.stack([u, -v], axis=1), turning * n_v - seam * n_u)
+    assert s > 0.9 * turning
+    meeting = shapely.Point(corner + seam * n_u + s * u)
+    assert cut.is_valid
+    assert cut.exterior.distance(meeting) < 1e-9
