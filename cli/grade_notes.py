@@ -23,11 +23,16 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
     loops = [
         body.filled["torso_loop"].half for body in bodies if "torso_loop" in body.filled
     ]
-    if loops and any("torso loop" in size.lengths for size in result.made):
+    if loops:
         notes.append(
             f"THE TORSO LOOP IS FILLED IN for {len(loops)} of {len(bodies)} sizes; 95 of "
             f"100 bodies lie within +- {length_text(max(loops), units)} {units} of it: "
             "measure one before cutting"
+        )
+    if result.of_block and not any("torso loop" in s.lengths for s in result.made):
+        notes.append(
+            "the block has no torso loop of its own: its lengths grow by the torso loops "
+            "of the sizes all the same"
         )
     beyond = [
         size.label

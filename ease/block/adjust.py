@@ -14,7 +14,7 @@ from ease.block.follow import follow_ends
 from ease.block.holds import pull_back
 from ease.block.image import BlockMap
 from ease.block.measure import walk_seams
-from ease.block.pieces import Block, DraftedFor, Edge, Piece
+from ease.block.pieces import Block, DraftedFor, Edge, Level, Piece
 from ease.block.seams import refuse_crossed, true_seams
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
@@ -31,6 +31,7 @@ def adjust_block(
     length_ratio: float,
     *,
     level_ratios: Mapping[str, float] | None = None,
+    between: bool = False,
     true: bool = True,
 ) -> Adjustment:
     """Adjust a block from one pair of factors to another.
@@ -47,6 +48,8 @@ def adjust_block(
         level_ratios: Girth ratio of single levels, by name; they are joined smoothly,
             constant above the highest and below the lowest level. A level that is not
             named keeps ``girth_ratio``.
+        between: Whether a level that is not named lies on the join of those that are,
+            as if it were not marked, instead.
         true: Whether seams are trued afterwards.
 
     Raises:
@@ -63,7 +66,14 @@ def adjust_block(
             low, high = RATIO_RANGE
             message = f"{label} must lie within {low:g} to {high:g}, not {ratio:g}"
             raise RefusedError(message)
-    change = _block_map(block, girth_ratio, length_ratio, own)
+    for name in own:
+        block.level(name)
+    at_level = {
+        level: own.get(level.name, girth_ratio)
+        for level in block.levels
+        if level.name in own or (own and not between)
+    }
+    change = _block_map(block, girth_ratio, length_ratio, at_level)
     mapped = _mapped(block, change)
     refuse_crossed(mapped, "after the adjustment")
     seams = walk_seams(mapped)
@@ -79,13 +89,13 @@ def adjust_block(
 
 
 def _block_map(
-    block: Block, girth_ratio: float, length_ratio: float, own: Mapping[str, float]
+    block: Block,
+    girth_ratio: float,
+    length_ratio: float,
+    at_level: Mapping[Level, float],
 ) -> BlockMap:
-    for name in own:
-        block.level(name)
     by_height: dict[float, float] = {}
-    for level in block.levels if own else ():
-        ratio = own.get(level.name, girth_ratio)
+    for level, ratio in at_level.items():
         if by_height.setdefault(level.y, ratio) != ratio:
             message = Sentence(
                 "two levels at y = {} ask for different ratios", Length(level.y, None)

@@ -182,7 +182,8 @@ def grade(
     if isinstance(make, Scaled):
         left = left_behind(make.block.drafted_for)
         shape = shape_notes(make.block, make.old, make.base)
-        notes = (*filter(None, [left]), *taken_as_notes(make.block, make.old), *shape)
+        said = filter(None, [left, make.joined_note(bodies)])
+        notes = (*said, *taken_as_notes(make.block, make.old), *shape)
     return Grading(
         sizes=sizes,
         cloth=cloth,

@@ -61,13 +61,29 @@ class Scaled:
 
     def _scaled(self, levels: Mapping[str, float], length: float) -> Block:
         girth = float(np.mean(list(levels.values())))
-        return adjust_block(self.block, girth, length, level_ratios=levels).after
+        return adjust_block(
+            self.block, girth, length, level_ratios=levels, between=True
+        ).after
 
     def as_decided(self, one: DecidedSize) -> DecidedSize:
         """Return a decision as it holds for the block."""
         if one.factors is None:
             return one
         return one._replace(factors=for_block(one.factors, self.block, self.old))
+
+    def joined_note(self, bodies: Sequence[Body]) -> str:
+        """Name the levels that some body has no girth for; empty where there are none."""
+        names = [
+            level.name
+            for level in self.block.levels
+            if any(level.name not in body.girths for body in (self.base, *bodies))
+        ]
+        if not names:
+            return ""
+        return (
+            f"not every size has a girth at {', '.join(names)}: there it is graded as "
+            "the levels beside it are"
+        )
 
     def __call__(self, row: int, body: Body, factors: Factors) -> Block:
         """Return the block for a body, cut by factors.

@@ -12,7 +12,7 @@ from ease.block.draft import draft_block
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
 from ease.block.on_body import worn_strains
-from ease.block.pieces import DraftedFor, Toiled
+from ease.block.pieces import DraftedFor, Level, Toiled
 from ease.block.plan import BODY_SIZE, Factors
 from ease.block.refit import refit
 from ease.body.fill_in import complete
@@ -123,6 +123,27 @@ def test_the_loop_of_every_size_is_worn_by_its_own_factor() -> None:
         _, down = worn_strains(size.block, size.body)
         wanted = (1 + own) * said / size.factors.length - 1
         assert down == pytest.approx(wanted, abs=SAME_STRAIN)
+
+
+def test_a_level_that_nobody_measured_changes_no_size() -> None:
+    """Two heights between waist and hip that no size table has."""
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    own = Level("low waist", 44.0), Level("high hip", 52.0)
+    marked = replace(block, levels=(*block.levels, *own))
+    plain = grade(SIZES, cloth(), AIM, block=block, base=base)
+    run = grade(SIZES, cloth(), AIM, block=marked, base=base)
+    for size, same in zip(run.made, plain.made, strict=True):
+        assert size.block is not None
+        assert same.block is not None
+        assert size.lengths == pytest.approx(same.lengths, abs=1e-9)
+        for y in (44.0, 50.0, 60.0):
+            there = girth_at(same.block, y)
+            assert girth_at(size.block, y) == pytest.approx(there, abs=1e-9)
+    (note,) = (text for text in run.notes if text.startswith("not every size"))
+    assert "at low waist, high hip: there it is graded as" in note
+    assert not any(text.startswith("not every size") for text in plain.notes)
 
 
 def test_graded_to_its_own_body_and_fabric_a_block_stays() -> None:

@@ -14,9 +14,11 @@ from typer.testing import CliRunner
 
 from cli.app import app
 from ease.body.sizes import load_size_run
-from ease.demo import shipped_block
+from ease.demo import TRACE, shipped_block
 from ease.fabric.store import load_fabric
 from ease.files.any_block import load_any_block
+from ease.files.block_toml import save_block
+from ease.files.trace_file import load_trace
 from ease.fit.decide import decide
 
 RUN = CliRunner()
@@ -89,6 +91,19 @@ def test_a_block_that_is_off_is_told_in_one_note(tmp_path: Path) -> None:
         assert body / worn - 1 > beyond["window"][1]
     shown = RUN.invoke(app, [*line, "--fabric", "firm-tricot"]).stdout
     assert "every size is off as much" in shown
+
+
+def test_a_block_without_a_loop_is_told_to_grow_by_filled_in_loops(
+    tmp_path: Path,
+) -> None:
+    brief = tmp_path / "brief.toml"
+    save_block(load_trace(TRACE).block, brief)
+    line = ["grade", "en", "--only", "88,92", "--block", str(brief), "--body", "demo"]
+    notes = json.loads(RUN.invoke(app, [*line, "--json"]).stdout)["notes"]
+    assert any(note.startswith("THE TORSO LOOP IS FILLED IN for 2") for note in notes)
+    assert any("grow by the torso loops of the sizes" in note for note in notes)
+    plain = json.loads(RUN.invoke(app, [*LINE, "--json"]).stdout)["notes"]
+    assert not any("grow by the torso loops" in note for note in plain)
 
 
 def test_a_folder_holds_table_picture_print_and_blocks(tmp_path: Path) -> None:
