@@ -58,6 +58,16 @@ def check_json(result: WearCheck) -> dict[str, Any]:
             "thigh_cm": result.leg.thigh_cm,
             "strain": result.leg.strain,
         },
+        "leg_levels": [
+            {
+                "name": level.name,
+                "both_legs_cm": level.both_cm,
+                "leg_cm": level.leg_cm,
+                "thigh_cm": level.thigh_cm,
+                "strain": level.strain,
+            }
+            for level in result.leg_levels
+        ],
         "worn_by_toile": [_worn_json(one) for one in worn_otherwise(result)],
         "understated_after_hour": list(result.understated),
         "remarks": list(result.remarks),

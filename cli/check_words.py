@@ -117,7 +117,8 @@ def worn_notes(result: WearCheck) -> list[str]:
 
 def check_notes(result: WearCheck) -> list[str]:
     """Say what could not be judged, and why."""
-    return [*_not_judged(result), *_state_notes(result)]
+    legs = [level.text for level in result.leg_levels]
+    return [*_not_judged(result), *legs, *_state_notes(result)]
 
 
 def _not_judged(result: WearCheck) -> list[str]:

@@ -98,6 +98,12 @@ def _power(strain: float) -> Callable[[ClothDirection], str]:
     return text
 
 
+def _aimed_at(compared: Comparison) -> str:
+    """Return the girth where the pressure is aimed at."""
+    found = (one.reduction for one in compared.suited if one.reduction is not None)
+    return next(found).allowed.held_at[0]
+
+
 def _fit_table(compared: Comparison) -> Table:
     def decided(text: Callable[[Reduction], str]) -> list[str]:
         return [
@@ -127,7 +133,7 @@ def _fit_table(compared: Comparison) -> Table:
             *down(lambda r: f"{r.length.factor:.3f}", lambda kept: f"{kept:.3f}"),
         ),
         ("  decided by", *down(lambda r: _binds(r.length), lambda _: AS_IT_IS)),
-        ("bust, mean (kPa)", *held("pressure_kpa", 2)),
+        (f"{_aimed_at(compared)}, mean (kPa)", *held("pressure_kpa", 2)),
         ("most at a side (kPa)", *held("side_kpa", 2)),
         ("pull (N)", *held("pull_n", 1)),
     ]

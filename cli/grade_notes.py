@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
 def grade_notes(result: Grading, units: str = "cm") -> list[str]:
     """Return what to know about all sizes, once and not by size."""
+    from ease.block.leg_levels import leg_levels
     from ease.units import length_text
 
     bodies = [size.body for size in result.sizes]
@@ -44,6 +45,8 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
             f"sizes {', '.join(beyond)} lie outside the bodies that the fill-in "
             "equations were fitted on: trust their filled-in measures less"
         )
+    if legs := [level.name for level in leg_levels(result.blocks[0])]:
+        notes.append(f"girths at {', '.join(legs)} are of both legs together")
     notes += [*_stopped(result), *_own_warnings(result), *_beyond(result)]
     if result.cloth is not None:
         name = result.cloth.fabric.name

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.leg_levels import LegLevel, leg_levels
 from ease.block.leg_opening import LegOpening, leg_opening
 from ease.block.on_body import sizes_on
 from ease.block.passing import OpeningPass, way_on_of
@@ -63,6 +64,7 @@ class WearCheck:
         stops_there: The one of them that does not pass over the way on; or empty.
         opening: The opening that does not let pass what must pass it.
         opens: Whether it opens, so that nothing must pass over anything.
+        leg_levels: Levels round both legs, with the thigh where the body has one.
         remarks: What is no fault and should be known: straps that hang slack later, a
             leg that is stretched far.
     """
@@ -85,6 +87,7 @@ class WearCheck:
     stops_there: str = ""
     opening: OpeningPass | None = None
     opens: bool = False
+    leg_levels: tuple[LegLevel, ...] = ()
     remarks: tuple[str, ...] = ()
 
     @property
@@ -211,6 +214,7 @@ def check_wear(
         stops_there=way_on.stops_there,
         opening=way_on.opening,
         opens=allowed.opens,
+        leg_levels=leg_levels(block, body),
         remarks=remarks(block, body, states, sizes, anchor, leg, cloth, allowed),
     )
 

@@ -17,7 +17,6 @@ from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import Aim, Allowed
 from ease.fit.decide import Reduction, decide, membrane_of
 from ease.fit.explain import sizes_at
-from ease.fit.holding import DEPTH_OVER_BREADTH
 from ease.fit.wear import loads
 from ease.sentence import Sentence, joined
 
@@ -31,8 +30,8 @@ class Held:
     """How a garment cut by a reduction holds, just put on.
 
     Attributes:
-        pressure_kpa: Mean pressure at the bust.
-        side_kpa: Most pressure at the side of bust, waist and hip.
+        pressure_kpa: Mean pressure where it is aimed at.
+        side_kpa: Most pressure at the side of a girth that it lies round.
         pull_n: Pull over both shoulders together; None where nothing hangs from them.
     """
 
@@ -208,10 +207,8 @@ def _held(found: Reduction) -> Held | None:
         return None
     sizes = sizes_at(found)
     worn = loads(membrane, sizes)
-    names = list(DEPTH_OVER_BREADTH)
-    waist = names.index("waist")
     return Held(
-        float(worn.pressure[names.index("bust")]),
+        float(worn.pressure[0]),
         float(worn.side.max()),
-        worn.pull(waist, float(sizes.block[waist])) if found.allowed.hangs else None,
+        worn.pull(0, found.cut("waist")) if found.allowed.hangs else None,
     )

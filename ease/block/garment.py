@@ -18,8 +18,8 @@ __all__ = ["for_garment"]
 def for_garment(allowed: Allowed, block: Block, bodies: Sequence[Body]) -> Allowed:
     """Return limits for what a block is, as the wear check judges it.
 
-    Without a torso loop it does not hang. Going on is by the closed levels that it has:
-    a crop top has no waist to pass over the shoulders.
+    Without a torso loop it does not hang. Going on and pressure are by the closed levels
+    that it has: a crop top has no waist to pass over the shoulders, nor to be pressed.
 
     Args:
         allowed: Limits of a one-piece.
@@ -37,7 +37,14 @@ def for_garment(allowed: Allowed, block: Block, bodies: Sequence[Body]) -> Allow
         allowed,
         hangs=allowed.hangs and bool(block.loop_path),
         passing=passing if passing is None or len(passing) > 1 else passing[0],
+        held_at=_held_at(block) or allowed.held_at,
     )
+
+
+def _held_at(block: Block) -> tuple[str, ...]:
+    """Return which of bust, waist and hip the block closes round."""
+    closed = {level.name for level in block.levels if level.loop == "closed"}
+    return tuple(name for name in Allowed().held_at if name in closed)
 
 
 def _passing_ratio(block: Block, body: Body, *, over_head: bool) -> float:

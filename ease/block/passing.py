@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.leg_levels import leg_levels
 from ease.block.measure import girth_at
 from ease.block.on_body import HEAD_GIRTH_CM, passed_at, passed_girths
 from ease.block.openings import block_openings
@@ -173,11 +174,12 @@ def way_on_of(
 
 
 def _unknown(block: Block, body: Body) -> list[Level]:
-    """Return closed levels whose girth the body does not know."""
+    """Return closed levels of the trunk whose girth the body does not know."""
+    legs = {level.name for level in leg_levels(block)}
     return [
         level
         for level in block.levels
-        if level.loop == "closed" and level.name not in body.girths
+        if level.loop == "closed" and level.name not in {*body.girths, *legs}
     ]
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.adjust import Adjustment, adjust_block
+from ease.block.leg_levels import leg_levels
 from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs
 from ease.block.on_body import worn_strains
@@ -148,6 +149,7 @@ def refit(
         notes=(
             *refit_notes(block, old, body, by_level=by_level),
             *window_notes(*worn, new),
+            *(level.text for level in leg_levels(adjustment.after, body)),
         ),
         body=body,
     )

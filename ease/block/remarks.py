@@ -7,12 +7,14 @@ from collections.abc import Mapping
 import numpy as np
 
 from ease.block.hems import hems_not_judged
+from ease.block.leg_levels import leg_levels
 from ease.block.leg_opening import LegOpening
 from ease.block.pieces import Block
 from ease.block.wear_faults import hanging_states
 from ease.body.measures import Body
 from ease.fit.aims import Allowed
 from ease.fit.cases import ClothArrays
+from ease.fit.limits import room_to_move
 from ease.fit.outside import SAME_STRAIN
 from ease.fit.slack import is_slack, slack_text
 from ease.fit.wear import Loads, Sizes, WearState
@@ -45,6 +47,7 @@ def remarks(
     found = (
         _slack_later(states, sizes, anchor, allowed),
         _leg_far(leg, cloth, allowed),
+        *_thigh_far(block, body, cloth, allowed),
         *hems_not_judged(block, body, cloth, allowed),
     )
     return tuple(filter(None, found))
@@ -71,6 +74,21 @@ def _slack_later(
         {state: pull for state, pull in pulls.items() if state not in hang},
         allowed.least_pull_n,
         "a shorter cut, where `ease factors` leaves one, or a cloth that grows less holds",
+    )
+
+
+def _thigh_far(
+    block: Block, body: Body, cloth: ClothArrays, allowed: Allowed
+) -> tuple[str, ...]:
+    """Say where a level round the thigh leaves no room to move."""
+    room = float(
+        room_to_move(cloth.stretch_girth, allowed.usable_share, allowed.girth_move)
+    )
+    return tuple(
+        f"{level.name}: worn {100 * level.strain:.1f} % stretched on one leg; more than "
+        f"{100 * room:.1f} % leaves no room to move"
+        for level in leg_levels(block, body)
+        if level.strain is not None and level.strain > room + SAME_STRAIN
     )
 
 

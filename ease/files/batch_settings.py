@@ -66,7 +66,8 @@ def batch_settings(head: TableHead, table: BatchTable) -> dict[str, Any]:
     with head.path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
     aim, allowed = asdict(table.aim), asdict(table.allowed)
-    del allowed["hangs"], allowed["passing"]  # a row is always of a one-piece
+    for name in ("hangs", "passing", "held_at"):
+        del allowed[name]  # a row is always of a one-piece
     fabrics = [
         hashlib.sha256(fabric_to_toml(cloth.fabric).encode()).hexdigest()
         for cloth in table.cloths

@@ -35,7 +35,8 @@ class Aim:
 
     Attributes:
         name: ``easy``, ``regular`` or ``firm``.
-        pressure_kpa: Mean pressure at the bust, kPa.
+        pressure_kpa: Mean pressure at the bust, kPa; of a garment without one, at its
+            highest closed girth.
         pull_n: Pull over both shoulders together, front and back, N.
         girth_share: Worn strain over stretch where no load test exists.
         length_share: The same down the body, over and above contraction.
@@ -80,7 +81,7 @@ ASSUMED_CONTRACTION: Final = 0.3
 
 
 #: Fields of the limits that nobody sets: what kind of garment it is.
-SWITCHES: Final = ("over_head", "opens", "hangs", "passing")
+SWITCHES: Final = ("over_head", "opens", "hangs", "passing", "held_at")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +104,8 @@ class Allowed:
             keeps its length: only the strain round is decided.
         passing: The most that a part of it must pass on the way on, over the body's own
             girth there; one number, or one for each body. None: as a one-piece.
+        held_at: Girths that it lies round as a closed loop, of bust, waist and hip; the
+            pressure is aimed at on the first.
     """
 
     usable_share: float = 0.5
@@ -116,6 +119,7 @@ class Allowed:
     opens: bool = False
     hangs: bool = True
     passing: float | NDArray[np.float64] | None = None
+    held_at: tuple[str, ...] = ("bust", "waist", "hip")
 
     def __post_init__(self) -> None:
         """Refuse limits that are no sensible number."""

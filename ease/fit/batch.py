@@ -87,8 +87,8 @@ class Many:
         girth_bound: What binds round: a key of ``window.LIMITS``, or ``aim``.
         length_bound: The same down, ``not_tested``, or ``as_it_is`` of what does not
             hang.
-        pressure: Mean pressure at the bust, kPa; nan without a load test.
-        side_pressure: Most pressure at the side of bust, waist or hip, kPa.
+        pressure: Mean pressure where it is aimed at, kPa; nan without a load test.
+        side_pressure: Most pressure at the side of a girth that it lies round, kPa.
         pull: Pull over both shoulders together, N; nan where nothing hangs.
         slack_later: Where it pulls less than the least in a later state of wear.
     """
@@ -185,9 +185,7 @@ def decide_many(
     girth = np.where(empty, np.nan, solution.girth.strain)
     length = np.where(one_way, 0.0, solution.length.strain)
     length = np.where(empty, np.nan, length)
-    pressure, side, pull = _holding(cloth.membrane, body, girth, length)
-    if not allowed.hangs:
-        pull = np.full_like(pull, np.nan)
+    pressure, side, pull = _holding(cloth.membrane, body, (girth, length), allowed)
     return Many(
         solution=solution,
         answered=~empty,
@@ -224,17 +222,23 @@ def _slack_later(
 
 
 def _holding(
-    membrane: Membrane | None, body: BodyArrays, girth: FloatArray, length: FloatArray
+    membrane: Membrane | None,
+    body: BodyArrays,
+    strains: tuple[FloatArray, FloatArray],
+    allowed: Allowed,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return mean pressure at the bust, most pressure at a side, and the pull."""
+    """Return mean pressure where it is aimed at, most pressure at a side, and the pull."""
+    girth, length = strains
     if membrane is None:
         nothing = np.full_like(girth, np.nan)
         return nothing, nothing, nothing
     around, down = membrane.tensions(girth, length, outside="nan")
     sides = [
-        local_pressures(around, size, DEPTH_OVER_BREADTH[name], length)[0]
-        for name, size in body.girths.items()
+        local_pressures(around, body.girths[name], DEPTH_OVER_BREADTH[name], length)[0]
+        for name in allowed.held_at
     ]
     pull = np.maximum(down, 0.0) * body.waist / (1.0 + girth) / 100.0
-    most = np.maximum(np.maximum(sides[0], sides[1]), sides[2])
-    return mean_pressure(around, body.bust, length), most, pull
+    if not allowed.hangs:
+        pull = np.full_like(pull, np.nan)
+    most = np.max(sides, axis=0)
+    return mean_pressure(around, body.girths[allowed.held_at[0]], length), most, pull

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -126,10 +127,10 @@ class BodyArrays:
         """Bust, waist and hip by name."""
         return {"bust": self.bust, "waist": self.waist, "hip": self.hip}
 
-    @property
-    def widest(self) -> FloatArray:
-        """Largest of bust, waist and hip."""
-        return np.maximum(np.maximum(self.bust, self.waist), self.hip)
+    def widest(self, names: Iterable[str]) -> FloatArray:
+        """Return the largest of some of bust, waist and hip."""
+        girths = np.broadcast_arrays(*(self.girths[name] for name in names))
+        return np.asarray(np.stack(girths).max(axis=0))
 
     def passing_ratio(self, *, over_head: bool) -> FloatArray:
         """Return the most that a part of the garment must pass, over its own girth.

@@ -26,13 +26,14 @@ def explain(reduction: Reduction) -> tuple[str, ...]:
 
 
 def sizes_at(reduction: Reduction) -> Sizes:
-    """Return a garment cut exactly by a reduction, at bust, waist and hip."""
-    body = np.array([reduction.body[name] for name in DEPTH_OVER_BREADTH])
+    """Return a garment cut exactly by a reduction, at the girths that it lies round."""
+    names = reduction.allowed.held_at
+    body = np.array([reduction.body[name] for name in names])
     return Sizes(
         body=body,
         block=body * reduction.girth.factor,
         share=np.ones(len(body)),
-        depth_ratio=np.array(list(DEPTH_OVER_BREADTH.values())),
+        depth_ratio=np.array([DEPTH_OVER_BREADTH[name] for name in names]),
         length_strain=reduction.length.strain,
     )
 
@@ -43,16 +44,16 @@ def _holding(reduction: Reduction) -> tuple[str, ...]:
         return ()
     sizes = sizes_at(reduction)
     worn = loads(membrane, sizes)
-    names = list(DEPTH_OVER_BREADTH)
-    most, waist = int(worn.side.argmax()), names.index("waist")
-    pull = worn.pull(waist, float(sizes.block[waist]))
+    names = reduction.allowed.held_at
+    most = int(worn.side.argmax())
+    pull = worn.pull(0, reduction.cut("waist"))  # as stretched there as anywhere
     pulls = f", and pulls {pull:.1f} N over both shoulders together"
     if not reduction.allowed.hangs:
         pulls = ""
     return (
-        f"So it presses {pressure_text(float(worn.pressure[names.index('bust')]))} on "
-        f"average round the bust, at most {pressure_text(float(worn.side[most]))} at the "
-        f"side of the {names[most]} ({band(float(worn.side[most])).title}){pulls}.",
+        f"So it presses {pressure_text(float(worn.pressure[0]))} on average round the "
+        f"{names[0]}, at most {pressure_text(float(worn.side[most]))} at the side of the "
+        f"{names[most]} ({band(float(worn.side[most])).title}){pulls}.",
     )
 
 

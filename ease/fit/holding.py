@@ -71,9 +71,13 @@ def _strain_round(
 
 
 def aimed_girth(
-    membrane: Membrane, body: BodyArrays, pressure_kpa: float, pull_n: ArrayLike | None
+    membrane: Membrane,
+    body: BodyArrays,
+    pressure_kpa: float,
+    pull_n: ArrayLike | None,
+    at: str = "bust",
 ) -> FloatArray:
-    """Return the worn strain round that gives the aimed pressure at the bust.
+    """Return the worn strain round that gives the aimed pressure.
 
     Args:
         membrane: The cloth, or a batch.
@@ -81,8 +85,9 @@ def aimed_girth(
         pressure_kpa: Pressure aimed at, kPa.
         pull_n: Pull over both shoulders with which it is worn, N; None where nothing
             pulls it and it is worn at body length.
+        at: Girth that it is aimed at: ``bust``, ``waist`` or ``hip``.
     """
-    around = tension_for_pressure(pressure_kpa, body.bust)
+    around = tension_for_pressure(pressure_kpa, body.girths[at])
     return _strain_round(membrane, around, pull_n, body.waist)
 
 
@@ -91,8 +96,8 @@ def girth_holding(
 ) -> tuple[dict[str, FloatArray], dict[str, FloatArray]]:
     """Return the low and the high limits round that pressure sets.
 
-    Least mean pressure at the widest girth; most pressure at the side of whichever
-    girth presses most; the end of the load test.
+    Least mean pressure at the widest girth that it lies round; most pressure at the side
+    of whichever of them presses most; the end of the load test.
 
     Args:
         membrane: The cloth, or a batch.
@@ -101,13 +106,15 @@ def girth_holding(
             body length.
         allowed: Numbers of the limits.
     """
-    least = tension_for_pressure(allowed.least_pressure_kpa, body.widest)
+    least = tension_for_pressure(
+        allowed.least_pressure_kpa, body.widest(allowed.held_at)
+    )
     most = allowed.most_side_pressure_kpa / np.stack(
         np.broadcast_arrays(
             *(
                 side_over_mean(DEPTH_OVER_BREADTH[name])
-                / tension_for_pressure(1.0, girth)
-                for name, girth in body.girths.items()
+                / tension_for_pressure(1.0, body.girths[name])
+                for name in allowed.held_at
             )
         )
     ).max(axis=0)

@@ -186,7 +186,7 @@ def _with_pull(
     """
     girth = choose(
         _held_at(
-            aimed_girth(membrane, body, aim.pressure_kpa, pull),
+            aimed_girth(membrane, body, aim.pressure_kpa, pull, allowed.held_at[0]),
             membrane.girth.last_strain,
         ),
         girth_bounds(cloth, body, allowed).joined(

@@ -14,6 +14,8 @@ from ease.block.draft import draft_block
 from ease.block.garment import for_garment
 from ease.block.grade import grade
 from ease.block.pieces import Block
+from ease.block.plan import BODY_SIZE, Factors
+from ease.block.refit import refit
 from ease.body.measures import Body
 from ease.body.sizes import load_size_run
 from ease.errors import EmptyWindowError, RefusedError
@@ -134,3 +136,39 @@ def test_every_size_of_a_block_is_decided_as_alone(name: str, hold: str) -> None
         one = decide(fabric, body, aim=AIMS[hold], allowed=garment)
         assert size.factors.girth == pytest.approx(one.girth.factor, abs=1e-12)
         assert size.factors.length == pytest.approx(one.length.factor, abs=1e-12)
+
+
+@pytest.mark.parametrize("waist", [50.0, 60.0, 80.0])
+def test_a_waist_that_a_block_has_not_sets_no_limit(
+    make_tube: Tube, waist: float
+) -> None:
+    """Most pressure is at the narrowest girth that the garment lies round."""
+    top = only(make_tube(70.4, 56.0, 76.8), "bust", loop_path=())
+    body = replace(BODY, values={**BODY.values, "waist": waist})
+    fabric = load_fabric("power-net")
+    allowed = for_garment(Allowed(), top, [body])
+    usual = for_garment(Allowed(), top, [BODY])
+    assert allowed.held_at == ("bust",)
+    factor = decide(fabric, body, aim=AIMS["firm"], allowed=allowed).girth.factor
+    assert factor == decide(fabric, BODY, aim=AIMS["firm"], allowed=usual).girth.factor
+    many = Cloth.of(fabric)
+    run = grade([body], many, AIMS["firm"], block=top, base=BODY).sizes[0].factors
+    assert run is not None
+    assert run.girth == pytest.approx(factor, abs=1e-12)
+
+
+def test_without_a_bust_the_pressure_is_aimed_at_the_highest_girth(
+    make_tube: Tube,
+) -> None:
+    """As the wear check reads it: 0.4 kPa round a waist of 70, less at the hip."""
+    tube = only(make_tube(70.4, 70.0, 96.0), "waist", "hip", loop_path=())
+    fabric = load_fabric("soft-tricot")
+    garment = for_garment(Allowed(usable_share=1.0), tube, [BODY])
+    assert garment.held_at == ("waist", "hip")
+    found = decide(fabric, BODY, allowed=garment)
+    assert found.girth.bound_by == "aim"
+    made = refit(tube, BODY_SIZE, Factors.from_reduction(found), BODY).block
+    check = check_wear(made, BODY, fabric, allowed=Allowed(usable_share=1.0))
+    now = check.states["now"][0].pressure
+    assert now[0] == pytest.approx(0.4, abs=1e-4)
+    assert now[1] == pytest.approx(0.4 * 70 / 96, abs=1e-4)

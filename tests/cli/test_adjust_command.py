@@ -379,9 +379,9 @@ def test_the_tape_is_left_out_of_the_spread_and_the_caption_says_so() -> None:
 
 
 def test_waist_elastic_that_cannot_pass_the_hip_is_told(tmp_path: Path) -> None:
-    """A hip of 96 cm over elastic that bears 70 %: 96 / 1.7 + 1.27 = 57.7 cm of it.
+    """A hip of 96 cm over elastic that bears 65 %: 96 / 1.65 + 1.27 = 59.5 cm of it.
 
-    At 30 % it would be 75.1 cm, on an edge of 58: that holds nothing.
+    At 30 % it would be 75.1 cm, on an edge of 60: that holds nothing.
     """
     brief = tmp_path / "brief.toml"
     save_block(load_trace(TRACE).block, brief)
@@ -391,10 +391,10 @@ def test_waist_elastic_that_cannot_pass_the_hip_is_told(tmp_path: Path) -> None:
     ]
     hard, stiff, soft = (
         " ".join(runner.invoke(app, [*args, stretch]).stdout.split())
-        for stretch in ("30", "70", "80")
+        for stretch in ("30", "65", "80")
     )
-    assert "TOO FAR for one that bears 70 %" in stiff
-    assert "or cut it 57.7 cm long" in stiff
+    assert "TOO FAR for one that bears 65 %" in stiff
+    assert "or cut it 59.5 cm long" in stiff
     assert "holds nothing" not in stiff
     assert "bears 30 %, and one cut longer than the edge holds nothing" in hard
     assert "or cut it" not in hard

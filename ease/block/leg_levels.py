@@ -1,0 +1,87 @@
+"""Levels below the crotch: their girth on the block is of both legs together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ease.block.measure import girth_at
+from ease.block.pieces import Block
+from ease.body.measures import Body
+from ease.sentence import Length, Sentence
+
+__all__ = ["LegLevel", "leg_levels"]
+
+
+@dataclass(frozen=True, slots=True)
+class LegLevel:
+    """A level that lies round the legs.
+
+    Attributes:
+        name: Its name.
+        both_cm: Girth of both legs together, as every girth of the block is measured.
+        thigh_cm: Thigh of the body, at a level of that name; None at another.
+    """
+
+    name: str
+    both_cm: float
+    thigh_cm: float | None = None
+
+    @property
+    def leg_cm(self) -> float:
+        """Girth of one leg."""
+        return self.both_cm / 2.0
+
+    @property
+    def strain(self) -> float | None:
+        """Worn strain round one leg; None where the body does not tell."""
+        return None if self.thigh_cm is None else self.thigh_cm / self.leg_cm - 1.0
+
+    @property
+    def text(self) -> str:
+        """Return both girths, and how far it is worn, in words."""
+        said = Sentence(
+            "{} lies below the crotch: {} are of both legs together, {} a leg",
+            *(self.name, Length(self.both_cm), Length(self.leg_cm)),
+        )
+        if self.thigh_cm is None or self.strain is None:
+            return said
+        worn = f"worn {100 * self.strain:.1f} % stretched"
+        if self.strain < 0:
+            worn = f"{-100 * self.strain:.1f} % larger"
+        return Sentence("{}, on a thigh of {} {}", said, Length(self.thigh_cm), worn)
+
+
+def leg_levels(block: Block, body: Body | None = None) -> tuple[LegLevel, ...]:
+    """Return the levels of a block that lie round its legs, top to bottom.
+
+    A piece of the trunk reaches a fold, or a seam to its own mirror image, at every
+    height; where none does any more, the pieces part into two legs. A block that marks
+    neither fold nor such a seam, or has a piece cut once, does not tell.
+
+    Args:
+        block: The block.
+        body: The body, for its thigh.
+    """
+    pieces = [piece for piece in block.pieces if piece.in_girth]
+    if any(piece.times_round == 1 for piece in pieces):
+        return ()
+    own = {seam.first for seam in block.seams if seam.first == seam.second}
+    middles = [
+        edge
+        for piece in pieces
+        for edge in piece.edges
+        if piece.is_fold(edge) or f"{piece.name}.{edge.name}" in own
+    ]
+    if not middles:
+        return ()
+    lowest = max(float(edge.control[..., 1].max()) for edge in middles)
+    thigh = None if body is None else body.values.get("thigh")
+    return tuple(
+        LegLevel(
+            level.name,
+            float(girth_at(block, level.y)),
+            thigh if level.name == "thigh" else None,
+        )
+        for level in sorted(block.levels, key=lambda level: level.y)
+        if level.y > lowest
+    )
