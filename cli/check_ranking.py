@@ -39,7 +39,10 @@ def show_ranking(
     need = fabric_need(block, body, aim, allowed)
     fabrics, left_out = readable_fabrics()
     ranking = rank_fabrics(block, body, fabrics, aim, allowed)
-    parts: list[RenderableType] = [_ranking_table(ranking), *_need_lines(need, aim)]
+    parts: list[RenderableType] = [
+        _ranking_table(ranking),
+        *_need_lines(need, aim, body.title),
+    ]
     screen.show(*parts)
     worn = [
         f"{one.fabric.name}: {note}"
@@ -123,7 +126,9 @@ def _known(value: float, digits: int) -> str:
     return "-" if value != value else f"{value:.{digits}f}"
 
 
-def _need_lines(need: Need, aim: Aim) -> list[str]:
+def _need_lines(need: Need, aim: Aim, body: str) -> list[str]:
+    if not need.possible:
+        return [need.impossible_text(body)]
     return [
         f"A fabric for this block as it is needs {need.stretch_text}, and about "
         f"{need.tension:.0f} N/m at {100 * need.strain:.0f} % strain "

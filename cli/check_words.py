@@ -125,11 +125,14 @@ def _not_judged(result: WearCheck) -> list[str]:
     """Name closed levels that the body has no girth for."""
     if not result.not_judged:
         return []
+    from ease.body.measures import TRUNK_GIRTHS
+
     names = ", ".join(result.not_judged)
     way, _ = result.passes
     return [
-        f"NOT JUDGED but for going on over the {way}: {names}; the body has no girth round "
-        "the trunk of that name: add it to the body, if it is one, and check again"
+        f"NOT JUDGED but for going on over the {way}: {names}; the body has no girth of "
+        f"that name. Known girths are {', '.join(TRUNK_GIRTHS)}: call the level by one of "
+        "them, add the girth to the body, and check again"
     ]
 
 

@@ -70,7 +70,7 @@ def need_json(suiting: Suiting) -> dict[str, Any]:
     """Return the JSON body of what a block needs and which fabrics have it."""
     need = suiting.need
     return {
-        "possible": suiting.possible,
+        "possible": suiting.need.possible,
         "stretch": need.stretch,
         "stretch_for": need.stretch_for,
         "level": need.level,

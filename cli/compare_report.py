@@ -177,13 +177,8 @@ def _size_table(compared: Comparison, units: str) -> Table:
 def need_parts(suiting: Suiting, aim: Aim, body: str) -> list[Table | str]:
     """Return what a block needs, and each fabric with what it has of it."""
     need = suiting.need
-    if not suiting.possible:
-        said = (
-            f"At the {need.level} this block is no smaller than {body}: worn "
-            f"{percent_text(need.strain)} % stretched, no cloth can hold. Cut it smaller "
-            "(ease adjust) before choosing a fabric."
-        )
-        return [folded(said, WIDTH)]
+    if not need.possible:
+        return [folded(need.impossible_text(body), WIDTH)]
     down = "by an amount not known"
     if need.length_strain is not None:
         down = f"{percent_text(need.length_strain)} %"

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from .tables import inch_note, make_table
 
+_SIDE_BY_SIDE = 4  # measures with their steps that a line takes
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -18,7 +20,7 @@ def grade_tables(result: Grading, units: str) -> list[Table]:
     """Return the factors of each size, its girths with steps, and the lengths."""
     return [
         *([] if result.cloth is None else [_factor_table(result)]),
-        _girth_table(result, units),
+        *_girth_tables(result, units),
         _length_table(result, units),
     ]
 
@@ -66,9 +68,20 @@ def _bound(key: str) -> str:
     return other.get(key, "no strain fits")
 
 
-def _girth_table(result: Grading, units: str) -> Table:
-    """Girths and torso loop of each size, each with its change from the size before."""
-    columns = _columns(result)
+def _girth_tables(result: Grading, units: str) -> list[Table]:
+    """Girths and torso loop of each size, as many side by side as a line takes."""
+    first = result.made[0]
+    loop = ["torso loop"] if "torso loop" in first.lengths else []
+    columns = [*first.girths, *loop]
+    title = f"{title_of(result)}: girths{' and loop' if loop else ''} to cut ({units})"
+    return [
+        _girth_table(result, columns[at : at + _SIDE_BY_SIDE], title, units)
+        for at in range(0, len(columns), _SIDE_BY_SIDE)
+    ]
+
+
+def _girth_table(result: Grading, columns: list[str], title: str, units: str) -> Table:
+    """Girths of each size, each with its change from the size before."""
     rows, before = [], None
     for size in result.made:
         own = size.girths | size.lengths
@@ -83,15 +96,7 @@ def _girth_table(result: Grading, units: str) -> Table:
     heads = ["size"]
     for name in columns:
         heads += [name.removeprefix("torso "), "step"]
-    title = f"{title_of(result)}: girths and loop to cut ({units})"
     return make_table(title, heads, rows, caption=inch_note(units))
-
-
-def _columns(result: Grading) -> list[str]:
-    first = result.made[0]
-    levels = list(first.girths)
-    loop = ["torso loop"] if "torso loop" in first.lengths else []
-    return [*levels[: 4 - len(loop)], *loop]
 
 
 def _length_table(result: Grading, units: str) -> Table:

@@ -112,7 +112,8 @@ def _work(
     names: tuple[str, str, str], wanted: Wanted, fixed: str | None, units: str
 ) -> Lesson:
     from ease.block.earlier_toiles import as_worn
-    from ease.block.lesson import FIXED_CM, make_lesson
+    from ease.block.garment import for_garment
+    from ease.block.lesson import FIXED_CM, check_taught, make_lesson
     from ease.fit.lesson import GAUGE_CM
     from ease.units import CM_PER
 
@@ -126,7 +127,9 @@ def _work(
     if fixed is not None:
         fixed_cm = length_of("--fixed", fixed, units)
     person = as_worn(block, read_person(body))
-    reduction = read_reduction(fabric, person, wanted)
+    check_taught(block)
+    garment = for_garment(wanted.allowed, block, [person])
+    reduction = read_reduction(fabric, person, wanted._replace(allowed=garment))
     return make_lesson(block, reduction, fixed_cm, gauge_cm)
 
 

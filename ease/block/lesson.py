@@ -21,7 +21,7 @@ from ease.fit.lesson import (
 )
 from ease.fit.size_run import QUARTERS, SizeRun, size_run
 
-__all__ = ["FIXED_CM", "Lesson", "LevelRow", "make_lesson"]
+__all__ = ["FIXED_CM", "Lesson", "LevelRow", "check_taught", "make_lesson"]
 
 FIXED_CM = 4.0  # off each quarter; common practice, no source
 
@@ -88,6 +88,27 @@ class Lesson:
         return body["torso_loop"] * self.reduction.free_length
 
 
+def check_taught(block: Block) -> None:
+    """Refuse a block that the lesson is not about.
+
+    Its steps are of a garment that lies round the bust and hangs from the shoulders.
+
+    Raises:
+        RefusedError: If the block has no torso loop, or is not closed at the bust.
+    """
+    closed = [level.name for level in block.levels if level.loop == "closed"]
+    lacks = [] if block.loop_path else ["torso loop"]
+    lacks += [] if "bust" in closed else ["closed level at the bust"]
+    if not lacks:
+        return
+    message = (
+        f"block {block.name} has no {' and no '.join(lacks)}: the lesson is about one "
+        "that lies round the bust and hangs from the shoulders"
+    )
+    hint = "give a one-piece; `ease adjust` and `ease check` are about any block"
+    raise RefusedError(message, hint=hint)
+
+
 def make_lesson(
     block: Block,
     reduction: Reduction,
@@ -104,8 +125,9 @@ def make_lesson(
 
     Raises:
         UsageError: If the fixed amount is not possible.
-        RefusedError: If the body knows the girth of no closed level of the block.
+        RefusedError: If the block has no torso loop, or is not closed at the bust.
     """
+    check_taught(block)
     bust = reduction.body["bust"]
     levels, sizes = sizes_on(block, reduction.body)
     factor = reduction.girth.factor
@@ -114,9 +136,6 @@ def make_lesson(
         for level, body, own in zip(levels, sizes.body, sizes.block, strict=True)
         if level.loop == "closed"
     )
-    if not rows:
-        message = f"block {block.name}: no level that the body knows is a closed loop"
-        raise RefusedError(message)
     return Lesson(
         reduction=reduction,
         block=block,

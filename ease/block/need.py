@@ -47,6 +47,19 @@ class Need:
     stretch_for: str = ""
 
     @property
+    def possible(self) -> bool:
+        """Whether any cloth could hold: the block must be smaller than the body."""
+        return self.strain > 0
+
+    def impossible_text(self, body: str) -> str:
+        """Say that no cloth holds on a body, whose title is given."""
+        return (
+            f"At the {self.level} this block is no smaller than {body}: worn "
+            f"{percent_text(self.strain)} % stretched, no cloth can hold. Cut it smaller "
+            "(ease adjust) before choosing a fabric."
+        )
+
+    @property
     def stretch_text(self) -> str:
         """The stretch in words."""
         share = f"{percent_text(self.stretch, 0)} % stretch"

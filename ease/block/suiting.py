@@ -61,11 +61,6 @@ class Suiting:
     most_tension: float
     having: tuple[Having, ...]
 
-    @property
-    def possible(self) -> bool:
-        """Whether any cloth could hold: the block must be smaller than the body."""
-        return self.need.strain > 0
-
 
 def which_suit(
     block: Block,

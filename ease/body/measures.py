@@ -24,6 +24,12 @@ TAPE_SD_CM: Final[Mapping[str, float]] = MappingProxyType(
 )
 
 _LIMBS: Final = ("thigh",)
+#: Girths round the trunk that a body can have, by their keys.
+TRUNK_GIRTHS: Final = tuple(
+    key
+    for key, measure in MEASURES.items()
+    if measure.kind == "girth" and key not in _LIMBS
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +114,7 @@ class Body:
         A line across a block at the thigh goes round both legs, and is no such girth.
         """
         return MappingProxyType(
-            {
-                key: value
-                for key, value in self.values.items()
-                if MEASURES[key].kind == "girth" and key not in _LIMBS
-            }
+            {key: value for key, value in self.values.items() if key in TRUNK_GIRTHS}
         )
 
     def sd(self, key: str) -> float:

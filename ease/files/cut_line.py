@@ -120,8 +120,9 @@ def _corner(
         limit = CORNER_LIMIT * distance
         if 0 <= s <= limit and -limit <= t <= 0:
             return np.concatenate([first, (first[-1] + s * u)[None]]), second
-        if s > limit and t < -limit:
-            cap = np.stack([first[-1] + distance * u, second[0] - distance * v])
+        if s >= 0 >= t:  # too long for one of them at least
+            on, back = min(s, distance), min(-t, distance)
+            cap = np.stack([first[-1] + on * u, second[0] - back * v])
             return np.concatenate([first, cap]), second
     return first, second
 

@@ -175,7 +175,10 @@ def decide(
     if allowed.over_head:
         body["shoulder_girth"]  # refused here if it is not known
     solution = solve(cloth, girths, aim, allowed, membrane)
-    girth, length = _decision("girth", solution.girth), _length(solution, allowed)
+    try:
+        girth, length = _decision("girth", solution.girth), _length(solution, allowed)
+    except EmptyWindowError as error:
+        raise _with_holds(error, cloth, girths, aim, allowed, membrane) from None
     free = float(solution.free_length)
     unsure = allowed.over_head and "shoulder_girth" in body.filled
     notes = (
@@ -278,6 +281,31 @@ def _mend(axis: Axis, low: Limit, high: Limit) -> str:
     first, second = LIMITS[low.key], LIMITS[high.key]
     if axis == "girth":
         return f"try {first.mend}; or {second.mend}"
-    # The window down moves with the strain round, and that with the hold.
     ways = [kind.mend_down or kind.mend for kind in (first, second)]
-    return f"try {ways[0]}; or {ways[1]}; or another hold"
+    return f"try {ways[0]}; or {ways[1]}"
+
+
+def _with_holds(
+    error: EmptyWindowError,
+    cloth: ClothArrays,
+    body: BodyArrays,
+    aim: Aim,
+    allowed: Allowed,
+    membrane: Membrane | None,
+) -> EmptyWindowError:
+    """Return a refusal that names the holds under which there is an answer.
+
+    The window down moves with the strain round, and that with the hold.
+    """
+    answers = []
+    for name, other in AIMS.items():
+        found = solve(cloth, body, other, allowed, membrane)
+        empty = found.girth.is_empty | (
+            ~np.isnan(found.length.aim) & found.length.is_empty
+        )
+        if other != aim and not empty:
+            answers.append(name)
+    if not answers:
+        return error
+    hint = f"{error.hint}; or the hold {' or '.join(answers)}"
+    return EmptyWindowError(str(error), hint=hint)

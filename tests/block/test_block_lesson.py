@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -58,11 +59,19 @@ def test_a_block_that_the_body_does_not_know(
     make_tube: Tube, make_fabric: Make
 ) -> None:
     block = make_tube(levels=(Level("middle", 40.0),), anchor="middle")
-    with pytest.raises(RefusedError, match="no girth at any level"):
+    with pytest.raises(RefusedError, match="no closed level at the bust"):
         make_lesson(block, decide(make_fabric(CLOTH), MARIT))
 
 
 def test_a_block_that_holds_nowhere(make_tube: Tube, make_fabric: Make) -> None:
     block = make_tube(loops=("open", "open", "partly"))
-    with pytest.raises(RefusedError, match="closed loop"):
+    with pytest.raises(RefusedError, match="no closed level at the bust"):
         make_lesson(block, decide(make_fabric(CLOTH), MARIT))
+
+
+def test_what_hangs_from_nothing_is_not_taught(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    bare = replace(make_tube(88.0, 70.0, 96.0), loop_path=())
+    with pytest.raises(RefusedError, match="no torso loop: the lesson is about one"):
+        make_lesson(bare, decide(make_fabric(CLOTH), MARIT))

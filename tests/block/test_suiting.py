@@ -60,7 +60,7 @@ def test_the_stretch_and_the_power_that_are_needed(suiting: Suiting) -> None:
     assert need.tension == pytest.approx(expected, rel=1e-6)
     assert suiting.least_tension == pytest.approx(expected / 2, rel=1e-6)
     assert suiting.most_tension == pytest.approx(expected * 1.5, rel=1e-6)
-    assert suiting.possible
+    assert suiting.need.possible
 
 
 def test_who_has_what_of_it(suiting: Suiting) -> None:
@@ -107,4 +107,4 @@ def test_a_block_at_body_size_asks_for_the_impossible(
         [cloth(make_fabric, "any", 240.0)],
         AIMS["regular"],
     )
-    assert not found.possible
+    assert not found.need.possible

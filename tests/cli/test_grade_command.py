@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from cli.app import app
+from ease.block.pieces import Level
 from ease.body.sizes import load_size_run
 from ease.demo import TRACE, shipped_block
 from ease.fabric.store import load_fabric
@@ -104,6 +106,25 @@ def test_a_block_without_a_loop_is_told_to_grow_by_filled_in_loops(
     assert any("grow by the torso loops of the sizes" in note for note in notes)
     plain = json.loads(RUN.invoke(app, [*LINE, "--json"]).stdout)["notes"]
     assert not any("grow by the torso loops" in note for note in plain)
+
+
+def test_every_level_is_shown_however_many_there_are(tmp_path: Path) -> None:
+    block = load_any_block(Path(str(shipped_block("demo-soft"))))
+    more = Level("high bust", 20.0), Level("low waist", 44.0), Level("high hip", 52.0)
+    own = tmp_path / "own.toml"
+    save_block(replace(block, levels=(*block.levels, *more)), own)
+    line = ["grade", "en", "--only", "88,92", "--block", str(own), "--body", "demo"]
+    done = RUN.invoke(app, [*line, "--fabric", "firm-tricot"])
+    assert max(len(text) for text in done.stdout.splitlines()) <= 78
+    heads = [text for text in done.stdout.splitlines() if text.startswith("size ")]
+    shown = " ".join(heads)
+    for name in ("bust", "high bust", "waist", "low waist", "high hip", "hip", "loop"):
+        assert re.search(rf"(^|  ){name}  ", shown), name
+    assert "girths and loop to cut" in " ".join(done.stdout.split())
+    bare = replace(block, loop_path=())
+    save_block(bare, own, force=True)
+    told = " ".join(RUN.invoke(app, line).stdout.split())
+    assert "girths to cut" in told
 
 
 def test_a_folder_holds_table_picture_print_and_blocks(tmp_path: Path) -> None:

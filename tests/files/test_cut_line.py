@@ -1,5 +1,6 @@
 """The cut line against polygon offsets of an independent geometry library."""
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -154,3 +155,24 @@ def test_a_seam_runs_on_through_the_whole_turning(turning: float) -> None:
     meeting = shapely.Point(corner + seam * n_u + s * u)
     assert cut.is_valid
     assert cut.exterior.distance(meeting) < 1e-9
+
+
+@pytest.mark.parametrize(
+    ("first", "second"), [(0.6, 1.0), (1.0, 0.6), (0.6, 2.0), (1.0, 2.0), (0.0, 1.0)]
+)
+def test_a_sharp_corner_keeps_the_narrower_allowance(
+    first: float, second: float
+) -> None:
+    """At every angle, also where only one of the two lines would run on too far."""
+    for degrees in np.arange(12.0, 170.0, 0.5):
+        turn = np.radians(degrees)
+        tip = 20.0 * np.array([np.cos(turn), np.sin(turn)])
+        corners = [np.zeros(2), np.array([20.0, 0.0]), tip]
+        ends = [(tuple(a), tuple(b)) for a, b in pairwise([*corners, corners[0]])]
+        edges = [line(*end)[None] for end in ends]
+        points = cut_outline(edges, [second, 1.0, first])
+        cut = shapely.Polygon(points)
+        assert cut.is_valid
+        kept = cut.exterior.distance(shapely.Point(0.0, 0.0))
+        assert kept > min(first, second) - 1e-9
+        assert cut.exterior.distance(shapely.Point(0.0, 0.0)) < 2.6 * max(first, second)

@@ -260,9 +260,29 @@ def test_an_empty_window_names_both_limits_the_gap_and_what_mends_it(
     for kind in (LIMITS[low], LIMITS[high]):
         mend = kind.mend if way == "round" else kind.mend_down or kind.mend
         assert mend in hint
-    assert ("another hold" in hint) == (way == "down")
+    assert "or the hold" not in hint
     assert caught.value.exit_code == 1
     assert "\n" not in text
+
+
+@pytest.mark.parametrize(
+    ("limits", "refused", "answers"),
+    [
+        (Allowed(least_pull_n=25.0), ["regular", "firm"], "easy"),
+        (Allowed(most_pull_n=6.0), ["easy"], "regular or firm"),
+    ],
+)
+def test_a_hold_is_advised_only_where_it_leaves_a_strain(
+    limits: Allowed, refused: list[str], answers: str
+) -> None:
+    fabric = load_fabric("firm-tricot")
+    for name, aim in AIMS.items():
+        if name not in refused:
+            decide(fabric, MARIT, aim=aim, allowed=limits)
+            continue
+        with pytest.raises(EmptyWindowError) as caught:
+            decide(fabric, MARIT, aim=aim, allowed=limits)
+        assert caught.value.hint.endswith(f"; or the hold {answers}")
 
 
 def test_the_gap_is_told_in_points(make_fabric: Make) -> None:
