@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
@@ -112,12 +113,18 @@ def cut_over_body(block: Block, body: Body | None) -> tuple[FloatArray, FloatArr
     usual = said.girth_factor or 1.0
     factors = {lv.name: usual for lv in block.levels} | dict(said.level_factors)
     known = {} if body is None else body.girths
-    for level in block.levels:
-        if level.loop == "closed" and level.name in known:
-            factors[level.name] = girth_at(block, level.y) / known[level.name]
+    for name, own in _closed_girths(block, known).items():
+        factors[name] = own / known[name]
     found = sorted((level.y, factors[level.name]) for level in block.levels)
     heights, ratios = zip(*found, strict=True) if found else ((0.0,), (usual,))
     return np.array(heights), np.array(ratios)
+
+
+def _closed_girths(block: Block, known: Mapping[str, float]) -> dict[str, float]:
+    """Return the block's girth at each closed level of a known name, cm."""
+    found = [lv for lv in block.levels if lv.loop == "closed" and lv.name in known]
+    girths = girth_at(block, np.array([level.y for level in found]))
+    return {lv.name: float(own) for lv, own in zip(found, girths, strict=True)}
 
 
 def worn_strains(
@@ -136,9 +143,8 @@ def worn_strains(
     if body is None:
         return {}, None
     around = {
-        level.name: body.girths[level.name] / float(girth_at(block, level.y)) - 1.0
-        for level in block.levels
-        if level.loop == "closed" and level.name in body.girths
+        name: body.girths[name] / own - 1.0
+        for name, own in _closed_girths(block, body.girths).items()
     }
     try:
         _, sizes = sizes_on(block, body)
