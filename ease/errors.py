@@ -106,7 +106,18 @@ class RefusedError(EaseError, ValueError):
 
 
 class EmptyWindowError(RefusedError):
-    """Two limits leave no admissible strain between them."""
+    """Two limits leave no admissible strain between them.
+
+    Attributes:
+        clash: Keys of the low and of the high limit.
+    """
+
+    def __init__(
+        self, message: str, *, hint: str = "", clash: tuple[str, str] = ("", "")
+    ) -> None:
+        """Keep the message, what would mend it, and which two limits clash."""
+        super().__init__(message, hint=hint)
+        self.clash = clash
 
 
 class TensionRangeError(RefusedError):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal
 
@@ -17,6 +17,7 @@ from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, garment_notes
 from ease.fit.slack import pulls_later, slack_text
 from ease.fit.solve import Solution, solve
+from ease.fit.ways_out import Asked, ways_out
 from ease.fit.window import AS_IT_IS, LIMITS, NOT_TESTED, Chosen
 
 __all__ = [
@@ -178,7 +179,10 @@ def decide(
     try:
         girth, length = _decision("girth", solution.girth), _length(solution, allowed)
     except EmptyWindowError as error:
-        raise _with_holds(error, cloth, girths, aim, allowed, membrane) from None
+        asked = Asked(
+            cloth=cloth, body=girths, aim=aim, allowed=allowed, membrane=membrane
+        )
+        raise _with_ways_out(error, asked, fabric, way) from None
     free = float(solution.free_length)
     unsure = allowed.over_head and "shoulder_girth" in body.filled
     notes = (
@@ -244,7 +248,7 @@ def _decision(axis: Axis, chosen: Chosen) -> Decision:
     low = Limit(chosen.low_keys[int(chosen.low_index)], float(chosen.low))
     high = Limit(chosen.high_keys[int(chosen.high_index)], float(chosen.high))
     if chosen.is_empty:
-        raise EmptyWindowError(clash_text(axis, low, high), hint=_mend(axis, low, high))
+        raise EmptyWindowError(clash_text(axis, low, high), clash=(low.key, high.key))
     return Decision(
         axis,
         float(chosen.strain),
@@ -277,35 +281,15 @@ def clash_text(axis: Axis, low: Limit, high: Limit) -> str:
     )
 
 
-def _mend(axis: Axis, low: Limit, high: Limit) -> str:
-    first, second = LIMITS[low.key], LIMITS[high.key]
-    if axis == "girth":
-        return f"try {first.mend}; or {second.mend}"
-    ways = [kind.mend_down or kind.mend for kind in (first, second)]
-    return f"try {ways[0]}; or {ways[1]}"
-
-
-def _with_holds(
-    error: EmptyWindowError,
-    cloth: ClothArrays,
-    body: BodyArrays,
-    aim: Aim,
-    allowed: Allowed,
-    membrane: Membrane | None,
+def _with_ways_out(
+    error: EmptyWindowError, asked: Asked, fabric: Fabric, way: DirectionName
 ) -> EmptyWindowError:
-    """Return a refusal that names the holds under which there is an answer.
-
-    The window down moves with the strain round, and that with the hold.
-    """
-    answers = []
-    for name, other in AIMS.items():
-        found = solve(cloth, body, other, allowed, membrane)
-        empty = found.girth.is_empty | (
-            ~np.isnan(found.length.aim) & found.length.is_empty
-        )
-        if other != aim and not empty:
-            answers.append(name)
-    if not answers:
-        return error
-    hint = f"{error.hint}; or the hold {' or '.join(answers)}"
-    return EmptyWindowError(str(error), hint=hint)
+    """Return a refusal with what would leave a strain."""
+    other: DirectionName = "along" if way == "across" else "across"
+    turned = None
+    if fabric.direction(other) is not None:
+        cloth = ClothArrays.from_fabric(fabric, other)
+        membrane = membrane_of(fabric, other)
+        turned = other, replace(asked, cloth=cloth, membrane=membrane)
+    hint = ways_out(asked, turned, error.clash)
+    return EmptyWindowError(str(error), hint=hint, clash=error.clash)

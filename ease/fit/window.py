@@ -40,16 +40,12 @@ class LimitKind:
         side: Whether strain must stay above it or below it.
         title: Name in tables.
         why: What goes wrong beyond it.
-        mend: What would move it round the body.
-        mend_down: What would move it down the body, where that is something else.
     """
 
     key: str
     side: Literal["low", "high"]
     title: str
     why: str
-    mend: str
-    mend_down: str = ""
 
 
 LIMITS: Final[Mapping[str, LimitKind]] = MappingProxyType(
@@ -61,64 +57,54 @@ LIMITS: Final[Mapping[str, LimitKind]] = MappingProxyType(
                 "low",
                 "growth",
                 "it grows as large as the body",
-                "a fabric that grows less",
             ),
             LimitKind(
                 "wet_growth",
                 "low",
                 "wet growth",
                 "it sags as large as the body",
-                "a fabric that grows less when wet",
             ),
             LimitKind(
                 "least_pressure",
                 "low",
                 "least pressure",
                 "the cloth hangs instead of holding",
-                "a firmer fabric",
             ),
             LimitKind(
                 "least_pull",
                 "low",
                 "least pull",
                 "the straps hang slack",
-                "a firmer fabric, or shorter straps",
             ),
             LimitKind(
                 "room_to_move",
                 "high",
                 "room to move",
                 "it is stretched out in movement",
-                "a fabric with more stretch, or the other direction round the body",
-                "a fabric with more stretch down the body",
             ),
             LimitKind(
                 "goes_on",
                 "high",
                 "goes on",
                 "it does not pass the widest part",
-                "a fabric with more stretch, or an opening (--opens)",
             ),
             LimitKind(
                 "most_pressure",
                 "high",
                 "most pressure",
                 "it presses too much for all day",
-                "a softer fabric",
             ),
             LimitKind(
                 "most_pull",
                 "high",
                 "most pull",
                 "the straps dig in",
-                "a softer fabric, or wider straps",
             ),
             LimitKind(
                 "test_range",
                 "high",
                 "test range",
                 "it was not tested that far",
-                "a load test up to a higher strain",
             ),
         )
     }
