@@ -201,7 +201,7 @@ def _rings(block: Block) -> dict[str, list[tuple[Piece, Edge]]]:
     for piece, edge in _free_edges(block):
         kind, _, side = opening_of(edge.name).partition(" ")
         if kind:
-            of_piece = side_of(piece.name) if piece.cut == "once" else ""
+            of_piece = _side_left(piece, kind) if piece.cut == "once" else ""
             found[kind].append((piece, edge, side or of_piece))
     rings = {}
     for kind, edges in found.items():
@@ -211,6 +211,15 @@ def _rings(block: Block) -> dict[str, list[tuple[Piece, Edge]]]:
             wanted = ("", side) if sided else ("", *SIDES)
             rings[name] = [(p, e) for p, e, own in edges if own in wanted]
     return rings
+
+
+def _side_left(piece: Piece, kind: str) -> str:
+    """Return the side of an edge that names none: its piece's, or the one left over."""
+    named = {opening_of(edge.name) for edge in piece.edges}
+    sides = [side for side in SIDES if f"{kind} {side}" in named]
+    if len(sides) == 1:
+        return next(side for side in SIDES if side not in sides)
+    return side_of(piece.name)
 
 
 def unsided_edges(block: Block) -> tuple[str, ...]:

@@ -134,6 +134,11 @@ class Allowed:
             )
             raise UsageError(message)
 
+        for name in ("girth_move", "length_move"):
+            if getattr(self, name) > 1:
+                message = f"the limit {name} is a strain: 1 or less, such as 0.15"
+                raise UsageError(message)
+
     def usual(self) -> Allowed:
         """Return the limits as they are unless changed, for the same kind of garment."""
         return Allowed(**{name: getattr(self, name) for name in SWITCHES})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,18 @@ def test_the_tighter_leg_is_told(
     assert leg.name == f"leg {tighter}"
     down = {"right": right - 18, "left": 15}[tighter]
     assert leg.edge_cm == pytest.approx(2 * (16.5**2 + down**2) ** 0.5)
+    # A side that is left out is the one that is left over, and no ring of both.
+    half = tuple(
+        replace(
+            piece,
+            edges=tuple(
+                replace(edge, name="leg") if edge.name == "leg right" else edge
+                for edge in piece.edges
+            ),
+        )
+        for piece in block.pieces
+    )
+    assert leg_opening(replace(block, pieces=half), BODY) == leg
     cloth = {"stretch": 0.8, "contraction": 0.0}
     result = check_wear(block, BODY, make_fabric(cloth, cloth))
     far = [text for text in result.remarks if "may dig in" in text]
