@@ -126,6 +126,8 @@ def _same_cloth(
         yield "an opening (--opens)"
     if other_way is not None and other_way[1].is_answered:
         yield f"the other direction round the body (--round {other_way[0]})"
+    if asked.aim not in AIMS.values():
+        return  # of an aim with numbers of its own no hold stands beside it
     others = {name: aim for name, aim in AIMS.items() if aim != asked.aim}
     holds = [
         name for name, aim in others.items() if replace(asked, aim=aim).is_answered

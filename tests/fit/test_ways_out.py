@@ -10,7 +10,7 @@ import pytest
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError
 from ease.fabric.profile import Fabric
-from ease.fit.aims import AIMS, Allowed
+from ease.fit.aims import AIMS, Allowed, changed
 from ease.fit.batch import Cloth, decide_many
 from ease.fit.cases import BodyArrays
 from ease.fit.decide import decide
@@ -101,3 +101,12 @@ def test_each_way_out_answers_and_no_other_does(make_fabric: Make, case: str) ->
         for word, times in (("firmer", (1.25, 2.0, 10.0)), ("softer", (0.8, 0.5, 0.1))):
             helps = any(tried(harder(a, k), harder(b, k)) for k in times)
             assert (f"a {word} fabric" in hint) is helps
+
+
+def test_beside_an_aim_of_ones_own_no_hold_is_advised(make_fabric: Make) -> None:
+    """The numbers that were set stand whatever the hold."""
+    load, limits = {**PLAIN, "load": 60.0}, Allowed(least_pull_n=28.0)
+    aim, _ = changed(AIMS["regular"], Allowed(), {"pull_n": 9.0})
+    with pytest.raises(EmptyWindowError) as caught:
+        decide(make_fabric(load, load), BODY, aim=aim, allowed=limits)
+    assert "the hold" not in caught.value.hint
