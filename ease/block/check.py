@@ -192,7 +192,7 @@ def check_wear(
     ):
         for verdict, text in more.items():
             faults[verdict] = "; ".join(filter(None, (faults.get(verdict), text)))
-    leg = leg_opening(block, body)
+    leg, legs = leg_opening(block, body), leg_levels(block, body)
     understated = () if membrane is None else understated_levels(names, sizes, membrane)
     tapes = np.array([body.sd(name) for name in names])
     return WearCheck(
@@ -214,8 +214,8 @@ def check_wear(
         stops_there=way_on.stops_there,
         opening=way_on.opening,
         opens=allowed.opens,
-        leg_levels=leg_levels(block, body),
-        remarks=remarks(block, body, states, sizes, anchor, leg, cloth, allowed),
+        leg_levels=legs,
+        remarks=remarks(block, body, states, sizes, anchor, leg, legs, cloth, allowed),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from ease.block.hems import hems_not_judged
-from ease.block.leg_levels import leg_levels
+from ease.block.leg_levels import LegLevel
 from ease.block.leg_opening import LegOpening
 from ease.block.pieces import Block
 from ease.block.wear_faults import hanging_states
@@ -29,6 +29,7 @@ def remarks(
     sizes: Sizes,
     anchor: int,
     leg: LegOpening | None,
+    legs: tuple[LegLevel, ...],
     cloth: ClothArrays,
     allowed: Allowed,
 ) -> tuple[str, ...]:
@@ -41,13 +42,14 @@ def remarks(
         sizes: The garment on the body.
         anchor: Index of the level whose relaxed girth carries the pull.
         leg: Its tightest leg opening, if it is known.
+        legs: Its levels round the legs.
         cloth: Stretch of the fabric.
         allowed: Numbers of the limits.
     """
     found = (
         _slack_later(states, sizes, anchor, allowed),
         _leg_far(leg, cloth, allowed),
-        *_thigh_far(block, body, cloth, allowed),
+        *_thigh_far(legs, cloth, allowed),
         *hems_not_judged(block, body, cloth, allowed),
     )
     return tuple(filter(None, found))
@@ -78,7 +80,7 @@ def _slack_later(
 
 
 def _thigh_far(
-    block: Block, body: Body, cloth: ClothArrays, allowed: Allowed
+    legs: tuple[LegLevel, ...], cloth: ClothArrays, allowed: Allowed
 ) -> tuple[str, ...]:
     """Say where a level round the thigh leaves no room to move."""
     room = float(
@@ -87,7 +89,7 @@ def _thigh_far(
     return tuple(
         f"{level.name}: worn {100 * level.strain:.1f} % stretched on one leg; more than "
         f"{100 * room:.1f} % leaves no room to move"
-        for level in leg_levels(block, body)
+        for level in legs
         if level.strain is not None and level.strain > room + SAME_STRAIN
     )
 
