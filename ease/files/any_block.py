@@ -109,7 +109,10 @@ def read_block_file(
         return _from_drawing(read_dxf(path, units_in, known), mapping)
     accepted = ", ".join(f".{item}" for item in READABLE)
     what = f"a block is read from {accepted}, by its ending"
-    raise InputError(str(path), what, hint=_shipped_hint(str(path)))
+    hint = _shipped_hint(str(path))
+    if kind == "csv":
+        hint = f"`ease trace {path} --out block.toml` makes a block of traced points"
+    raise InputError(str(path), what, hint=hint)
 
 
 def _shipped_hint(name: str) -> str:

@@ -138,6 +138,7 @@ def test_adjusted_drawing_comes_out_as_a_print(here: Path) -> None:
         (["demo", "a.doc"], 2, "a block is written as .toml"),
         (["nothing.svg", "a.pdf"], 3, "no such file"),
         (["here.doc", "a.pdf"], 3, "read from .toml, .svg, .dxf"),
+        (["here.csv", "a.pdf"], 3, "`ease trace here.csv --out block.toml` makes"),
         (["nothing", "a.pdf"], 3, "the shipped blocks are demo and demo-soft"),
         (["demo", "gone/a.pdf"], 4, "does not exist"),
         (["demo", "there.svg"], 4, "exists already"),
