@@ -26,8 +26,8 @@ def load_table(test: LoadTest) -> Table:
                 result.direction,
                 str(result.repeats),
                 *(_power(result.power(strain)) for strain in _strains()),
-                _percent(curve.energy_lost),
-                _percent(curve.set_strain),
+                _percent(result.energy_lost),
+                _percent(result.set_strain),
                 _percent(curve.last_strain),
             )
         )
@@ -49,7 +49,8 @@ def load_table(test: LoadTest) -> Table:
         rows,
         caption=(
             "+-: holds 95 %, by the spread of the repeats. Lost: share of the energy that "
-            "does not come back. Set: strain at which it goes slack. A dash: not tested."
+            "does not come back. Set: strain at which it goes slack. Both are means of the "
+            "repeats, each over its whole loop. A dash: not tested."
         ),
     )
 
@@ -113,8 +114,8 @@ def _result_json(result: LoadResult) -> dict[str, Any]:
             for strain in _strains()
         },
         "modulus_n_per_m": curve.modulus,
-        "energy_lost": curve.energy_lost,
-        "set_strain": curve.set_strain,
+        "energy_lost": result.energy_lost,
+        "set_strain": result.set_strain,
         "hold": None
         if hold is None
         else {"minutes": hold.minutes, "tension_lost": hold.decay},

@@ -13,18 +13,11 @@ from typing import Final
 import numpy as np
 
 from ease.errors import ReadingError, RefusedError
+from ease.fabric.counted import counted, joined
 from ease.fabric.profile import DIRECTIONS, DirectionName, Estimate, Fabric, Origin
 from ease.fabric.repeats import Band, Line, band_of, from_zero, read_line, to_zero
 from ease.fabric.statistics import estimate
-from ease.fabric.sweep import (
-    ARRIVED,
-    BACK,
-    Hold,
-    Sweep,
-    fall,
-    line_of,
-    never_falling,
-)
+from ease.fabric.sweep import Hold, Sweep, fall, line_of, never_falling
 from ease.fabric.tension import Branch, TensionCurve
 
 __all__ = ["POWER_AT", "Band", "LoadResult", "LoadTest", "add_tension", "load_result"]
@@ -48,6 +41,7 @@ class LoadResult:
         loading: Spread between the repeats as the load rises.
         unloading: The same as it falls; None where no repeat was unloaded.
         first: Loading of the first cycle, where there were several; else None.
+        loops: Curve of each repeat that was unloaded, over its own whole range.
         points: The sweeps that were counted, as read.
         cycles: Cycles of each repeat.
         hold: Last stay at the top; None where it was not timed.
@@ -59,6 +53,7 @@ class LoadResult:
     loading: Band
     unloading: Band | None
     first: Branch | None
+    loops: tuple[TensionCurve, ...]
     points: tuple[Sweep, ...]
     cycles: int
     hold: Hold | None
@@ -68,6 +63,23 @@ class LoadResult:
     def repeats(self) -> int:
         """Number of repeats."""
         return len({sweep.repeat for sweep in self.points})
+
+    @property
+    def energy_lost(self) -> float | None:
+        """Share of the work that does not come back; None if untested.
+
+        Mean of the repeats, each over its whole loop: repeats under one weight turn at
+        unlike lengths, and cut at one of these a loop is none any more.
+        """
+        lost = [one.energy_lost for one in self.loops]
+        found = [share for share in lost if share is not None]
+        return float(np.mean(found)) if found else None
+
+    @property
+    def set_strain(self) -> float | None:
+        """Strain at which the cloth went slack, mean of the repeats; None if untested."""
+        found = [one.set_strain for one in self.loops if one.set_strain is not None]
+        return float(np.mean(found)) if found else None
 
     def power(self, strain: float) -> Estimate | None:
         """Return the tension at a strain under loading, N/m; None past the test.
@@ -143,20 +155,15 @@ def load_result(
     problems = [found for sweep in sweeps if (found := fall(sweep)) is not None]
     if problems:
         raise ReadingError(source, problems)
-    ups, downs, notes = _counted(sweeps)
-    lines = [from_zero(line_of(sweep)[:2]) for sweep in ups]
+    ups, downs, notes = counted(sweeps)
+    lines = {sweep.repeat: from_zero(line_of(sweep)[:2]) for sweep in ups}
+    back: dict[int, Line] = {}
+    for sweep, line in joined(ups, downs):
+        back[sweep.repeat], note = to_zero(sweep.name, line)
+        notes += [note] if note else []
     try:
-        up_band = band_of(lines, lowest=0.0)
-        up = _branch(up_band)
-        down_band = down = None
-        if downs:
-            ends = [to_zero(sweep.name, line) for sweep, line in _joined(ups, downs)]
-            notes += [note for _, note in ends if note]
-            back = [line for line, _ in ends]
-            top = up.last_strain
-            down_band = band_of(back, top=top)
-            down = _branch(down_band, up.last_tension)
-        curve = TensionCurve(up, down)
+        curve, up_band, down_band = _curve(list(lines.values()), list(back.values()))
+        loops = tuple(_curve([lines[one]], [back[one]])[0] for one in back)
     except RefusedError as error:
         what = f"{direction}: {error}"
         if "carries tension" in what:
@@ -176,6 +183,7 @@ def load_result(
         first=_branch(band_of([from_zero(line_of(s)[:2]) for s in first], lowest=0.0))
         if cycles > 1
         else None,
+        loops=loops,
         points=(*ups, *downs),
         cycles=cycles,
         hold=hold,
@@ -196,50 +204,16 @@ def _odd_power(direction: str, curve: TensionCurve) -> list[str]:
     ]
 
 
-def _counted(sweeps: Sequence[Sweep]) -> tuple[list[Sweep], list[Sweep], list[str]]:
-    """Return loading and unloading of the last whole cycle of each repeat."""
-    ups: list[Sweep] = []
-    downs: list[Sweep] = []
-    notes: list[str] = []
-    for repeat in sorted({sweep.repeat for sweep in sweeps}):
-        mine = [sweep for sweep in sweeps if sweep.repeat == repeat]
-        up = {sweep.cycle: sweep for sweep in mine if sweep.branch == "loading"}
-        down = {sweep.cycle: sweep for sweep in mine if sweep.branch == "unloading"}
-        if not up:
-            continue
-        whole = [
-            cycle
-            for cycle, way in down.items()
-            if cycle in up and way.tension.min() <= BACK * up[cycle].tension.max()
-        ]
-        counts = max(whole) if whole else max(up)
-        ups.append(up[counts])
-        if whole:
-            downs.append(down[counts])
-        elif down:
-            notes.append(
-                f"{up[counts].direction} {repeat}: the unloading stops under load far from "
-                "zero and is left out"
-            )
-    if downs and len(downs) < len(ups):
-        notes.append(f"{len(downs)} of {len(ups)} repeats only were read unloading")
-    return ups, downs, notes
-
-
-def _joined(ups: list[Sweep], downs: list[Sweep]) -> list[tuple[Sweep, Line]]:
-    """Return unloadings as lines; each begins at the top of its own loading."""
-    lines: list[tuple[Sweep, Line]] = []
-    tops = {sweep.repeat: sweep for sweep in ups}
-    for sweep in downs:
-        x, y, _ = line_of(sweep)
-        top = tops[sweep.repeat]
-        short = float(top.strain[-1] - x[-1])
-        if abs(short) <= ARRIVED * top.strain[-1]:
-            x = np.append(x[:-1], top.strain[-1])
-        elif short > 0:
-            x, y = np.append(x, top.strain[-1]), np.append(y, top.tension[-1])
-        lines.append((sweep, (x, y)))
-    return lines
+def _curve(
+    ups: list[Line], downs: list[Line]
+) -> tuple[TensionCurve, Band, Band | None]:
+    """Return the mean curve of lines up and down, with their spread."""
+    up_band = band_of(ups, lowest=0.0)
+    up = _branch(up_band)
+    if not downs:
+        return TensionCurve(up), up_band, None
+    down_band = band_of(downs, top=up.last_strain)
+    return TensionCurve(up, _branch(down_band, up.last_tension)), up_band, down_band
 
 
 def _branch(band: Band, most: float = np.inf) -> Branch:

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.interpolate import PchipInterpolator
 
 from ease.errors import ReadingError, RefusedError
 from ease.fabric.load_readings import Given, read_load_test
@@ -76,6 +77,35 @@ def test_repeats_meet_at_the_union_of_strains_where_all_reach(tmp_path: Path) ->
     works = [np.trapezoid([y for _, y in one], [x for x, _ in one]) for one in line]
     expected = np.std(np.array(works) / np.mean(works), ddof=1)
     assert test.across.scale.sd == pytest.approx(expected)
+
+
+def test_loops_of_one_shape_lose_one_share_wherever_they_turn(tmp_path: Path) -> None:
+    """Under one weight strips turn at unlike lengths, and each loop is whole."""
+    shape = [(0, 0.0), (1, 0.1), (2.1, 0.2), (3.4, 0.3), (5, 0.4)]
+    back = [(3.1, 0.3), (1.8, 0.2), (0.75, 0.1), (0, 0.02)]
+    head = HEAD + "direction,repeat,branch,load,length\n"
+
+    def rows(repeat: int, times: float) -> str:
+        return "".join(
+            f"across,{repeat},{way},{load},{10 * (1 + times * strain):.9f}\n"
+            for way, points in (("up", shape), ("down", back))
+            for load, strain in points
+        )
+
+    alone = read(tmp_path, head + rows(1, 1.0)).across
+    several = (1.0, 1.08, 1.15)
+    text = "".join(rows(at, times) for at, times in enumerate(several, start=1))
+    three = read(tmp_path, head + text).across
+    assert alone is not None
+    assert three is not None
+    assert alone.energy_lost == pytest.approx(alone.curve.energy_lost)
+    assert three.energy_lost == pytest.approx(alone.energy_lost, rel=1e-6)
+    areas = []
+    for points in (shape, [*back[::-1], shape[-1]]):
+        load, strain = np.transpose(sorted(points, key=lambda point: point[1]))
+        areas.append(PchipInterpolator(strain, load).integrate(strain[0], strain[-1]))
+    assert alone.energy_lost == pytest.approx(1 - areas[1] / areas[0], rel=1e-6)
+    assert three.set_strain == pytest.approx(0.02 * np.mean(several))
 
 
 def test_slack_moves_the_gauge_to_the_length_at_first_tension(tmp_path: Path) -> None:
