@@ -165,7 +165,7 @@ def grade(
     """
     allowed = allowed or Allowed()
     make: Drafted | Scaled
-    make = Drafted(bodies, style) if block is None else Scaled(block, base)
+    make = Drafted(bodies, style) if block is None else Scaled(block, base, bodies)
     if block is not None:
         allowed = for_garment(allowed, block, bodies)
     labels = size_labels([body.name for body in bodies])
@@ -182,7 +182,7 @@ def grade(
     if isinstance(make, Scaled):
         left = left_behind(make.block.drafted_for)
         shape = shape_notes(make.block, make.old, make.base)
-        said = filter(None, [left, make.joined_note(bodies)])
+        said = filter(None, [left, make.joined_note])
         notes = (*said, *taken_as_notes(make.block, make.old), *shape)
     return Grading(
         sizes=sizes,

@@ -10,6 +10,7 @@ import numpy as np
 from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
 from ease.block.grade_factors import DecidedSize
+from ease.block.leg_levels import leg_levels
 from ease.block.on_body import worn_strains
 from ease.block.pieces import Block
 from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
@@ -46,8 +47,13 @@ class Drafted:
 class Scaled:
     """Grades a block that is there, in proportion to the bodies."""
 
-    def __init__(self, block: Block, base: Body | None) -> None:
+    def __init__(self, block: Block, base: Body | None, bodies: Sequence[Body]) -> None:
         """Take what the block was drafted for, by its own word or on its body.
+
+        Args:
+            block: The block.
+            base: The body that it is for.
+            bodies: The sizes, completed.
 
         Raises:
             RefusedError: If there is no body, or nothing can be inferred from it.
@@ -58,11 +64,16 @@ class Scaled:
         self.block, self.base = block, base
         self.old = factors_of_block(block, base)
         _, self.down = worn_strains(block, base)
+        self.known = _levels_known(block, [base, *bodies])
 
     def _scaled(self, levels: Mapping[str, float], length: float) -> Block:
-        girth = float(np.mean(list(levels.values())))
+        trunk = [ratio for name, ratio in levels.items() if name in self.base.girths]
         return adjust_block(
-            self.block, girth, length, level_ratios=levels, between=True
+            self.block,
+            float(np.mean(trunk)),
+            length,
+            level_ratios=levels,
+            between=True,
         ).after
 
     def as_decided(self, one: DecidedSize) -> DecidedSize:
@@ -71,35 +82,26 @@ class Scaled:
             return one
         return one._replace(factors=for_block(one.factors, self.block, self.old))
 
-    def joined_note(self, bodies: Sequence[Body]) -> str:
-        """Name the levels that some body has no girth for; empty where there are none."""
-        names = [
-            level.name
-            for level in self.block.levels
-            if any(level.name not in body.girths for body in (self.base, *bodies))
-        ]
+    @property
+    def joined_note(self) -> str:
+        """Name the levels that some size is not measured at; empty where there are none."""
+        levels = [level.name for level in self.block.levels]
+        names = [name for name in levels if name not in self.known]
         if not names:
             return ""
         return (
-            f"not every size has a girth at {', '.join(names)}: there it is graded as "
-            "the levels beside it are"
+            "sizes and the block's own body are not all measured at "
+            f"{', '.join(names)}: there it is graded as the levels beside it are"
         )
 
     def __call__(self, row: int, body: Body, factors: Factors) -> Block:
         """Return the block for a body, cut by factors.
 
         Raises:
-            RefusedError: If block and body share no girth, or an outline crosses itself.
+            RefusedError: If an outline crosses itself.
         """
         girth = factors.girth / self.old.girth
-        levels = {
-            level.name: girth * body[level.name] / self.base[level.name]
-            for level in self.block.levels
-            if level.name in self.base.girths and level.name in body.girths
-        }
-        if not levels:
-            message = f"body {body.name} has no girth at any level of the block"
-            raise RefusedError(message)
+        levels = {name: girth * body[name] / self.base[name] for name in self.known}
         length = factors.length / self.old.length
         length *= body["torso_loop"] / self.base["torso_loop"]
         after = self._scaled(levels, length)
@@ -116,3 +118,21 @@ class Scaled:
             drafted_for=replace(factors.drafted_for(own), body=body.name),
             note=f"graded from {self.base.name} in proportion to the bodies",
         )
+
+
+def _levels_known(block: Block, bodies: Sequence[Body]) -> tuple[str, ...]:
+    """Return the levels of a block at which all bodies are measured alike.
+
+    A level below the crotch goes by the thigh where that was taken of all of them, or
+    was filled in for all: one that was taken beside one that was not is no step.
+    """
+    legs = {level.name for level in leg_levels(block)}
+    filled = ["thigh" in body.filled for body in bodies]
+    by_thigh = all("thigh" in body for body in bodies) and len(set(filled)) == 1
+    girths = [body.girths for body in bodies]
+    return tuple(
+        level.name
+        for level in block.levels
+        if all(level.name in each for each in girths)
+        or (level.name == "thigh" and level.name in legs and by_thigh)
+    )

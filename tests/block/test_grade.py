@@ -12,8 +12,8 @@ from ease.block.draft import draft_block
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
 from ease.block.on_body import worn_strains
-from ease.block.pieces import DraftedFor, Level, Toiled
-from ease.block.plan import BODY_SIZE, Factors
+from ease.block.pieces import Block, DraftedFor, Level, Toiled
+from ease.block.plan import BODY_SIZE, Factors, factors_of_block
 from ease.block.refit import refit
 from ease.body.fill_in import complete
 from ease.body.load import load_body
@@ -141,9 +141,32 @@ def test_a_level_that_nobody_measured_changes_no_size() -> None:
         for y in (44.0, 50.0, 60.0):
             there = girth_at(same.block, y)
             assert girth_at(size.block, y) == pytest.approx(there, abs=1e-9)
-    (note,) = (text for text in run.notes if text.startswith("not every size"))
+    (note,) = (text for text in run.notes if "are not all measured" in text)
     assert "at low waist, high hip: there it is graded as" in note
-    assert not any(text.startswith("not every size") for text in plain.notes)
+    assert not any("are not all measured" in text for text in plain.notes)
+
+
+@pytest.mark.parametrize("taken", [True, False])
+def test_the_leg_grows_by_the_thigh_where_every_size_was_measured(
+    shorts: Block, *, taken: bool
+) -> None:
+    """A thigh that was filled in beside one that was taken is no step."""
+    taped = {"bust": 88.0, "waist": 70.0, "hip": 96.0, "thigh": 57.5}
+    small = {"bust": 84.0, "waist": 66.0, "hip": 92.0, "thigh": 50.0}
+    if not taken:
+        del small["thigh"]
+    base, body = (complete(Body(name="own", values=one)) for one in (taped, small))
+    run = grade([body], None, AIM, block=shorts, base=base)
+    (size,) = run.sizes
+    assert size.block is not None
+    girths, before = level_girths(size.block), level_girths(shorts)
+    assert size.factors is not None
+    by = size.factors.girth / factors_of_block(shorts, base).girth
+    assert girths["hip"] == pytest.approx(before["hip"] * by * 92 / 96, abs=SHOWN_CM)
+    share = 50 / 57.5 if taken else 92 / 96
+    assert girths["thigh"] == pytest.approx(before["thigh"] * by * share, abs=SHOWN_CM)
+    told = [text for text in run.notes if "are not all measured at thigh" in text]
+    assert bool(told) is not taken
 
 
 def test_graded_to_its_own_body_and_fabric_a_block_stays() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -21,37 +20,6 @@ from ease.files.trace_file import load_trace
 
 GIRTHS = {"bust": 91.0, "waist": 74.0, "hip": 99.0, "thigh": 59.5}
 BODY = Body(name="invented", values=GIRTHS)
-SHORTS = """\
-# name = shorts
-# units = cm
-# level waist = 0.5
-# level hip = 18
-# level thigh = 30
-# fold front = pair
-# fold back = pair
-# seam side = front.side, back.side
-# seam front = front.centre, front.centre
-# seam back = back.centre, back.centre
-# seam inner = front.inner, back.inner
-piece,edge,point,across,down,hint
-front,waist,p1,0,0,
-front,side,p2,23,0,
-front,hem,p3,23,40,
-front,inner,p4,0,40,
-front,centre,p5,0,25,
-back,waist,p6,40,0,
-back,side,p7,63,0,
-back,hem,p8,63,40,
-back,inner,p9,40,40,
-back,centre,p10,40,25,
-"""
-
-
-@pytest.fixture
-def shorts(tmp_path: Path) -> Block:
-    path = tmp_path / "shorts.csv"
-    path.write_text(SHORTS, encoding="utf-8")
-    return load_trace(path).block
 
 
 def test_a_level_below_the_crotch_is_told_by_the_leg(shorts: Block) -> None:
