@@ -250,6 +250,6 @@ def _evidence_table(fabric: Fabric) -> Table:
         text_columns=(0, 1, 5),
         caption=(
             "n: marks; clear: further from 1 than the spread of the readings explains,\n"
-            "or back to 1 after an earlier toile"
+            "or unlike an earlier one that was clear; the newest clear one counts"
         ),
     )

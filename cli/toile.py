@@ -108,7 +108,7 @@ def toile(
         *read.notes,
         *hiding_notes([fabric]),
         *weighed.body.notes,
-        *toile_notes(result),
+        *toile_notes(result, measured_on),
     ]
     screen.notes(notes)
     screen.document("toile", {**toile_json(result), "notes": notes})
@@ -159,7 +159,7 @@ def _save(
     """Keep the fabric with the evidence added; the same evidence is not added twice."""
     from dataclasses import replace
 
-    from ease.block.toile_correct import evidence_of
+    from ease.block.toile_evidence import evidence_of
     from ease.errors import RefusedError
     from ease.fabric.store import save_fabric
 

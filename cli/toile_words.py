@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from ease.block.toile import Toile
     from ease.block.toile_correct import Correction
     from ease.block.toile_rows import Cause
@@ -116,10 +118,12 @@ def cause_size(cause: Cause, value: float, units: str, *, sign: bool = False) ->
     return f"{round(number, digits) + 0.0:{plus}.{digits}f} {units}"
 
 
-def toile_notes(result: Correction) -> list[str]:
+def toile_notes(result: Correction, day: date) -> list[str]:
     """Return what the user should know about these numbers."""
+    from ease.block.toile_evidence import unlike_earlier
+
     toile = result.toile
-    notes = []
+    notes = [one.text for one in unlike_earlier(result, day)]
     if toile.has_earlier:
         cloth = "of the cloth, and " if toile.shown != (1.0, 1.0) else ""
         notes.append(
@@ -131,6 +135,12 @@ def toile_notes(result: Correction) -> list[str]:
         notes.append(
             f"an earlier toile moved this block for {toile.block.drafted_for.fabric}; what "
             f"it showed of that cloth is left out in {toile.fabric.name}"
+        )
+    drafted = toile.block.drafted_for.fabric
+    if drafted and not toile.same_cloth:
+        notes.append(
+            f"the block was cut for {drafted}, and the toile is taken as sewn in "
+            f"{toile.fabric.name}: give --fabric the cloth that it was sewn in"
         )
     notes += _aside(toile)
     if toile.fit.widened > 1.0:

@@ -1,4 +1,4 @@
-"""From a weighed toile to corrected factors, a corrected block, and evidence.
+"""From a weighed toile to corrected factors and a corrected block.
 
 The rule by which a correction is kept stands in ``ease.block.toile_rule``.
 """
@@ -6,7 +6,6 @@ The rule by which a correction is kept stands in ``ease.block.toile_rule``.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
 from types import MappingProxyType
 
 import numpy as np
@@ -15,12 +14,12 @@ from ease.block.pieces import Toiled
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
 from ease.block.toile import Toile
+from ease.block.toile_doubt import refuse_other_block
 from ease.block.toile_meant import beyond_meant, toiled_after
 from ease.block.toile_rule import Judge
-from ease.fabric.evidence import Evidence, WornRatio
 from ease.units import NORMAL_95
 
-__all__ = ["BodyChange", "Correction", "Move", "correct", "evidence_of"]
+__all__ = ["BodyChange", "Correction", "Move", "correct"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +105,13 @@ def correct(toile: Toile) -> Correction:
         toile: A weighed toile.
 
     Raises:
-        RefusedError: If the corrected outline would cross itself.
+        RefusedError: If the marks cannot be of this block on this body, or the corrected
+            outline would cross itself.
         UsageError: If the block does not say what it was drafted for and cannot tell.
     """
     judge = Judge(toile)
     n = judge.n
+    refuse_other_block(toile, cloth_told=judge.told(n + 1))
     old = factors_of_block(toile.block, toile.body)
     beyond = beyond_meant(toile)
     down = {n: judge.by_loop, n + 2: 1.0}
@@ -204,32 +205,3 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
         for at, key in enumerate(keys)
         if judge.told(at)
     )
-
-
-def evidence_of(correction: Correction, day: date) -> Evidence:
-    """Return what the toile shows about the cloth, to be kept in its profile.
-
-    Args:
-        correction: The toile, corrected.
-        day: When it was measured.
-    """
-    toile = correction.toile
-    n = toile.fit.model.levels
-    x, sd = toile.fit.unknowns, toile.fit.found.fit.sd
-    ratios: dict[str, WornRatio] = {}
-    other = "along" if toile.round_body == "across" else "across"
-    for at, way, cloth, before, told in zip(
-        (n + 1, n + 2),
-        ("round", "down"),
-        (toile.round_body, other),
-        toile.shown,
-        correction.cloth_told,
-        strict=True,
-    ):
-        if marks := toile.count(way):
-            value, spread = float(x[at] + np.log(before)), float(sd[at])
-            # A later toile that finds the cloth as its swatch says so as clearly.
-            clear = told or before != 1.0
-            ratio = float(np.exp(value))
-            ratios[cloth] = WornRatio(ratio, ratio * spread, marks, clear)
-    return Evidence(day=day, kind="toile", block=toile.block.name, **ratios)

@@ -34,8 +34,8 @@ class WornRatio:
             like the swatch.
         sd: Standard deviation of the ratio itself, not of one mark.
         n: Number of marks.
-        clear: Whether the cloth was told to lie so, and no other cause: 1 as well, where
-            an earlier toile had shown it otherwise.
+        clear: Whether the cloth was told to lie so, and no other cause; what the swatch
+            says as well, where an earlier toile had shown it otherwise.
     """
 
     ratio: float

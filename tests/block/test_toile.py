@@ -17,7 +17,8 @@ from scipy import stats
 from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block
 from ease.block.toile import Toile, toile_places, weigh_toile
-from ease.block.toile_correct import correct, evidence_of
+from ease.block.toile_correct import correct
+from ease.block.toile_evidence import evidence_of
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric

@@ -18,7 +18,8 @@ from ease.block.pieces import Block, FoundMeasure, Toiled
 from ease.block.plan import Factors, factors_of_block
 from ease.block.refit import refit
 from ease.block.toile import weigh_toile
-from ease.block.toile_correct import Correction, correct, evidence_of
+from ease.block.toile_correct import Correction, correct
+from ease.block.toile_evidence import evidence_of
 from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body

@@ -178,6 +178,69 @@ def _told_by_check_and_adjust(folder: Path, ratio: float) -> None:
         assert row["after_cm"] == pytest.approx(row["before_cm"], rel=1e-9)
 
 
+def _even(worn: float) -> str:
+    """Marks round three levels, all alike; 26.1 % is predicted of the shipped block."""
+    return "".join(
+        f"{place},round,10,{worn + error:.3f}\n"
+        for place in ("bust", "waist", "hip")
+        for error in (-0.03, 0.03, 0.0)
+    )
+
+
+def test_a_later_toile_that_fits_takes_the_place_of_an_earlier_one(
+    tmp_path: Path, home: Path
+) -> None:
+    head = "# origin = invented\n" + HEAD
+    own = ("--block", "demo-soft", "--body", "demo", "--save", "mine")
+    first = (*own, "--fabric", "soft-tricot", "--date", "2026-05-01")
+    assert run(marks(tmp_path, _even(13.3), head), *first).exit_code == 0
+    later = (*own, "--fabric", "mine", "--date")
+    fits = marks(tmp_path, _even(12.61), head)
+    # What is dated before is no later toile.
+    before = run(fits, *later, "2026-04-01")
+    assert "contradict" not in before.stderr
+    for _ in range(2):  # the second time nothing is added
+        after = run(fits, *later, "2026-06-01")
+        assert after.exit_code == 0
+        said = " ".join(after.stderr.split())
+        assert "a toile of 2026-05-01 lay" in said
+        assert "they contradict each other" in said
+    kept = {str(one.day): one.along for one in load_fabric("mine").evidence}
+    assert len(load_fabric("mine").evidence) == 3
+    clear = {day: ratio.clear for day, ratio in kept.items() if ratio is not None}
+    assert clear == {"2026-05-01": True, "2026-04-01": False, "2026-06-01": True}
+    told = CliRunner().invoke(app, ["factors", "mine", "--body", "demo"]).stderr
+    assert "multiply the factor" not in told
+
+
+@pytest.mark.parametrize("worn", [10.03, 11.3, 14.0])
+def test_marks_of_another_block_are_refused_and_nothing_is_kept(
+    worn: float, tmp_path: Path, home: Path
+) -> None:
+    """26.1 % is predicted: more than 38.7 % or less than 14.6 % is more than 10 % off."""
+    out = tmp_path / "new.toml"
+    given = marks(tmp_path, "# origin = invented\n" + HEAD + _even(worn), "")
+    result = run(given, *DEMO, "--out", str(out), "--save", "mine")
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert "can hardly be of block" in result.stderr
+    assert f"{10 * worn - 100:.1f} % at the bust (26.1 %)" in result.stderr
+    assert not out.exists()
+    assert not (home / "fabrics").exists()
+    near = 12.61 * (1.09 if worn > 13 else 1 / 1.09)
+    assert run(marks(tmp_path, _even(near)), *DEMO).exit_code == 0
+
+
+def test_the_block_says_what_it_was_cut_for(tmp_path: Path) -> None:
+    path = marks(tmp_path, _even(12.61))
+    other = run(path, *DEMO[:2], "--fabric", "firm-tricot", *DEMO[4:])
+    assert "the block was cut for soft-tricot" in " ".join(other.stderr.split())
+    assert "the block was cut for" not in run(path, *DEMO).stderr
+    result = run(path, "--block", "demo", *DEMO[2:])
+    assert result.exit_code == 1
+    assert "the block stands at body size, not cut for a fabric" in result.stderr
+
+
 def test_invented_marks_are_no_evidence_for_a_measured_cloth(home: Path) -> None:
     folder = home / "fabrics"
     folder.mkdir(parents=True)

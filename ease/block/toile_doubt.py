@@ -1,0 +1,71 @@
+"""Marks that cannot be of the block and the body they are set against."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ease.block.toile import Toile
+from ease.errors import RefusedError
+from ease.units import percent_text
+
+__all__ = ["refuse_other_block"]
+
+# Own choice. Seams taken 1 cm wider on both sides take 4 of 70 cm, 6 %; no cloth lies
+# further off by itself.
+FARTHEST: Final = 1.10
+LEAST_PLACES: Final = 2  # one place alone may be one measure of the body
+
+
+def refuse_other_block(toile: Toile, *, cloth_told: bool) -> None:
+    """Refuse marks round the body that lie far off in one way.
+
+    Down the body one torso loop taken wrong puts all marks as far off, and is told.
+
+    Args:
+        toile: A weighed toile.
+        cloth_told: Whether the marks tell that the cloth round the body is off.
+
+    Raises:
+        RefusedError: If the cloth is told to lie more than 10 % longer or shorter than
+            block and body say, or all places do, two at least.
+    """
+    rows = [row for row in toile.rows if row.direction == "round"]
+    off = np.log([(1 + row.measured) / (1 + row.predicted) for row in rows])
+    everywhere = off.size >= LEAST_PLACES and _far(off)
+    cloth = toile.fit.unknowns[toile.fit.model.levels + 1]
+    if not everywhere and not (cloth_told and _far(cloth)):
+        return
+    worn = ", ".join(
+        f"{percent_text(row.measured)} % at the {row.place} "
+        f"({percent_text(row.predicted)} %)"
+        for row in rows
+    )
+    message = (
+        f"the marks round can hardly be of block {toile.block.name} on "
+        f"{toile.body.name}: worn, with what is predicted in brackets, {worn}; no cloth "
+        f"lies that far off{_drafted(toile)}"
+    )
+    hint = (
+        "is it the block that was cut, the body that wore it, and do relaxed and worn "
+        "stand in their columns?"
+    )
+    raise RefusedError(message, hint=hint)
+
+
+def _far(off: ArrayLike) -> bool:
+    """Whether all logs of a ratio lie beyond what is taken for possible, on one side."""
+    log = np.asarray(off)
+    return bool((log > np.log(FARTHEST)).all() or (log < -np.log(FARTHEST)).all())
+
+
+def _drafted(toile: Toile) -> str:
+    """Say what the block was cut for, where that is not the fabric of the toile."""
+    drafted = toile.block.drafted_for
+    if drafted.fabric:
+        return "" if toile.same_cloth else f"; the block was cut for {drafted.fabric}"
+    if drafted.girth_factor == 1.0:
+        return "; the block stands at body size, not cut for a fabric"
+    return ""

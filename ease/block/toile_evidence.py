@@ -1,0 +1,137 @@
+"""What a toile shows about the cloth, to be kept in its profile, beside earlier ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from ease.block.toile_correct import Correction
+from ease.fabric.evidence import Evidence, WornRatio, newest_clear
+from ease.fabric.profile import DirectionName
+
+__all__ = ["Unlike", "evidence_of", "unlike_earlier"]
+
+
+@dataclass(frozen=True, slots=True)
+class Unlike:
+    """An earlier garment in the same cloth that lay otherwise than this toile.
+
+    Attributes:
+        cloth: Direction of the cloth.
+        evidence: The earlier garment, as kept with the fabric.
+        earlier: Its ratio.
+        now: The ratio of this toile; clear where it counts instead.
+    """
+
+    cloth: DirectionName
+    evidence: Evidence
+    earlier: WornRatio
+    now: WornRatio
+
+    @property
+    def text(self) -> str:
+        """Say how both lay, and which counts."""
+        counts = (
+            "kept by --save, this one counts as the newer"
+            if self.now.clear
+            else "the earlier goes on counting, as these marks cannot tell cloth and body "
+            "apart"
+        )
+        return (
+            f"a {self.evidence.kind} of {self.evidence.day} lay {self.earlier.ratio:.3f} "
+            f"+- {self.earlier.half:.3f} times as long {self.cloth} the cloth as "
+            f"predicted, this one {self.now.ratio:.3f} +- {self.now.half:.3f}: they "
+            f"contradict each other, so mark one more; {counts}"
+        )
+
+
+def evidence_of(correction: Correction, day: date) -> Evidence:
+    """Return what the toile shows about the cloth, to be kept in its profile.
+
+    Args:
+        correction: The toile, corrected.
+        day: When it was measured.
+    """
+    ratios = dict(_ratios(correction))
+    for one in unlike_earlier(correction, day):
+        ratios[one.cloth] = one.now
+    block = correction.toile.block.name
+    return Evidence(day=day, kind="toile", block=block, **ratios)
+
+
+def unlike_earlier(correction: Correction, day: date) -> tuple[Unlike, ...]:
+    """Return what earlier garments kept with the fabric contradict this toile.
+
+    Two ratios contradict each other where they lie further apart than the limit of a
+    correction, in the standard deviation of their difference. The later one counts where
+    it tells the cloth, or leaves all as it is: then the cloth lay as its swatch says.
+
+    Args:
+        correction: The toile, corrected.
+        day: When it was measured: what is dated later is no earlier garment.
+    """
+    toile = correction.toile
+    ratios = dict(_ratios(correction))
+    same = Evidence(day=day, kind="toile", block=toile.block.name, **ratios)
+    earlier = [
+        one
+        for one in toile.fabric.evidence
+        if one.day <= day and _figures(one) != _figures(same)
+    ]
+    found = []
+    for cloth, (evidence, old) in newest_clear(earlier).items():
+        now = ratios.get(cloth)
+        if now is None:
+            continue
+        apart = abs(np.log(now.ratio / old.ratio))
+        sd = np.hypot(now.sd / now.ratio, old.sd / old.ratio)
+        if apart <= correction.limit * sd:
+            continue
+        left = _fits(correction, "round" if cloth == toile.round_body else "down")
+        clear = WornRatio(now.ratio, now.sd, now.n, now.clear or left)
+        found.append(Unlike(cloth, evidence, old, clear))
+    return tuple(found)
+
+
+def _ratios(correction: Correction) -> Iterator[tuple[DirectionName, WornRatio]]:
+    """Yield the ratio of each direction of the cloth that was marked."""
+    toile = correction.toile
+    n = toile.fit.model.levels
+    x, sd = toile.fit.unknowns, toile.fit.found.fit.sd
+    other: DirectionName = "along" if toile.round_body == "across" else "across"
+    for at, way, cloth, before, told in zip(
+        (n + 1, n + 2),
+        ("round", "down"),
+        (toile.round_body, other),
+        toile.shown,
+        correction.cloth_told,
+        strict=True,
+    ):
+        if marks := toile.count(way):
+            value, spread = float(x[at] + np.log(before)), float(sd[at])
+            # A later toile that finds the cloth as its swatch says so as clearly.
+            clear = told or before != 1.0
+            ratio = float(np.exp(value))
+            yield cloth, WornRatio(ratio, ratio * spread, marks, clear)
+
+
+def _fits(correction: Correction, way: str) -> bool:
+    """Whether nothing is said against the cloth in a direction, nor may be its doing."""
+    told = {"length" if one.key == "torso_loop" else one.key for one in correction.body}
+    moved = {move.name for move in correction.moved} - told
+    down = moved & {"length"}
+    return not (down if way == "down" else moved - down) and all(
+        cause.verdict == "fits"
+        for cause in correction.toile.causes
+        if (cause.kind, cause.name) == ("cloth", way)
+    )
+
+
+def _figures(evidence: Evidence) -> tuple[object, ...]:
+    """Return what tells one garment from another: not whether it was clear."""
+    ratios = (evidence.across, evidence.along)
+    each = [None if one is None else (one.ratio, one.sd, one.n) for one in ratios]
+    return (evidence.day, evidence.block, *each)
