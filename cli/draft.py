@@ -130,16 +130,17 @@ def draft(
     person = read_person(body)
     block = draft_block(person, style)
     report = report_draft(block, person, elastic / 100)
+    cut = fabric and _cut_for(fabric, block, person, wanted, by_level=by_level)
     written = write_draft(report, None if fabric else out, picture, units, force)
     tables = draft_tables(report, units)
     notes = [*person.notes]
     document = draft_json(report, style)
-    if fabric is not None:
-        result, said = _cut_for(fabric, block, person, wanted, by_level=by_level)
+    if cut:
+        result, said = cut
         written += write_adjusted(result, out, overlay, units, force=force)
         tables = [tables[0], *adjust_tables(result, units, elastic, wanted.allowed)]
-        cut = report_draft(result.block, person, elastic / 100)
-        notes += [*cut.notes(units.value), *said]
+        after = report_draft(result.block, person, elastic / 100)
+        notes += [*after.notes(units.value), *said]
         document["adjusted"] = adjust_json(result, elastic)
     else:
         notes += report.notes(units.value)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import inf, log
+from math import ceil, inf, log
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
 from ease.fit.aims import Aim, Allowed
+from ease.fit.outside import SAME_STRAIN
 from ease.fit.pressure import tension_for_pressure
 from ease.fit.reduction import combine_strains
 from ease.units import percent_text
@@ -61,8 +62,8 @@ class Need:
 
     @property
     def stretch_text(self) -> str:
-        """The stretch in words."""
-        share = f"{percent_text(self.stretch, 0)} % stretch"
+        """The stretch in words, in whole per cent that are enough."""
+        share = f"{ceil(100 * (self.stretch - SAME_STRAIN))} % stretch"
         if self.stretch_for:
             return f"{share} or more for {self.stretch_for}"
         return f"{share} round or more"

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.need import fabric_need, rank_fabrics
+from ease.block.need import Need, fabric_need, rank_fabrics
 from ease.block.pieces import Block
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -60,6 +60,15 @@ def test_a_fabric_of_just_that_stretch_fits_and_a_little_less_does_not(
             assert result.states["now"][0].pressure[0] == pytest.approx(
                 AIM.pressure_kpa
             )
+
+
+@pytest.mark.parametrize(
+    ("stretch", "said"), [(0.813, "82 %"), (0.8096, "81 %"), (0.8104, "81 %")]
+)
+def test_the_stretch_that_is_told_is_enough(stretch: float, said: str) -> None:
+    """Rounded up, but for less than what is taken for the same strain."""
+    need = Need(stretch, 0.2, "bust", 50.0, None)
+    assert need.stretch_text == f"{said} stretch round or more"
 
 
 def test_open_levels_ask_for_nothing(make_tube: Tube) -> None:

@@ -95,6 +95,17 @@ def test_refusals(options: list[str], code: int, words: str) -> None:
     assert "Traceback" not in done.stderr
 
 
+def test_what_cannot_be_cut_leaves_no_picture_behind(tmp_path: Path) -> None:
+    out, picture = tmp_path / "cut.toml", tmp_path / "draft.png"
+    wanted = ["--fabric", "firm-tricot", "--set", "least_pressure_kpa=4"]
+    files = ["--out", str(out), "--picture", str(picture)]
+    done = runner.invoke(app, ["draft", "demo", *wanted, *files])
+    assert done.exit_code == 1
+    assert done.stderr.startswith("error: ")
+    assert not out.exists()
+    assert not picture.exists()
+
+
 def test_figure_is_a_picture(tmp_path: Path) -> None:
     path = tmp_path / "draft.png"
     done = runner.invoke(app, ["draft", "demo", "--picture", str(path), "-q"])
