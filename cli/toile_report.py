@@ -98,7 +98,8 @@ def _cause_table(toile: Toile, units: str) -> Table:
         caption=(
             "sd: standard deviation; away: how far from all the\n"
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
-            "explains: share of the misfit that goes if it alone is given up"
+            "explains: share of the misfit that goes if it alone is given up;\n"
+            "unclear: one of these is off by as much, and the others fit"
         ),
     )
 
@@ -117,7 +118,7 @@ def _factor_table(result: Correction) -> Table:
     ]
     return make_table(
         f"Factors (cut / body as {'found' if result.toile.measures_found else 'taped'})",
-        ("", "before", "marks say x", "+-", "kept x", "after"),
+        ("", "before", "weighed x", "+-", "kept x", "after"),
         rows,
         caption=(
             "girth: for any garment in this cloth\n"

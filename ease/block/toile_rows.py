@@ -7,14 +7,17 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ease.body.measures import Body
 from ease.fabric.toile_marks import Mark
 from ease.fit.toile import ToileFit
+from ease.fit.weighing import Fit
 from ease.units import NORMAL_95
 
 __all__ = ["Cause", "Kind", "Verdict", "WornRow", "find_causes", "worn_rows"]
 
+Floats = NDArray[np.float64]
 Kind = Literal["tape", "body", "cloth"]
 Verdict = Literal["fits", "off", "unclear"]
 LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
@@ -55,7 +58,8 @@ class Cause:
         kind: ``tape`` on a mark, ``body`` measure, or ``cloth`` unlike the swatch.
         name: Which.
         stated: Its stated spread; cm for tape and body, a share for the cloth.
-        off: How far it is off by the fit, in the same unit.
+        off: How far it is off by the fit, in the same unit; of one that is unclear, if it
+            is the one.
         sd: Standard deviation of that.
         away: How far it lies from the rest over what chance allows (standard normal).
         explains: Share of the whole misfit that goes if it alone is given up.
@@ -128,18 +132,16 @@ def find_causes(
         keys: Keys of the body measures that were weighed, in the order of the fit.
     """
     found = fit.found
-    errors, error_sd = fit.mark_errors
-    worn = np.array([mark.worn for mark in marks])
-    sizes = np.array([body[key] for key in keys])
+    scale = np.array([*(body[key] for key in keys), 1.0, 1.0])
     used = [*range(len(keys)), len(fit.unknowns) - 2, len(fit.unknowns) - 1]
-    scale = np.concatenate([sizes, [1.0, 1.0]])
-    # Both are worked out as logs: a mark reads exp(error) times what it should, and a
-    # measure or the cloth is exp(unknown) times what was stated.
-    right, truly = worn * np.exp(-errors), scale * np.exp(fit.unknowns[used])
-    off = np.concatenate([worn - right, truly - scale])
-    sd = np.concatenate([error_sd * right, found.fit.sd[used] * truly])
-    stated = np.concatenate([fit.marks.sd * worn, fit.prior_sd[used] * scale])
     row = np.concatenate([np.arange(len(marks)), len(marks) + np.array(used)])
+    off, sd = _off(marks, fit, found.fit, used, scale)
+    for i, place in enumerate(row):
+        if place in found.alone:  # by how much, if it is the one
+            each = _off(marks, fit, found.alone[place], used, scale)
+            off[i], sd[i] = each[0][i], each[1][i]
+    worn = np.array([mark.worn for mark in marks])
+    stated = np.concatenate([fit.marks.sd * worn, fit.prior_sd[used] * scale])
     away, free = found.away[row], found.first.redundancy[row]
     names: list[tuple[Kind, str]] = [
         *(("tape", f"{m.place} {m.direction} {m.repeat}") for m in marks),
@@ -163,6 +165,22 @@ def find_causes(
         for i, (kind, name) in enumerate(names)
         if free[i] > LEAST_CHECK
     )
+
+
+def _off(
+    marks: Sequence[Mark], fit: ToileFit, by: Fit, used: Sequence[int], scale: Floats
+) -> tuple[Floats, Floats]:
+    """Return by how much each statement is off by a fit, and its sd, in their units.
+
+    Both are worked out as logs: a mark reads exp(error) times what it should, and a
+    measure or the cloth is exp(unknown) times what was stated.
+    """
+    value, value_sd = fit.worn_by(by)
+    worn = np.array([mark.worn for mark in marks])
+    right = worn * np.exp(value[fit.marks.row] - fit.marks.stretch)
+    truly = scale * np.exp(by.unknowns[used])
+    off = np.concatenate([worn - right, truly - scale])
+    return off, np.concatenate([value_sd[fit.marks.row] * right, by.sd[used] * truly])
 
 
 def _verdict(row: int, wrong: Sequence[int], unsure: set[int]) -> Verdict:

@@ -71,9 +71,10 @@ class Judge:
         stated = 1.0 / toile.fit.prior_sd**2
         first = len(toile.marks)
         stated[[row - first for row in toile.fit.found.wrong if row >= first]] = 0.0
-        spread = self.covariance - self.covariance * stated @ self.covariance
+        covariance = toile.fit.found.kept.covariance
+        spread = covariance - covariance * stated @ covariance
         looked = self._looked(toile)
-        sd = np.sqrt(np.einsum("ij,jk,ik->i", looked, self.covariance, looked))
+        sd = np.sqrt(np.einsum("ij,jk,ik->i", looked, covariance, looked))
         values, vectors = np.linalg.eigh(spread)
         root = looked @ vectors * np.sqrt(np.clip(values, 0.0, None))
         noise = np.random.default_rng(SEED).standard_normal((DRAWS, self.p))

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.fit.wear import Sizes
-from ease.fit.weighing import Search, Statements, search
+from ease.fit.weighing import Fit, Search, Statements, search
 
 __all__ = ["Marks", "ToileFit", "WornModel", "fit_toile", "spread_factor"]
 
@@ -159,15 +159,16 @@ class ToileFit:
     @property
     def worn(self) -> tuple[Floats, Floats]:
         """log(1 + strain) by all that is known, and its sd, shape (levels + 1,)."""
-        value, slope = self.model.stretches(self.unknowns)
-        covariance = slope @ self.found.fit.covariance @ slope.T
-        return value, np.sqrt(np.diag(covariance))
+        return self.worn_by(self.found.fit)
 
-    @property
-    def mark_errors(self) -> tuple[Floats, Floats]:
-        """Each mark's log stretch less the fitted one, and the sd of that error."""
-        value, sd = self.worn
-        return self.marks.stretch - value[self.marks.row], sd[self.marks.row]
+    def worn_by(self, fit: Fit) -> tuple[Floats, Floats]:
+        """Return log(1 + strain) by a fit, and its sd, shape (levels + 1,).
+
+        Args:
+            fit: One that was found of these marks.
+        """
+        value, slope = self.model.stretches(fit.unknowns)
+        return value, np.sqrt(np.diag(slope @ fit.covariance @ slope.T))
 
 
 def fit_toile(model: WornModel, marks: Marks, prior_sd: Floats) -> ToileFit:

@@ -15,8 +15,9 @@ Source key: baarda-1968
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
 from statistics import NormalDist
 from typing import Final
 
@@ -107,7 +108,11 @@ class Search:
 
     Attributes:
         first: Fit of all rows.
-        fit: Fit without the rows that are wrong.
+        kept: Fit without the rows that are wrong.
+        fit: The same where one of each unclear group is wrong too, with even odds for
+            each: what all agree on is known as well as by any, what they differ in is not.
+        alone: For each unclear row the fit where it is the one that is wrong, with even
+            odds for those of other groups.
         wrong: Rows told to be wrong, in the order found.
         unclear: Groups of rows of which one is wrong, but which cannot be told.
         away: Size of w of each row, shape (n + p,): of the wrong and the unclear when
@@ -116,7 +121,9 @@ class Search:
     """
 
     first: Fit
+    kept: Fit
     fit: Fit
+    alone: Mapping[int, Fit]
     wrong: tuple[int, ...]
     unclear: tuple[tuple[int, ...], ...]
     away: Floats
@@ -199,8 +206,45 @@ def search(statements: Statements) -> Search:
             wrong.append(worst)
         fit = weigh(statements, use)
     use[[group[0] for group in unclear]] = True
-    last = weigh(statements, use)
-    return Search(first, last, tuple(wrong), tuple(unclear), away, limit)
+    cases = {rows: weigh(statements, _without(use, rows)) for rows in product(*unclear)}
+    return Search(
+        first=first,
+        kept=weigh(statements, use),
+        fit=_mixed(list(cases.values())),
+        alone={
+            row: _mixed([fit for rows, fit in cases.items() if row in rows])
+            for group in unclear
+            for row in group
+        },
+        wrong=tuple(wrong),
+        unclear=tuple(unclear),
+        away=away,
+        critical=limit,
+    )
+
+
+def _without(use: Bools, rows: Sequence[int]) -> Bools:
+    left = use.copy()
+    left[list(rows)] = False
+    return left
+
+
+def _mixed(fits: Sequence[Fit]) -> Fit:
+    """Return fits with even odds as one; residuals and hat are those of the first.
+
+    The mean of their estimates, the mean of their covariances and the covariance of their
+    estimates about the mean.
+    """
+    if len(fits) == 1:
+        return fits[0]
+    each = np.array([fit.unknowns for fit in fits])
+    within = np.mean([fit.covariance for fit in fits], axis=0)
+    apart = each - each.mean(axis=0)
+    return replace(
+        fits[0],
+        unknowns=each.mean(axis=0),
+        covariance=within + apart.T @ apart / len(fits),
+    )
 
 
 def _others(fit: Fit, worst: int, limit: float) -> Bools:

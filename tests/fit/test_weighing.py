@@ -116,16 +116,32 @@ def test_two_slips_are_found_one_after_the_other() -> None:
     assert set(found.wrong) == {4, 5}
 
 
-def test_what_cannot_be_told_apart_is_said_and_kept() -> None:
-    """Two unknowns that every reading sees only as their sum."""
-    statements = linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, np.array([0.1, 0.12]))
-    found = search(statements)
+def test_what_cannot_be_told_apart_is_known_as_a_sum() -> None:
+    """Two unknowns that six readings see only as their sum, 1 +- 0.05 / sqrt(6).
+
+    Whichever is the false one, the other is as stated and it is the rest.
+    """
+    stated = np.array([0.1, 0.12])
+    found = search(linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, stated))
     assert found.wrong == ()
     (group,) = found.unclear
     assert set(group) == {6, 7}
-    share = found.fit.unknowns / found.fit.unknowns.sum()
-    # Each takes its part by its stated variance.
-    assert share == pytest.approx(np.array([0.1**2, 0.12**2]) / (0.1**2 + 0.12**2))
+    by_readings = 0.05**2 / 6
+    for row, other in ((6, 1), (7, 0)):
+        alone = found.alone[row]
+        assert alone.unknowns == pytest.approx(np.eye(2)[row - 6], abs=1e-9)
+        assert alone.sd[other] == pytest.approx(stated[other])
+        assert alone.sd[row - 6] == pytest.approx(
+            np.sqrt(by_readings + stated[other] ** 2)
+        )
+    assert found.fit.unknowns == pytest.approx([0.5, 0.5])
+    both = np.ones(2)
+    assert both @ found.fit.covariance @ both == pytest.approx(by_readings)
+    # Each is off by all or by nothing.
+    assert found.fit.sd**2 == pytest.approx(
+        [(by_readings + stated[1] ** 2 + stated[0] ** 2) / 2 + 0.25] * 2
+    )
+    assert found.kept.unknowns.sum() < 1.0
 
 
 def test_one_reading_alone_cannot_be_told_from_what_it_reads() -> None:
