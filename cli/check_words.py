@@ -29,7 +29,8 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     lines.append("It opens: getting in is not judged." if free else f"{over} it {way}.")
     lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
     lines += [f"remark: {in_units(text, units)}." for text in result.remarks]
-    left_out = ["round the body only"] * (not result.sizes.length_known)
+    known = "round the body only" if result.judged_round else "nor down the body"
+    left_out = [known] * (not result.sizes.length_known)
     left_out += [f"without {', '.join(result.not_judged)}"] * bool(result.not_judged)
     round_only = f" ({'; '.join(left_out)})" if left_out else ""
     remarked = ", with a remark" if result.remarks else ""
@@ -122,18 +123,31 @@ def check_notes(result: WearCheck) -> list[str]:
 
 
 def _not_judged(result: WearCheck) -> list[str]:
-    """Name closed levels that the body has no girth for."""
-    if not result.not_judged:
-        return []
+    """Name closed levels that are not judged, and levels that are all cut open."""
     from ease.body.measures import TRUNK_GIRTHS
 
-    names = ", ".join(result.not_judged)
+    notes = []
+    if not result.judged_round:
+        names = ", ".join(level.name for level in result.levels)
+        notes.append(
+            f"NOT JUDGED ROUND: {names} is cut open, wholly or in part, and no level is a "
+            "closed loop: how far the cloth is worn hangs on the gap, so room to move and "
+            "hold are not known"
+        )
     way, _ = result.passes
-    return [
-        f"NOT JUDGED but for going on over the {way}: {names}; the body has no girth of "
-        f"that name. Known girths are {', '.join(TRUNK_GIRTHS)}: call the level by one of "
-        "them, add the girth to the body, and check again"
-    ]
+    but = f"NOT JUDGED but for going on over the {way}"
+    unknown = [name for name in result.not_judged if name != "thigh"]
+    if result.thigh_untold:
+        notes.append(f"{but}: thigh; {result.thigh_untold}")
+    else:
+        unknown = list(result.not_judged)
+    if unknown:
+        notes.append(
+            f"{but}: {', '.join(unknown)}; the body has no girth of that name. Known "
+            f"girths are {', '.join(TRUNK_GIRTHS)}: call the level by one of them, add "
+            "the girth to the body, and check again"
+        )
+    return notes
 
 
 def _state_notes(result: WearCheck) -> list[str]:

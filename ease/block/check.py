@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.leg_levels import LegLevel, leg_levels
+from ease.block.leg_levels import LegLevel, leg_levels, thigh_untold
 from ease.block.leg_opening import LegOpening, leg_opening
 from ease.block.on_body import sizes_on
 from ease.block.passing import OpeningPass, way_on_of
@@ -61,6 +61,7 @@ class WearCheck:
         drafted_for: What the block was drafted for.
         not_judged: Closed levels of the block whose girth the body does not know: only
             whether they go on is judged, of those that pass over the hip.
+        thigh_untold: Why the thigh is one of them, though the body has one; or empty.
         stops_there: The one of them that does not pass over the way on; or empty.
         opening: The opening that does not let pass what must pass it.
         opens: Whether it opens, so that nothing must pass over anything.
@@ -84,6 +85,7 @@ class WearCheck:
     leg: LegOpening | None = None
     drafted_for: DraftedFor = field(default_factory=DraftedFor)
     not_judged: tuple[str, ...] = ()
+    thigh_untold: str = ""
     stops_there: str = ""
     opening: OpeningPass | None = None
     opens: bool = False
@@ -132,9 +134,15 @@ class WearCheck:
         return min(self.faults, key=VERDICTS.index, default="fits")
 
     @property
+    def judged_round(self) -> bool:
+        """Whether a level is a closed loop, so that strain and room are judged round."""
+        return bool((self.sizes.share == 1.0).any())
+
+    @property
     def headline(self) -> str:
         """Every verdict that there is a fault for, the gravest first."""
-        return ", ".join(self.faults) or "fits"
+        sound = "fits" if self.judged_round else "not judged round"
+        return ", ".join(self.faults) or sound
 
     @property
     def can_be_worn(self) -> bool:
@@ -211,6 +219,7 @@ def check_wear(
         leg=leg,
         drafted_for=block.drafted_for,
         not_judged=way_on.not_judged,
+        thigh_untold=thigh_untold(block) if "thigh" in body else "",
         stops_there=way_on.stops_there,
         opening=way_on.opening,
         opens=allowed.opens,

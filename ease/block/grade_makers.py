@@ -10,7 +10,7 @@ import numpy as np
 from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
 from ease.block.grade_factors import DecidedSize
-from ease.block.leg_levels import leg_levels
+from ease.block.leg_levels import leg_levels, thigh_untold
 from ease.block.on_body import worn_strains
 from ease.block.pieces import Block
 from ease.block.plan import BODY_SIZE, Factors, factors_of_block, for_block
@@ -89,10 +89,13 @@ class Scaled:
         names = [name for name in levels if name not in self.known]
         if not names:
             return ""
-        return (
-            "sizes and the block's own body are not all measured at "
-            f"{', '.join(names)}: there it is graded as the levels beside it are"
-        )
+        untold = thigh_untold(self.block)
+        if untold:
+            names.remove("thigh")
+        measured = "sizes and the block's own body are not all measured at"
+        said = [f"{measured} {', '.join(names)}"] if names else []
+        said += [f"thigh: {untold}"] if untold else []
+        return f"{'; '.join(said)}; there it is graded as the levels beside it are"
 
     def __call__(self, row: int, body: Body, factors: Factors) -> Block:
         """Return the block for a body, cut by factors.

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ease.block.measure import girth_at
-from ease.block.pieces import Block
+from ease.block.pieces import Block, Edge, Piece
 from ease.body.measures import Body
 from ease.sentence import Length, Sentence
 
-__all__ = ["LegLevel", "leg_levels"]
+__all__ = ["LegLevel", "leg_levels", "thigh_untold"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,18 +62,9 @@ def leg_levels(block: Block, body: Body | None = None) -> tuple[LegLevel, ...]:
         block: The block.
         body: The body, for its thigh.
     """
-    pieces = [piece for piece in block.pieces if piece.in_girth]
-    if any(piece.times_round == 1 for piece in pieces):
+    if _untold(block):
         return ()
-    own = {seam.first for seam in block.seams if seam.first == seam.second}
-    middles = [
-        edge
-        for piece in pieces
-        for edge in piece.edges
-        if piece.is_fold(edge) or f"{piece.name}.{edge.name}" in own
-    ]
-    if not middles:
-        return ()
+    middles = _middles(block, [piece for piece in block.pieces if piece.in_girth])
     lowest = max(float(edge.control[..., 1].max()) for edge in middles)
     thigh = None if body is None else body.values.get("thigh")
     return tuple(
@@ -85,3 +76,44 @@ def leg_levels(block: Block, body: Body | None = None) -> tuple[LegLevel, ...]:
         for level in sorted(block.levels, key=lambda level: level.y)
         if level.y > lowest
     )
+
+
+def thigh_untold(block: Block) -> str:
+    """Return why a level named thigh is none of a leg; empty where it is, or is not there.
+
+    Args:
+        block: The block.
+    """
+    names = [level.name for level in block.levels]
+    if "thigh" not in names or "thigh" in [level.name for level in leg_levels(block)]:
+        return ""
+    above = "it lies above the crotch, where a line runs round the trunk"
+    return _untold(block) or above
+
+
+def _untold(block: Block) -> str:
+    """Return why a block does not tell where its legs part; empty where it does."""
+    pieces = [piece for piece in block.pieces if piece.in_girth]
+    if whole := [piece.name for piece in pieces if piece.times_round == 1]:
+        return (
+            f"{whole[0]} is a whole piece, cut once, that does not tell where the legs "
+            "part: draw half of it, on the fold or as a pair"
+        )
+    if not _middles(block, pieces):
+        rise = f"{pieces[0].name}.rise" if pieces else "front.rise"
+        return (
+            "neither fold nor middle seam tells where the legs part: name the seam of "
+            f"each rise with its own mirror image, such as {rise} with {rise}"
+        )
+    return ""
+
+
+def _middles(block: Block, pieces: list[Piece]) -> list[Edge]:
+    """Return folds, and edges that are sewn to their own mirror image."""
+    own = {seam.first for seam in block.seams if seam.first == seam.second}
+    return [
+        edge
+        for piece in pieces
+        for edge in piece.edges
+        if piece.is_fold(edge) or f"{piece.name}.{edge.name}" in own
+    ]

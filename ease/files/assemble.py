@@ -13,7 +13,7 @@ from ease.block.block_limits import name_from_file
 from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
 from ease.block.cut_levels import cut_levels
-from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef, Seam
+from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef
 from ease.block.seam_notes import uneven_seams
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
@@ -28,16 +28,12 @@ from ease.files.outline import (
 )
 from ease.files.piece_parts import PieceParts
 from ease.files.roles import Outline, Sorted, clean, sort_shapes
+from ease.files.seams_by_name import seams_of
 from ease.sentence import Length, Sentence
 
 __all__ = ["block_from_drawing"]
 
 FloatArray = NDArray[np.float64]
-# Edges of these names meet in a seam where exactly two pieces have one each.
-_SEAM_EDGES: Final = frozenset(
-    {"side", "side seam", "shoulder", "shoulder seam", "crotch", "crotch seam",
-     "inside leg", "princess", "princess seam", "strap", "strap seam"}
-)  # fmt: skip
 _FOLD_EDGES: Final = frozenset(
     {"fold", "centre", "center", "centre fold", "center fold", "centre front",
      "center front", "centre back", "center back"}
@@ -240,7 +236,7 @@ def _assembled(
             for item in parts
         ),
         levels=_levels(parts, mapping, notes),
-        seams=_seams(parts, mapping, notes),
+        seams=seams_of(parts, mapping, notes),
         holds=tuple(holds),
         loop_path=tuple(tuple(map(_point_ref, run)) for run in mapping.loop_path),
         anchor=anchor,
@@ -272,22 +268,3 @@ def _levels(
     loops = {name: item.loop for name, item in mapping.levels.items()}
     levels = [Level(name, y, loops.get(name, "closed")) for name, y in heights.items()]
     return tuple(sorted(levels, key=lambda level: level.y))
-
-
-def _seams(
-    parts: Sequence[PieceParts], mapping: DrawingMap, notes: list[str]
-) -> tuple[Seam, ...]:
-    if mapping.seams:
-        return tuple(Seam(first, second) for first, second in mapping.seams)
-    owners: dict[str, list[str]] = {}
-    for item in parts:
-        for edge in item.edges:
-            if clean(edge.name) in _SEAM_EDGES:
-                owners.setdefault(clean(edge.name), []).append(
-                    f"{item.name}.{edge.name}"
-                )
-    pairs = [Seam(found[0], found[1]) for found in owners.values() if len(found) == 2]
-    if pairs:
-        shown = ", ".join(f"{seam.first} to {seam.second}" for seam in pairs)
-        notes.append(f"sewn together by their names: {shown}")
-    return tuple(pairs)

@@ -457,7 +457,25 @@ def test_a_thigh_is_no_girth_round_the_trunk(
     result = check_wear(legs, body, cloth(make_fabric), round_body="along")
     assert [level.name for level in result.levels] == ["bust", "waist", "hip"]
     assert result.not_judged == ("thigh",)
+    assert "above the crotch" in result.thigh_untold
     assert result.verdict == "fits"
+
+
+@pytest.mark.parametrize(("loop", "share"), [("open", 0.4), ("partly", 0.68)])
+def test_a_garment_that_is_open_at_every_level_is_not_judged_round(
+    make_tube: Tube, make_fabric: Make, loop: Any, share: float
+) -> None:
+    """Closed it would leave no room to move: 1 / 0.68 - 1 is 47 %."""
+    tube = make_tube(*(share * MARIT[name] for name in ("bust", "waist", "hip")))
+    levels = tuple(replace(level, loop=loop) for level in tube.levels)
+    cut = replace(tube, levels=levels, loop_path=())
+    result = check_wear(cut, MARIT, cloth(make_fabric), round_body="along")
+    assert not result.judged_round
+    assert result.headline == "not judged round"
+    one = replace(cut, levels=(levels[0], tube.levels[1], levels[2]))
+    closed = check_wear(one, MARIT, cloth(make_fabric), round_body="along")
+    assert closed.judged_round
+    assert "little room" in closed.headline
 
 
 def test_a_level_that_the_body_was_not_measured_at_must_still_go_on(

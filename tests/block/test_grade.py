@@ -142,7 +142,7 @@ def test_a_level_that_nobody_measured_changes_no_size() -> None:
             there = girth_at(same.block, y)
             assert girth_at(size.block, y) == pytest.approx(there, abs=1e-9)
     (note,) = (text for text in run.notes if "are not all measured" in text)
-    assert "at low waist, high hip: there it is graded as" in note
+    assert "at low waist, high hip; there it is graded as" in note
     assert not any("are not all measured" in text for text in plain.notes)
 
 

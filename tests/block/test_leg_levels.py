@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.leg_levels import leg_levels
+from ease.block.leg_levels import leg_levels, thigh_untold
 from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.block.refit import refit
@@ -63,3 +63,7 @@ def test_a_trunk_has_no_leg_levels(shorts: Block) -> None:
     assert leg_levels(load_trace(TRACE).block) == ()
     unsewn = replace(shorts, seams=())  # neither fold nor middle seam: it does not tell
     assert leg_levels(unsewn) == ()
+    assert "such as front.rise with front.rise" in thigh_untold(unsewn)
+    assert thigh_untold(shorts) == ""
+    once = tuple(replace(piece, cut="once") for piece in shorts.pieces)
+    assert "front is a whole piece" in thigh_untold(replace(shorts, pieces=once))

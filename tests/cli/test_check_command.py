@@ -114,6 +114,28 @@ def test_json_is_one_document_as_agreed(
     assert wet == pytest.approx(200 * (1.25 / 1.05 - 1))
 
 
+def test_what_is_not_judged_is_told_with_its_reason(
+    make_tube: Tube, cloth: Callable[..., Path], tmp_path: Path
+) -> None:
+    tube = make_tube(70.4, 56.0, 76.8, loop_path=())
+    *levels, hip = tube.levels
+    path = tmp_path / "named.toml"
+    save_block(replace(tube, levels=(*levels, hip, replace(hip, name="thigh"))), path)
+    arguments = ("--body", "demo", "--fabric", cloth())
+    said = " ".join(run(path, *arguments).stderr.split())
+    assert "thigh; it lies above the crotch" in said
+    assert "no girth of that name" not in said
+    opened = tuple(replace(level, loop="open") for level in tube.levels)
+    save_block(replace(tube, levels=opened), path, force=True)
+    done = run(path, *arguments)
+    assert "Verdict: not judged round (nor down the body)." in done.stdout
+    assert "NOT JUDGED ROUND: bust, waist, hip is cut open" in " ".join(
+        done.stderr.split()
+    )
+    found = json.loads(run(path, *arguments, "--json").stdout)
+    assert found["judged_round"] is False
+
+
 def test_low_is_low_whichever_of_the_two_it_is(
     block: Path, cloth: Callable[..., Path]
 ) -> None:

@@ -438,6 +438,39 @@ def test_map_says_what_lines_mean(svg: Callable[..., Path], tmp_path: Path) -> N
     assert len(found.loop_path[0]) == 2
 
 
+LEG_MAP = """[[piece]]
+name = "{name}"
+from = "{name}"
+fold = "{fold}"
+[piece.edges]
+"edge 1" = "waist edge"
+"edge 2" = "side"
+"edge 4" = "inside leg"
+"edge 5" = "rise"
+"""
+
+
+@pytest.mark.parametrize(("fold", "sewn"), [("pair", True), ("none", False)])
+def test_the_rise_of_what_is_cut_twice_is_sewn_by_its_name(
+    svg: Callable[..., Path], tmp_path: Path, *, fold: str, sewn: bool
+) -> None:
+    leg = '<path id="{}" d="M{} 10H{}V190H{}L{} 80Z"/>'
+    at = {"front": (25, 70, 40, 0), "back": (125, 170, 140, 100)}
+    pieces = "".join(leg.format(name, *xs) for name, xs in at.items())
+    path = tmp_path / "map.toml"
+    each = [LEG_MAP.format(name=name, fold=fold) for name in ("front", "back")]
+    head = 'schema = "ease/map/1"\nanchor = "waist"\n'
+    path.write_text(head + "".join(each), encoding="utf-8")
+    found = read_block_file(
+        svg(pieces + '<path id="waist" d="M0 12H180"/>'), map_path=path
+    )
+    own = [seam.first for seam in found.block.seams if seam.first == seam.second]
+    assert own == (["front.rise", "back.rise"] if sewn else [])
+    told = [note for note in found.notes if note.startswith("sewn together")]
+    assert ("front.rise to its own mirror image" in told[0]) is sewn
+    assert "front.side to back.side" in told[0]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "match"),
     [
