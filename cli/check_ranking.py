@@ -58,6 +58,7 @@ def show_ranking(
             "need": {
                 "stretch": need.stretch,
                 "stretch_for": need.stretch_for,
+                "stretch_down": need.stretch_down,
                 "level": need.level,
                 "strain": need.strain,
                 "tension_n_per_m": need.tension,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from .check_json import check_json
@@ -73,6 +74,7 @@ def need_json(suiting: Suiting) -> dict[str, Any]:
         "possible": suiting.need.possible,
         "stretch": need.stretch,
         "stretch_for": need.stretch_for,
+        "stretch_down": need.stretch_down,
         "level": need.level,
         "strain": need.strain,
         "length_strain": need.length_strain,
@@ -82,6 +84,9 @@ def need_json(suiting: Suiting) -> dict[str, Any]:
             {
                 "name": one.check.fabric.name,
                 "stretch": one.check.stretch,
+                "stretch_down": None
+                if isnan(one.check.stretch_down)
+                else one.check.stretch_down,
                 "enough_stretch": one.enough_stretch,
                 "tension_n_per_m": one.tension,
                 "right_power": one.right_power,

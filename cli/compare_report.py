@@ -219,6 +219,7 @@ def _need_table(having: Sequence[Having]) -> Table:
         (
             one.check.fabric.name,
             percent_text(one.check.stretch, 0),
+            _tested(one.check.stretch_down),
             "yes" if one.enough_stretch else "no",
             "-" if one.tension is None else f"{one.tension:.0f}",
             {None: "-", True: "yes", False: "no"}[one.right_power],
@@ -227,12 +228,17 @@ def _need_table(having: Sequence[Having]) -> Table:
         for one in having
     ]
     columns = (
-        *("fabric", "stretch (%)", "enough", "N/m worn", "in band"),
+        *("fabric", "round\n(%)", "down\n(%)", "enough", "N/m\nworn", "in\nband"),
         "verdict",
     )
     return make_table(
         "Which fabrics have it, the best first",
         columns,
         rows,
-        text_columns=(0, 5),
+        text_columns=(0, 6),
+        caption="round, down: tested stretch; enough: both, by the cloth's own contraction",
     )
+
+
+def _tested(stretch: float) -> str:
+    return percent_text(stretch, 0) if stretch == stretch else "-"

@@ -48,6 +48,8 @@ class WearCheck:
         levels: Levels looked at, top to bottom.
         sizes: Girths at them.
         stretch: Tested stretch round.
+        stretch_down: Tested stretch down; nan where it was not tested.
+        short_down: Whether the torso loop is worn further than leaves room to move.
         states: Loads of each state of wear that was tested, the two ends of a range.
         pull_index: Index of the level whose relaxed girth carries the pull.
         passed: For each level the widest part of the body that goes through it on the
@@ -75,6 +77,8 @@ class WearCheck:
     levels: tuple[Level, ...]
     sizes: Sizes
     stretch: float
+    stretch_down: float
+    short_down: bool
     states: Mapping[WearState, tuple[Loads, ...]]
     pull_index: int
     passed: tuple[tuple[str, float], ...]
@@ -194,8 +198,9 @@ def check_wear(
     growth = float(np.fmax(cloth.growth_girth, cloth.wet_growth_girth))
     faults = strain_faults(names, sizes, allowed, stretch, growth) | way_on.faults
     free = _free_length(sizes.held_strain, membrane, float(cloth.contraction))
+    down = length_faults(sizes, cloth, allowed, free)
     for more in (
-        length_faults(sizes, cloth, allowed, free),
+        down,
         load_faults(names, sizes, states, anchor, allowed),
     ):
         for verdict, text in more.items():
@@ -209,6 +214,8 @@ def check_wear(
         levels=levels,
         sizes=sizes,
         stretch=stretch,
+        stretch_down=float(cloth.stretch_length),
+        short_down=bool(down) and "loose" not in down,
         states=states,
         pull_index=anchor,
         passed=way_on.passed,

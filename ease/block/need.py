@@ -15,10 +15,11 @@ from ease.block.pieces import Block
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
-from ease.fit.aims import Aim, Allowed
+from ease.fit.aims import ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.outside import SAME_STRAIN
 from ease.fit.pressure import tension_for_pressure
 from ease.fit.reduction import combine_strains
+from ease.fit.wear import Sizes
 from ease.units import percent_text
 
 __all__ = ["Need", "fabric_need", "rank_fabrics"]
@@ -38,6 +39,9 @@ class Need:
             tension is for cloth at body length.
         stretch_for: The opening that asks for it and what it passes, in words; empty
             where the levels ask for it, round.
+        stretch_down: Least stretch down the body: room to move along the torso loop, in a
+            cloth of the contraction that is assumed where none was read; None where the
+            strain down is not known.
     """
 
     stretch: float
@@ -46,6 +50,7 @@ class Need:
     tension: float
     length_strain: float | None
     stretch_for: str = ""
+    stretch_down: float | None = None
 
     @property
     def possible(self) -> bool:
@@ -63,10 +68,21 @@ class Need:
     @property
     def stretch_text(self) -> str:
         """The stretch in words, in whole per cent that are enough."""
-        share = f"{ceil(100 * (self.stretch - SAME_STRAIN))} % stretch"
-        if self.stretch_for:
-            return f"{share} or more for {self.stretch_for}"
-        return f"{share} round or more"
+        said = f"{_enough(self.stretch)} % stretch "
+        said += (
+            f"or more for {self.stretch_for}" if self.stretch_for else "round or more"
+        )
+        if self.stretch_down is None:
+            return said
+        return (
+            f"{said}, and {_enough(self.stretch_down)} % down or more (at a contraction "
+            f"of {ASSUMED_CONTRACTION:g})"
+        )
+
+
+def _enough(stretch: float) -> int:
+    """Return whole per cent that are enough."""
+    return max(ceil(100 * (stretch - SAME_STRAIN)), 0)
 
 
 def fabric_need(
@@ -109,7 +125,23 @@ def fabric_need(
         float(tension),
         sizes.length_strain if sizes.length_known else None,
         asks,
+        _stretch_down(sizes, allowed),
     )
+
+
+def _stretch_down(sizes: Sizes, allowed: Allowed) -> float | None:
+    """Return the stretch down that leaves room to move along the torso loop.
+
+    Pull counts from the length that the cloth takes by itself once stretched round,
+    ``1 - contraction * strain``; of all levels the one that gives up least counts, as in
+    the wear check.
+    """
+    if not sizes.length_known:
+        return None
+    free = float((1.0 - ASSUMED_CONTRACTION * sizes.held_strain).max())
+    pulled = (1.0 + sizes.length_strain) / free
+    moved = pulled * (1.0 + allowed.length_move) - 1.0
+    return max(moved / allowed.usable_share, pulled - 1.0, 0.0)
 
 
 def rank_fabrics(

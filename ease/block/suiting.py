@@ -25,7 +25,8 @@ class Having:
         check: The block as it is in the fabric.
         tension: Tension round, as worn at the level of the need, N/m; None without a
             load test or past its end.
-        enough_stretch: Whether it stretches as far as needed.
+        enough_stretch: Whether it stretches as far as needed, round and, with the
+            contraction that it has, down.
         right_power: Whether its tension lies in the band; None where not known.
     """
 
@@ -104,6 +105,6 @@ def _having(
     return Having(
         check,
         tension,
-        check.stretch >= need.stretch - slip,
+        check.stretch >= need.stretch - slip and not check.short_down,
         None if tension is None else band[0] <= tension <= band[1],
     )

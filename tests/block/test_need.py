@@ -12,6 +12,7 @@ import pytest
 from ease.block.check import check_wear
 from ease.block.need import Need, fabric_need, rank_fabrics
 from ease.block.pieces import Block
+from ease.block.suiting import which_suit
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import Fabric
@@ -36,6 +37,29 @@ def test_stretch_by_room_to_move_and_tension_by_laplace(make_tube: Tube) -> None
     radius = 0.88 / (2 * pi)
     assert need.tension == pytest.approx(1000 * AIM.pressure_kpa * 1.05 * radius)
     assert need.length_strain == pytest.approx(0.05)
+
+
+def test_stretch_down_by_room_along_the_loop(
+    make_tube: Tube, make_fabric: Make
+) -> None:
+    """25 % round takes 0.3 x 25 % off the length; worn 5 %, and moved 15 %."""
+    block = make_tube(*CUT)
+    need = fabric_need(block, MARIT, AIM)
+    assert need.stretch_down == pytest.approx((1.05 / 0.925 * 1.15 - 1) / 0.5)
+    assert need.stretch_text == (
+        "88 % stretch round or more, and 62 % down or more (at a contraction of 0.3)"
+    )
+    assert need.stretch_down is not None
+    for less, enough in ((0.0, True), (0.01, False)):
+        girth = {"stretch": 1.0, "contraction": 0.3}
+        cloth = make_fabric(girth, {"stretch": need.stretch_down - less})
+        (found,) = which_suit(block, MARIT, [cloth], AIM).having
+        assert found.enough_stretch is enough
+        assert found.check.short_down is not enough
+        assert found.fits is enough
+    no_loop = fabric_need(replace(block, loop_path=()), MARIT, AIM)
+    assert no_loop.stretch_down is None
+    assert no_loop.stretch_text == "88 % stretch round or more"
 
 
 def test_stretch_by_going_on_where_that_asks_for_more(make_tube: Tube) -> None:

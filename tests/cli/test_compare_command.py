@@ -219,5 +219,5 @@ def test_a_block_that_opens_or_goes_over_the_head_needs_less(tmp_path: Path) -> 
     assert closed["stretch"] > opened["stretch"]
     assert opened["stretch_for"] == ""
     shown = " ".join(run(*body).stdout.split())
-    assert "% stretch or more for the neck to pass the hip; and" in shown
+    assert "% stretch or more for the neck to pass the hip, and" in shown
     assert run(*body, "--opens", "--over-head").exit_code == 2
