@@ -126,13 +126,18 @@ def _day(text: str | None) -> date:
 
     from ease.errors import UsageError
 
+    today = date.today()
     if text is None:
-        return date.today()
+        return today
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         message = f"--date {text}: write a day that exists, such as 2026-05-31"
         raise UsageError(message) from None
+    if day > today:
+        message = f"--date {text}: is still to come; today is {today}"
+        raise UsageError(message)
+    return day
 
 
 def _may_replace(name: str, fabric: str, *, force: bool) -> bool:

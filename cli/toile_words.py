@@ -120,10 +120,10 @@ def cause_size(cause: Cause, value: float, units: str, *, sign: bool = False) ->
 
 def toile_notes(result: Correction, day: date) -> list[str]:
     """Return what the user should know about these numbers."""
-    from ease.block.toile_evidence import unlike_earlier
+    from ease.block.toile_evidence import unlike_others
 
     toile = result.toile
-    notes = [one.text for one in unlike_earlier(result, day)]
+    notes = [one.text for one in unlike_others(result, day)]
     if toile.has_earlier:
         cloth = "of the cloth, and " if toile.shown != (1.0, 1.0) else ""
         notes.append(

@@ -12,37 +12,42 @@ from ease.block.toile_correct import Correction
 from ease.fabric.evidence import Evidence, WornRatio, newest_clear
 from ease.fabric.profile import DirectionName
 
-__all__ = ["Unlike", "evidence_of", "unlike_earlier"]
+__all__ = ["Unlike", "evidence_of", "unlike_others"]
 
 
 @dataclass(frozen=True, slots=True)
 class Unlike:
-    """An earlier garment in the same cloth that lay otherwise than this toile.
+    """Another garment in the same cloth that lay otherwise than this toile.
 
     Attributes:
         cloth: Direction of the cloth.
-        evidence: The earlier garment, as kept with the fabric.
-        earlier: Its ratio.
+        evidence: The other garment, as kept with the fabric.
+        other: Its ratio.
         now: The ratio of this toile; clear where it counts instead.
+        is_later: Whether the other one is dated later than this toile.
     """
 
     cloth: DirectionName
     evidence: Evidence
-    earlier: WornRatio
+    other: WornRatio
     now: WornRatio
+    is_later: bool
 
     @property
     def text(self) -> str:
         """Say how both lay, and which counts."""
-        counts = (
-            "kept by --save, this one counts as the newer"
-            if self.now.clear
-            else "the earlier goes on counting, as these marks cannot tell cloth and body "
-            "apart"
-        )
+        if self.is_later:
+            counts = "the other is dated later and goes on counting"
+        elif self.now.clear:
+            counts = "kept by --save, this one counts as the newer"
+        else:
+            counts = (
+                "the earlier goes on counting, as these marks cannot tell cloth and body "
+                "apart"
+            )
         return (
-            f"a {self.evidence.kind} of {self.evidence.day} lay {self.earlier.ratio:.3f} "
-            f"+- {self.earlier.half:.3f} times as long {self.cloth} the cloth as "
+            f"a {self.evidence.kind} of {self.evidence.day} lay {self.other.ratio:.3f} "
+            f"+- {self.other.half:.3f} times as long {self.cloth} the cloth as "
             f"predicted, this one {self.now.ratio:.3f} +- {self.now.half:.3f}: they "
             f"contradict each other, so mark one more; {counts}"
         )
@@ -56,14 +61,14 @@ def evidence_of(correction: Correction, day: date) -> Evidence:
         day: When it was measured.
     """
     ratios = dict(_ratios(correction))
-    for one in unlike_earlier(correction, day):
+    for one in unlike_others(correction, day):
         ratios[one.cloth] = one.now
     block = correction.toile.block.name
     return Evidence(day=day, kind="toile", block=block, **ratios)
 
 
-def unlike_earlier(correction: Correction, day: date) -> tuple[Unlike, ...]:
-    """Return what earlier garments kept with the fabric contradict this toile.
+def unlike_others(correction: Correction, day: date) -> tuple[Unlike, ...]:
+    """Return what garments kept with the fabric contradict this toile.
 
     Two ratios contradict each other where they lie further apart than the limit of a
     correction, in the standard deviation of their difference. The later one counts where
@@ -71,18 +76,14 @@ def unlike_earlier(correction: Correction, day: date) -> tuple[Unlike, ...]:
 
     Args:
         correction: The toile, corrected.
-        day: When it was measured: what is dated later is no earlier garment.
+        day: When it was measured.
     """
     toile = correction.toile
     ratios = dict(_ratios(correction))
     same = Evidence(day=day, kind="toile", block=toile.block.name, **ratios)
-    earlier = [
-        one
-        for one in toile.fabric.evidence
-        if one.day <= day and _figures(one) != _figures(same)
-    ]
+    others = [one for one in toile.fabric.evidence if _figures(one) != _figures(same)]
     found = []
-    for cloth, (evidence, old) in newest_clear(earlier).items():
+    for cloth, (evidence, old) in newest_clear(others).items():
         now = ratios.get(cloth)
         if now is None:
             continue
@@ -90,9 +91,12 @@ def unlike_earlier(correction: Correction, day: date) -> tuple[Unlike, ...]:
         sd = np.hypot(now.sd / now.ratio, old.sd / old.ratio)
         if apart <= correction.limit * sd:
             continue
-        left = _fits(correction, "round" if cloth == toile.round_body else "down")
+        is_later = evidence.day > day
+        left = not is_later and _fits(
+            correction, "round" if cloth == toile.round_body else "down"
+        )
         clear = WornRatio(now.ratio, now.sd, now.n, now.clear or left)
-        found.append(Unlike(cloth, evidence, old, clear))
+        found.append(Unlike(cloth, evidence, old, clear, is_later))
     return tuple(found)
 
 

@@ -118,17 +118,17 @@ def test_evidence_is_kept_and_shown(tmp_path: Path, home: Path) -> None:
         for worn in (13.2, 13.1, 13.3)
     )
     given = (marks(tmp_path, "# origin = invented\n" + rows), *DEMO)
-    saved = (*given, "--save", "my-soft", "--date", "2026-05-31")
+    saved = (*given, "--save", "my-soft", "--date", "2024-05-31")
     result = run(*saved)
     assert result.exit_code == 0, result.stderr
     assert "my-soft.toml" in result.stderr
     (one,) = load_fabric("my-soft").evidence
-    assert one.day.isoformat() == "2026-05-31"
+    assert one.day.isoformat() == "2024-05-31"
     assert one.across is None
     assert one.along is not None
     assert (one.along.n, one.along.clear) == (9, True)
     shown = CliRunner().invoke(app, ["fabrics", "my-soft"]).stdout
-    assert "2026-05-31 along" in shown
+    assert "2024-05-31 along" in shown
     assert f"{one.along.ratio:.3f}" in shown
     told = CliRunner().invoke(app, ["factors", "my-soft", "--body", "demo"]).stderr
     assert f"{one.along.ratio:.3f}" in told
@@ -137,11 +137,11 @@ def test_evidence_is_kept_and_shown(tmp_path: Path, home: Path) -> None:
     assert run(*saved).exit_code == 4
     # Onto the fabric that it was sewn in, evidence is added and nothing replaced.
     second = ("--fabric", "my-soft", "--save", "my-soft")
-    assert run(*saved[:-2], *second, "--date", "2026-05-31").exit_code == 0
+    assert run(*saved[:-2], *second, "--date", "2024-05-31").exit_code == 0
     assert len(load_fabric("my-soft").evidence) == 1
-    assert run(*saved[:-2], *second, "--date", "2026-06-01").exit_code == 0
+    assert run(*saved[:-2], *second, "--date", "2024-06-01").exit_code == 0
     days = [one.day.isoformat() for one in load_fabric("my-soft").evidence]
-    assert days == ["2026-05-31", "2026-06-01"]
+    assert days == ["2024-05-31", "2024-06-01"]
 
 
 def _told_by_check_and_adjust(folder: Path, ratio: float) -> None:
@@ -161,7 +161,7 @@ def _told_by_check_and_adjust(folder: Path, ratio: float) -> None:
         meant = (1 + level["strain"]) * ratio - 1
         assert worn["strain"][level["name"]] == pytest.approx(meant)
     ranked = " ".join(runner.invoke(app, ["check", block, *body]).stderr.split())
-    assert "my-soft: a toile of 2026-05-31 lay" in ranked
+    assert "my-soft: a toile of 2024-05-31 lay" in ranked
     adjusted = runner.invoke(app, ["adjust", block, *body, "--to", "my-soft", "--json"])
     notes = json.loads(adjusted.stdout)["notes"]
     assert notes[0].startswith("my-soft: CUT BY THE SWATCH ALONE")
@@ -192,23 +192,24 @@ def test_a_later_toile_that_fits_takes_the_place_of_an_earlier_one(
 ) -> None:
     head = "# origin = invented\n" + HEAD
     own = ("--block", "demo-soft", "--body", "demo", "--save", "mine")
-    first = (*own, "--fabric", "soft-tricot", "--date", "2026-05-01")
+    first = (*own, "--fabric", "soft-tricot", "--date", "2024-05-01")
     assert run(marks(tmp_path, _even(13.3), head), *first).exit_code == 0
     later = (*own, "--fabric", "mine", "--date")
     fits = marks(tmp_path, _even(12.61), head)
-    # What is dated before is no later toile.
-    before = run(fits, *later, "2026-04-01")
-    assert "contradict" not in before.stderr
+    # What is dated before does not take its place, but contradicts it as well.
+    before = " ".join(run(fits, *later, "2024-04-01").stderr.split())
+    assert "they contradict each other" in before
+    assert "the other is dated later and goes on counting" in before
     for _ in range(2):  # the second time nothing is added
-        after = run(fits, *later, "2026-06-01")
+        after = run(fits, *later, "2024-06-01")
         assert after.exit_code == 0
         said = " ".join(after.stderr.split())
-        assert "a toile of 2026-05-01 lay" in said
+        assert "a toile of 2024-05-01 lay" in said
         assert "they contradict each other" in said
     kept = {str(one.day): one.along for one in load_fabric("mine").evidence}
     assert len(load_fabric("mine").evidence) == 3
     clear = {day: ratio.clear for day, ratio in kept.items() if ratio is not None}
-    assert clear == {"2026-05-01": True, "2026-04-01": False, "2026-06-01": True}
+    assert clear == {"2024-05-01": True, "2024-04-01": False, "2024-06-01": True}
     told = CliRunner().invoke(app, ["factors", "mine", "--body", "demo"]).stderr
     assert "multiply the factor" not in told
 
@@ -282,6 +283,7 @@ def test_a_bad_file_names_all_its_faults(tmp_path: Path) -> None:
     [
         (("--date", "31.5.2026"), 2, "write a day that exists"),
         (("--date", "2026-02-30"), 2, "write a day that exists"),
+        (("--date", "2999-01-01"), 2, "is still to come; today is"),
         (("--save", "My Soft"), 2, "cannot name a fabric"),
         (("--out", "new.xyz"), 2, "a block is written as"),
     ],
