@@ -125,14 +125,16 @@ def _show(
     from ease.fit.pressure import CAUTIONS
     from ease.sentence import Sentence
 
-    from .check_words import length_notes
+    from .check_words import body_notes, length_notes
     from .compare_json import compare_json
     from .compare_report import compare_parts
 
     screen.show(*compare_parts(compared, units))
     notes = list(hiding_notes(names))
-    notes += [] if compared.body is None else compared.body.notes
-    if compared.block is not None and compared.body is not None:
+    if compared.body is not None and compared.block is None:
+        notes += compared.body.notes
+    elif compared.body is not None and compared.block is not None:
+        notes += body_notes(compared.block, compared.body)
         notes += length_notes(compared.block, compared.body)
     for one in compared.suited:
         name = one.fabric.name
@@ -200,7 +202,7 @@ def _show_need(
     from ease.fabric.store import hiding_notes, load_fabric, readable_fabrics
     from ease.fit.pressure import CAUTIONS
 
-    from .check_words import length_notes
+    from .check_words import body_notes, length_notes
     from .compare_json import need_json
     from .compare_report import need_parts
     from .loading import person_for, read_block
@@ -214,7 +216,7 @@ def _show_need(
     fabrics = [load_fabric(name) for name in names] or known
     suiting = which_suit(block, person, fabrics, wanted.aim, wanted.allowed)
     screen.show(*need_parts(suiting, wanted.aim, person.title))
-    notes = [*person.notes, *length_notes(block, person), *left_out]
+    notes = [*body_notes(block, person), *length_notes(block, person), *left_out]
     for one in suiting.having:
         if one.enough_stretch and one.right_power and not one.fits:
             notes += _block_as_it_is(one.check)

@@ -82,6 +82,7 @@ def toile(
     from ease.fabric.store import hiding_notes, load_fabric
     from ease.fabric.toile_readings import read_toile
 
+    from .check_words import body_notes
     from .loading import check_block_file, read_block, read_person, write_block
     from .toile_json import toile_json
     from .toile_report import toile_parts
@@ -107,7 +108,7 @@ def toile(
     notes = [
         *read.notes,
         *hiding_notes([fabric]),
-        *weighed.body.notes,
+        *body_notes(drafted, weighed.body),
         *toile_notes(result, measured_on),
     ]
     screen.notes(notes)

@@ -98,6 +98,13 @@ def test_a_block_without_a_torso_loop_keeps_its_length_as_adjust_says(
     assert row(done, "pull (N)").split()[2:] == ["-", "-"]
     assert "as it is" in done.stdout.split("down: factor")[1].splitlines()[1]
     assert "pulled twice" not in done.stderr
+    # Nor need a loop be measured that nothing hangs from.
+    body = tmp_path / "own.csv"
+    body.write_text("bust;88\nwaist;70\nhip;96\n", encoding="utf-8")
+    own = ("soft-tricot", "firm-tricot", "--block", path, "--body", body)
+    for more in ((), ("--need",)):
+        assert "TORSO LOOP" not in compare(*own, *more).stderr
+    assert "TORSO LOOP" in compare(*own[:2], "--body", body).stderr
 
 
 @pytest.mark.parametrize("units", ["cm", "in"])

@@ -133,7 +133,7 @@ sys.stderr.write("\\n" + json.dumps({"faults": faults, "kills": kills}))
         "trace {1}/tests/fuzz/corpus/trace/good.csv --out {0}/a.toml --force",
         "swatch {2}/swatch.csv --save mine --force",
         "load {2}/load.csv --hand {2}/swatch.csv --save mine --force",
-        "toile demo --block demo-soft --fabric soft-tricot --body demo --date 2026-05-31"
+        "toile demo --block demo-soft --fabric soft-tricot --body demo --date 2024-05-31"
         " --out {0}/a.toml --save mine --force",
         "lesson --out {0}/a.pdf --force",
     ],
