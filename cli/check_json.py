@@ -47,6 +47,7 @@ def check_json(result: WearCheck) -> dict[str, Any]:
         "opens": result.opens,
         "stops_at": result.stops_at,
         "judged_round": result.judged_round,
+        "judged_down": result.judged_down,
         "not_judged": list(result.not_judged),
         "shoulder_pull_n": None if now is None else _number(now[0]),
         "ci95": _spread_json(result.spread),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .check_json import check_json
-from .check_words import body_notes, length_notes, worn_notes
+from .check_words import body_notes, length_notes, untested_notes, worn_notes
 from .tables import make_table
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def show_ranking(
     worn = [
         f"{one.fabric.name}: {note}"
         for one in ranking
-        for note in (*worn_notes(one), *one.remarks)
+        for note in (*untested_notes(one), *worn_notes(one), *one.remarks)
     ]
     notes = [*body_notes(block, body), *length_notes(block, body), *worn, *left_out]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]

@@ -45,6 +45,7 @@ def show_check(
     """Check one fabric, show it, and return whether the garment can be worn."""
     from ease.block.check import check_wear
     from ease.block.cut_levels import cut_levels
+    from ease.block.way_round import turned_note
     from ease.errors import RefusedError
     from ease.fabric.store import hiding_notes, load_fabric
     from ease.fit.pressure import CAUTIONS
@@ -66,8 +67,10 @@ def show_check(
         *check_tables(result, units),
         *verdict_lines(result, units),
     ]
+    turned = turned_note(block, result.fabric, wanted.round_body)
     notes = [
         *hiding_notes([name]),
+        *filter(None, [turned]),
         *worn_notes(result),
         *body_notes(block, body),
         *length_notes(block, body),

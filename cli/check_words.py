@@ -30,7 +30,7 @@ def verdict_lines(result: WearCheck, units: str) -> list[str]:
     lines += [f"{key}: {in_units(why, units)}." for key, why in result.faults.items()]
     lines += [f"remark: {in_units(text, units)}." for text in result.remarks]
     known = "round the body only" if result.judged_round else "nor down the body"
-    left_out = [known] * (not result.sizes.length_known)
+    left_out = [known] * (not result.judged_down)
     left_out += [f"without {', '.join(result.not_judged)}"] * bool(result.not_judged)
     round_only = f" ({'; '.join(left_out)})" if left_out else ""
     remarked = ", with a remark" if result.remarks else ""
@@ -119,7 +119,18 @@ def worn_notes(result: WearCheck) -> list[str]:
 def check_notes(result: WearCheck) -> list[str]:
     """Say what could not be judged, and why."""
     legs = [level.text for level in result.leg_levels]
-    return [*_not_judged(result), *legs, *_state_notes(result)]
+    return [*_not_judged(result), *untested_notes(result), *legs, *_state_notes(result)]
+
+
+def untested_notes(result: WearCheck) -> list[str]:
+    """Say that a cloth that was tested one way is not judged down the body."""
+    if result.judged_down or not result.sizes.length_known:
+        return []
+    down = "along" if result.round_body == "across" else "across"
+    return [
+        f"NOT JUDGED DOWN THE BODY: {result.fabric.name} was not tested {down}, so whether "
+        "it gives as much as the torso loop asks for is not known"
+    ]
 
 
 def _not_judged(result: WearCheck) -> list[str]:

@@ -25,7 +25,7 @@ from .screen import Screen
 
 if TYPE_CHECKING:
     from ease.block.check import WearCheck
-    from ease.block.compare import Comparison
+    from ease.block.compare import Comparison, Suited
     from ease.sentence import Sentence
 
     from .loading import Wanted
@@ -120,36 +120,16 @@ def _show(
     *,
     force: bool,
 ) -> None:
-    from ease.block.cut_stops import CUT_SO
     from ease.fabric.store import hiding_notes
     from ease.fit.pressure import CAUTIONS
-    from ease.sentence import Sentence
 
-    from .check_words import body_notes, length_notes
     from .compare_json import compare_json
     from .compare_report import compare_parts
 
     screen.show(*compare_parts(compared, units))
-    notes = list(hiding_notes(names))
-    if compared.body is not None and compared.block is None:
-        notes += compared.body.notes
-    elif compared.body is not None and compared.block is not None:
-        notes += body_notes(compared.block, compared.body)
-        notes += length_notes(compared.block, compared.body)
+    notes = [*hiding_notes(names), *_body_notes(compared)]
     for one in compared.suited:
-        name = one.fabric.name
-        if one.refused:
-            notes.append(Sentence("{}: refused, {}", name, one.refused))
-        if one.reduction is not None:
-            notes += [f"{name}: {note}" for note in one.reduction.notes]
-        if one.as_it_is is not None:
-            notes += _block_as_it_is(one.as_it_is)
-        if one.refit is not None:
-            notes += [
-                Sentence("{}: {}", _cut_for(name, note), note)
-                for note in one.refit.notes
-                if note.startswith(("worn ", CUT_SO))
-            ]
+        notes += _fabric_notes(compared, one)
     screen.notes(notes)
     if compared.body is not None:
         screen.notes(CAUTIONS[key] for key in ("comfort", "flotation"))
@@ -157,6 +137,42 @@ def _show(
     if overlay is not None:
         _write_overlay(compared, overlay, units, force=force)
         screen.wrote([overlay])
+
+
+def _body_notes(compared: Comparison) -> list[str]:
+    """Return the notes on a body, as far as they concern the block."""
+    from .check_words import body_notes, length_notes
+
+    body, block = compared.body, compared.block
+    if body is None:
+        return []
+    if block is None:
+        return list(body.notes)
+    return [*body_notes(block, body), *length_notes(block, body)]
+
+
+def _fabric_notes(compared: Comparison, one: Suited) -> list[str]:
+    """Return what to know of one fabric."""
+    from ease.block.cut_stops import CUT_SO
+    from ease.block.way_round import turned_note
+    from ease.sentence import Sentence
+
+    name, notes = one.fabric.name, list[str]()
+    if compared.block is not None and one.round_body != one.fabric.round_body:
+        notes += filter(None, [turned_note(compared.block, one.fabric)])
+    if one.refused:
+        notes.append(Sentence("{}: refused, {}", name, one.refused))
+    if one.reduction is not None:
+        notes += [f"{name}: {note}" for note in one.reduction.notes]
+    if one.as_it_is is not None:
+        notes += _block_as_it_is(one.as_it_is)
+    if one.refit is not None:
+        notes += [
+            Sentence("{}: {}", _cut_for(name, note), note)
+            for note in one.refit.notes
+            if note.startswith(("worn ", CUT_SO))
+        ]
+    return notes
 
 
 def _cut_for(name: str, note: str) -> str:

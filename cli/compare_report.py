@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textwrap import wrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from ease.units import length_text, percent_text
 
@@ -202,7 +202,9 @@ def _suit_lines(having: Sequence[Having]) -> str:
         return ", ".join(
             one.check.fabric.name
             for one in having
-            if one.fits and one.right_power is right_power
+            if one.fits
+            and one.enough_stretch is not None
+            and one.right_power is right_power
         )
 
     found = named(right_power=True)
@@ -211,7 +213,17 @@ def _suit_lines(having: Sequence[Having]) -> str:
         lines.append(f"Fits, but holds less than easy or more than firm: {others}.")
     if untested := named(right_power=None):
         lines.append(f"Fits as far as it was tested, without a load test: {untested}.")
+    one_way = ", ".join(
+        one.check.fabric.name
+        for one in having
+        if one.fits and one.enough_stretch is None
+    )
+    if one_way:
+        lines.append(f"Fits as far as it was tested, not down the body: {one_way}.")
     return "\n".join(folded(line, WIDTH) for line in lines)
+
+
+_YES: Final = {None: "-", True: "yes", False: "no"}
 
 
 def _need_table(having: Sequence[Having]) -> Table:
@@ -220,9 +232,9 @@ def _need_table(having: Sequence[Having]) -> Table:
             one.check.fabric.name,
             percent_text(one.check.stretch, 0),
             _tested(one.check.stretch_down),
-            "yes" if one.enough_stretch else "no",
+            _YES[one.enough_stretch],
             "-" if one.tension is None else f"{one.tension:.0f}",
-            {None: "-", True: "yes", False: "no"}[one.right_power],
+            _YES[one.right_power],
             "\n".join(wrap(one.check.verdict, NAME_WIDTH)),
         )
         for one in having

@@ -168,6 +168,7 @@ def _graded(
     body: str | None,
 ) -> Grading:
     from ease.block.grade import grade as grade_block
+    from ease.block.way_round import way_round
     from ease.errors import RefusedError, UsageError
     from ease.fabric.store import load_fabric
     from ease.fit.batch import Cloth
@@ -179,9 +180,15 @@ def _graded(
         message = "--body says what --block is for; give both"
         raise UsageError(message)
     own = None if block is None else read_block(block)
+    cloth = None
+    if fabric is not None:
+        profile, way = load_fabric(fabric), wanted.round_body
+        if own is not None:
+            way = way_round(own, profile, way)
+        cloth = Cloth.of(profile, way)
     result = grade_block(
         bodies,
-        None if fabric is None else Cloth.of(load_fabric(fabric), wanted.round_body),
+        cloth,
         wanted.aim,
         wanted.allowed,
         block=own,

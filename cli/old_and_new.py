@@ -131,6 +131,7 @@ class OldAndNew:
             message = "give --to with a fabric, or --to-factors with two numbers"
             raise UsageError(message)
         if pair is None:
+            self._go_round(str(named))
             factors = self._fabric(str(named), self.wanted)
             if not self.block.loop_path:
                 factors = self._without_length(factors, old)
@@ -146,6 +147,16 @@ class OldAndNew:
             "--fabric tells whether the block can be worn"
         )
         return Factors(*pair, "as given")
+
+    def _go_round(self, named: str) -> None:
+        """Lay the cloth as the block was cut, where it is the same one; say so."""
+        from ease.block.way_round import turned_note, way_round
+        from ease.fabric.store import load_fabric
+
+        fabric, asked = load_fabric(named), self.wanted.round_body
+        self.notes += filter(None, [turned_note(self.block, fabric, asked)])
+        way = way_round(self.block, fabric, asked)
+        self.wanted = self.wanted._replace(round_body=way)
 
     def stops(self, named: str | None, made: Block) -> list[str]:
         """Say that a block that was made for a fabric does not go on."""

@@ -119,7 +119,9 @@ OutOption = Annotated[
 RoundOption = Annotated[
     RoundBody | None,
     typer.Option(
-        "--round", help="Cloth direction round the body; else the stretchier."
+        "--round",
+        help="Cloth direction round the body; else as a block was cut in that cloth, or "
+        "the stretchier.",
     ),
 ]
 OverHeadOption = Annotated[

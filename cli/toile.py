@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from ease.block.toile_correct import Correction
+    from ease.fabric.profile import DirectionName
 
 
 def toile(
@@ -78,6 +79,7 @@ def toile(
     """
     from ease.block.toile import toile_places, weigh_toile
     from ease.block.toile_correct import correct
+    from ease.block.way_round import turned_note
     from ease.demo import TOILE
     from ease.fabric.store import hiding_notes, load_fabric
     from ease.fabric.toile_readings import read_toile
@@ -94,6 +96,7 @@ def toile(
     measured_on = _day(day)
     replaces = save is not None and _may_replace(save, fabric, force=force)
     drafted, person = read_block(block), read_person(body)
+    asked: DirectionName | None = None if round_body is None else round_body.value
     path = TOILE if readings == "demo" else Path(readings)
     read = read_toile(path, toile_places(drafted, person))
     weighed = weigh_toile(
@@ -101,13 +104,14 @@ def toile(
         drafted,
         person,
         load_fabric(fabric),
-        round_body=None if round_body is None else round_body.value,
+        round_body=asked,
     )
     result = correct(weighed)
     screen.show(*toile_parts(result, units))
     notes = [
         *read.notes,
         *hiding_notes([fabric]),
+        *filter(None, [turned_note(drafted, weighed.fabric, asked)]),
         *body_notes(drafted, weighed.body),
         *toile_notes(result, measured_on),
     ]

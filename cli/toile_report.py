@@ -135,8 +135,9 @@ def _rule(result: Correction) -> str:
     limit = f"{result.limit:.1f}"
     rule = (
         f"A factor moves only where the marks put it more than {limit} standard "
-        "deviations from where it is and a slip of the tape does not explain as much; "
-        "so at least 95 of 100 toiles that fit change nothing."
+        "deviations from where it is and a slip of the tape does not explain as much. "
+        "Where body and cloth are exactly as stated, at least 95 of 100 toiles change "
+        "nothing."
     )
     if result.moved:
         return rule

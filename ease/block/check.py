@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from ease.block.on_body import sizes_on
 from ease.block.passing import OpeningPass, way_on_of
 from ease.block.pieces import Block, DraftedFor, Level
 from ease.block.remarks import remarks
+from ease.block.way_round import way_round
 from ease.block.wear_faults import (
     NOT_WORN,
     VERDICTS,
@@ -143,6 +145,11 @@ class WearCheck:
         return bool((self.sizes.share == 1.0).any())
 
     @property
+    def judged_down(self) -> bool:
+        """Whether room to move is judged down: loop and cloth must be known that way."""
+        return self.sizes.length_known and not isnan(self.stretch_down)
+
+    @property
     def headline(self) -> str:
         """Every verdict that there is a fault for, the gravest first."""
         sound = "fits" if self.judged_round else "not judged round"
@@ -180,13 +187,13 @@ def check_wear(
         body: The body.
         fabric: The fabric; without a load test only strain is told.
         allowed: Numbers of the limits.
-        round_body: Cloth direction round the body; the stretchier if not given.
+        round_body: Cloth direction round the body; see ``ease.block.way_round``.
 
     Raises:
         RefusedError: If the body knows no level of the block.
     """
     allowed = allowed or Allowed()
-    way = round_body or fabric.round_body
+    way = way_round(block, fabric, round_body)
     levels, sizes = sizes_on(block, body)
     membrane = membrane_of(fabric, way)
     cloth = ClothArrays.from_fabric(fabric, way)

@@ -11,6 +11,7 @@ from ease.block.garment import for_garment
 from ease.block.pieces import Block
 from ease.block.plan import Factors, factors_of_block, for_block
 from ease.block.refit import Refit, SizeRow, refit
+from ease.block.way_round import way_round
 from ease.body.measures import Body
 from ease.errors import RefusedError, UsageError
 from ease.fabric.profile import DirectionName, Fabric
@@ -129,7 +130,8 @@ def compare_fabrics(
         block: Cut for each fabric, if given; needs a body.
         aim: How firmly to hold.
         allowed: Numbers of the limits.
-        round_body: Cloth direction round the body; each fabric's stretchier if not given.
+        round_body: Cloth direction round the body; as the block was cut in that fabric,
+            else each fabric's stretchier if not given.
 
     Raises:
         UsageError: If there are fewer than two or more than four, one is named twice,
@@ -167,6 +169,8 @@ def _suited(
     round_body: DirectionName | None,
 ) -> Suited:
     way = round_body or fabric.round_body
+    if block is not None:
+        way = way_round(block, fabric, round_body)
     if body is None:
         return Suited(fabric=fabric, round_body=way)
     worn = None

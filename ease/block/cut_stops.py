@@ -5,6 +5,7 @@ from __future__ import annotations
 from ease.block.on_body import sizes_on
 from ease.block.passing import way_on_of
 from ease.block.pieces import Block
+from ease.block.way_round import way_round
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
@@ -31,7 +32,7 @@ def stops_note(
         body: The body; None where it is not known.
         fabric: The fabric.
         allowed: How it is put on.
-        round_body: Cloth direction round the body; the stretchier if not given.
+        round_body: Cloth direction round the body; see ``ease.block.way_round``.
     """
     if body is None:
         return ""
@@ -55,9 +56,9 @@ def why_it_stops(
         body: The body.
         fabric: The fabric.
         allowed: How it is put on.
-        round_body: Cloth direction round the body; the stretchier if not given.
+        round_body: Cloth direction round the body; see ``ease.block.way_round``.
     """
-    cloth = ClothArrays.from_fabric(fabric, round_body or fabric.round_body)
+    cloth = ClothArrays.from_fabric(fabric, way_round(block, fabric, round_body))
     try:
         way_on = way_on_of(block, body, sizes_on(block, body), cloth, allowed)
     except RefusedError:

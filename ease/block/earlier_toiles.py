@@ -2,7 +2,8 @@
 
 Marks on a toile can say that a measure of the wearer was taken wrong. The block that was
 corrected for it keeps the measure as taped and as found, and its factors are cut over body
-as found. Whoever measures again replaces both.
+as found. Whoever measures again replaces both, or says in the body's file that the measure
+reads the same: then the block is that much off its factors.
 """
 
 from __future__ import annotations
@@ -10,12 +11,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from ease.block.pieces import Block
+from ease.block.pieces import Block, DraftedFor, FoundMeasure
 from ease.body.measures import Body, body_problems
 from ease.fabric.profile import Fabric
 from ease.sentence import Length, Sentence
 
-__all__ = ["as_worn", "same_cloth"]
+__all__ = ["as_worn", "retaken", "same_cloth", "toiled_ways"]
 
 _SAME_CM: Final = 1e-6
 
@@ -35,17 +36,24 @@ def as_worn(block: Block, body: Body) -> Body:
         one
         for one in toiled.measures
         if one.key in body.filled
-        or (one.key in body and abs(body[one.key] - one.taped) < _SAME_CM)
+        or (
+            one.key in body
+            and one.key not in body.again
+            and abs(body[one.key] - one.taped) < _SAME_CM
+        )
     ]
     values = {**body.values, **{one.key: one.found for one in found}}
     if not found or body_problems(values):
         return body
+    again = (
+        " again; `measured_again = {}` in the body's file says that it reads the same"
+    )
     notes = tuple(
         Sentence(
             f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
             f"{'' if one.sure else ', which could not tell it from the cloth'}; it was "
             f"{'filled in' if one.key in body.filled else 'taped'} as {{}}: measure it"
-            f"{'' if one.key in body.filled else ' again'}",
+            f"{'' if one.key in body.filled else again.format(one.key)}",
             *(Length(one.found), Length(body[one.key])),
         )
         for one in found
@@ -59,6 +67,37 @@ def as_worn(block: Block, body: Body) -> Body:
         if "torso_loop" not in keys or not note.startswith("THE TORSO LOOP")
     ]
     return replace(body, values=values, filled=filled, notes=(*notes, *kept))
+
+
+def retaken(block: Block, body: Body) -> tuple[FoundMeasure, ...]:
+    """Return what toiles found of the wearer that was measured again since.
+
+    Args:
+        block: The block.
+        body: The body, as :func:`as_worn` returns it.
+    """
+    toiled = block.drafted_for.toiled
+    if body.name != toiled.wearer:
+        return ()
+    return tuple(
+        one
+        for one in toiled.measures
+        if one.key in body and abs(body[one.key] - one.found) >= _SAME_CM
+    )
+
+
+def toiled_ways(said: DraftedFor, round_body: str) -> tuple[float, float]:
+    """Return what toiles multiplied the factors round and down by, for their cloth.
+
+    It is of the directions of the cloth: turned, the other one goes round the body.
+
+    Args:
+        said: What the block was drafted for.
+        round_body: Cloth direction that goes round the body now.
+    """
+    ways = said.toiled.girth, said.toiled.length
+    turned = bool(said.round_body) and said.round_body != round_body
+    return ways[::-1] if turned else ways
 
 
 def same_cloth(block: Block, fabric: Fabric) -> bool:

@@ -23,6 +23,7 @@ from ease.block.pieces import Block
 from ease.block.plan import Factors
 from ease.block.refit_notes import Beyond, beyond_windows, shape_notes, taken_as_notes
 from ease.block.styles import Style
+from ease.block.way_round import turned_note
 from ease.block.worn_otherwise import left_behind
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -182,7 +183,10 @@ def grade(
     if isinstance(make, Scaled):
         left = left_behind(make.block.drafted_for)
         shape = shape_notes(make.block, make.old, make.base)
-        said = filter(None, [left, make.joined_note])
+        turned = ""
+        if cloth is not None and cloth.round_body != cloth.fabric.round_body:
+            turned = turned_note(make.block, cloth.fabric)
+        said = filter(None, [left, turned, make.joined_note])
         notes = (*said, *taken_as_notes(make.block, make.old), *shape)
     return Grading(
         sizes=sizes,

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from ease.block.cut_levels import refuse_cut_levels
+from ease.block.earlier_toiles import as_worn, retaken
 from ease.block.measure import infer_factors
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop, Toiled
 from ease.body.measures import Body
@@ -176,6 +177,9 @@ def level_factor(loop: Loop, factor: float) -> float:
 def factors_of_block(block: Block, body: Body | None) -> Factors:
     """Return what a block was drafted for: as it says, or else inferred.
 
+    What it says goes over the body as a toile found it. Where a measure was taken again
+    since and is another, the block is by as much off there.
+
     Args:
         block: The block.
         body: The body it is compared with where it does not say.
@@ -185,17 +189,26 @@ def factors_of_block(block: Block, body: Body | None) -> Factors:
         RefusedError: If the body has no girth at any closed level of the block.
     """
     said = block.drafted_for
-    if said.girth_factor is not None and said.length_factor is not None:
-        return Factors(
-            said.girth_factor,
-            said.length_factor,
-            f"as the block says{f' ({said.fabric})' if said.fabric else ''}",
-            said.fabric,
-            said.body,
-            dict(said.level_factors),
-            round_body=said.round_body,
-        )
-    return inferred_factors(block, body)
+    if said.girth_factor is None or said.length_factor is None:
+        return inferred_factors(block, body)
+    levels, length = dict(said.level_factors), said.length_factor
+    if body is not None:
+        body = as_worn(block, body)
+        for one in retaken(block, body):
+            off = one.found / body[one.key]
+            if one.key == "torso_loop":
+                length *= off
+            else:
+                levels[one.key] = levels.get(one.key, said.girth_factor) * off
+    return Factors(
+        said.girth_factor,
+        length,
+        f"as the block says{f' ({said.fabric})' if said.fabric else ''}",
+        said.fabric,
+        said.body,
+        levels,
+        round_body=said.round_body,
+    )
 
 
 def inferred_factors(block: Block, body: Body | None) -> Factors:

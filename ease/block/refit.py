@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.adjust import Adjustment, adjust_block
+from ease.block.earlier_toiles import as_worn, retaken
 from ease.block.leg_levels import leg_levels
 from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs
@@ -132,7 +133,9 @@ def refit(
         adjustment=adjustment,
         block=replace(
             adjustment.after,
-            drafted_for=_kept_measures(block, new.drafted_for(ratios.level_factors)),
+            drafted_for=_kept_measures(
+                block, new.drafted_for(ratios.level_factors), body
+            ),
             note=f"adjusted from {old.origin} to {new.origin}",
         ),
         old=old,
@@ -155,11 +158,13 @@ def refit(
     )
 
 
-def _kept_measures(block: Block, made: DraftedFor) -> DraftedFor:
-    """Keep what toiles found of the wearer: it holds in any cloth."""
+def _kept_measures(block: Block, made: DraftedFor, body: Body | None) -> DraftedFor:
+    """Keep what toiles found of the wearer: it holds in any cloth, until taken again."""
     old = block.drafted_for.toiled
-    toiled = replace(made.toiled, wearer=old.wearer, measures=old.measures)
-    return replace(made, toiled=toiled if old.measures else made.toiled)
+    again = () if body is None else retaken(block, as_worn(block, body))
+    measures = tuple(one for one in old.measures if one not in again)
+    toiled = replace(made.toiled, wearer=old.wearer, measures=measures)
+    return replace(made, toiled=toiled if measures else made.toiled)
 
 
 def _rows(

@@ -26,13 +26,13 @@ class Having:
         tension: Tension round, as worn at the level of the need, N/m; None without a
             load test or past its end.
         enough_stretch: Whether it stretches as far as needed, round and, with the
-            contraction that it has, down.
+            contraction that it has, down; None where it was not tested down.
         right_power: Whether its tension lies in the band; None where not known.
     """
 
     check: WearCheck
     tension: float | None
-    enough_stretch: bool
+    enough_stretch: bool | None
     right_power: bool | None
 
     @property
@@ -43,7 +43,7 @@ class Having:
     @property
     def suits(self) -> bool:
         """Whether it fits, with the stretch and the power that are needed."""
-        return self.fits and self.enough_stretch and self.right_power is True
+        return self.fits and bool(self.enough_stretch) and self.right_power is True
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +102,12 @@ def _having(
         at = [level.name for level in check.levels].index(need.level)
         value = float(check.states["now"][0].tension[at])
         tension = value if isfinite(value) else None
+    enough: bool | None = check.stretch >= need.stretch - slip and not check.short_down
+    if enough and need.stretch_down is not None and not check.judged_down:
+        enough = None
     return Having(
         check,
         tension,
-        check.stretch >= need.stretch - slip and not check.short_down,
+        enough,
         None if tension is None else band[0] <= tension <= band[1],
     )

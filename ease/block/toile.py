@@ -8,11 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.earlier_toiles import as_worn, same_cloth
+from ease.block.earlier_toiles import as_worn, same_cloth, toiled_ways
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, FoundMeasure, Level
 from ease.block.toile_rows import Cause, WornRow, find_causes, worn_rows
+from ease.block.way_round import way_round
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
@@ -78,8 +79,9 @@ class Toile:
     @property
     def shown(self) -> tuple[float, float]:
         """What earlier toiles in this cloth multiplied girth and length factor by."""
-        toiled = self.block.drafted_for.toiled
-        return (toiled.girth, toiled.length) if self.same_cloth else (1.0, 1.0)
+        if not self.same_cloth:
+            return 1.0, 1.0
+        return toiled_ways(self.block.drafted_for, self.round_body)
 
     @property
     def measures_found(self) -> tuple[FoundMeasure, ...]:
@@ -116,13 +118,13 @@ def weigh_toile(
         block: The block that the toile was cut by.
         body: The wearer.
         fabric: The fabric of the toile.
-        round_body: Cloth direction round the body; the stretchier if not given.
+        round_body: Cloth direction round the body; see ``ease.block.way_round``.
 
     Raises:
         RefusedError: If a place is no such level, all marks run round levels that are cut
             open, or the fabric was not tested round.
     """
-    way = round_body or fabric.round_body
+    way = way_round(block, fabric, round_body)
     body = as_worn(block, body)
     levels, sizes = sizes_on(block, body)
     names = [level.name for level in levels]
@@ -138,7 +140,7 @@ def weigh_toile(
         sizes=sizes,
         legs=legs if has_loop else legs[:0],
         loop=float("nan") if loop is None else loop,
-        origin=_shown_before(block, fabric, len(levels), loop),
+        origin=_shown_before(block, (fabric, way), len(levels), loop),
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     prior = [body.sd(key) / body[key] for key in keys]
@@ -162,15 +164,19 @@ def weigh_toile(
 
 
 def _shown_before(
-    block: Block, fabric: Fabric, levels: int, loop: float | None
+    block: Block,
+    cloth: tuple[Fabric, DirectionName],
+    levels: int,
+    loop: float | None,
 ) -> FloatArray:
     """Return the unknowns that are likely: the cloth as earlier toiles have shown it."""
-    toiled, origin = block.drafted_for.toiled, np.zeros(levels + 3)
+    (fabric, way), origin = cloth, np.zeros(levels + 3)
     if not same_cloth(block, fabric):
         return origin
-    origin[levels + 1] = np.log(toiled.girth)
+    girth, length = toiled_ways(block.drafted_for, way)
+    origin[levels + 1] = np.log(girth)
     # Without a loop marks down are compared with no strain.
-    origin[levels + 2] = 0.0 if loop is None else np.log(toiled.length)
+    origin[levels + 2] = 0.0 if loop is None else np.log(length)
     return origin
 
 

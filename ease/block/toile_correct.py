@@ -183,6 +183,7 @@ def _refit(
         old.body,
         girth_half=girth.half * old.girth,
         length_half=length.half * old.length,
+        round_body=toile.round_body,
     )
     result = refit(toile.block, old, new, toile.body, ratios=ratios)
     drafted = replace(result.block.drafted_for, toiled=toiled)

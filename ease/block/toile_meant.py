@@ -15,6 +15,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.earlier_toiles import retaken
 from ease.block.pieces import FoundMeasure, Toiled
 from ease.block.toile import Toile
 from ease.block.toile_rule import Judge
@@ -93,7 +94,8 @@ def _measures(
 ) -> tuple[FoundMeasure, ...]:
     """Return the wearer's measures that are others than taped, by this toile too."""
     n = judge.n
-    found = {one.key: one for one in toile.measures_found}
+    again = retaken(toile.block, toile.body)
+    found = {one.key: one for one in toile.measures_found if one not in again}
     keys = [*(level.name for level in toile.levels), "torso_loop"]
     for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
         if at not in moved or key not in toile.body:

@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ease.block.check import WearCheck
+from ease.block.earlier_toiles import toiled_ways
 from ease.block.pieces import DraftedFor, Toiled
 from ease.block.plan import Factors
 from ease.fabric.evidence import Evidence, WornRatio, newest_clear
@@ -128,8 +129,9 @@ def toile_moves(
         fabric: The fabric.
         round_body: Cloth direction that goes round the body.
     """
-    toiled, newest = drafted_for.toiled, newest_clear(fabric.evidence)
-    own = dict(zip(("round", "down"), (toiled.girth, toiled.length), strict=True))
+    newest = newest_clear(fabric.evidence)
+    ways = toiled_ways(drafted_for, round_body)
+    own = dict(zip(("round", "down"), ways, strict=True))
     same = fabric.name == drafted_for.fabric
     kept = {"round" if c == round_body else "down": (c, *newest[c]) for c in newest}
     moves = []

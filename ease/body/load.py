@@ -31,6 +31,7 @@ _HEADER: Final = (
     "origin",
     "source",
     "note",
+    "measured_again",
     "body",
 )
 _ORIGINS: Final = ("measured", "published", "invented")
@@ -64,10 +65,11 @@ def read_body(path: Path) -> Body:
     """Read a body from a TOML or CSV file.
 
     TOML has ``schema = "ease/body/1"``, optionally ``name``, ``title``, ``units``,
-    ``origin``, ``source``, ``note``, and a table ``[body]``. CSV has a line
-    ``key,value`` for each measure and the rest as ``# key = value``; a heading
+    ``origin``, ``source``, ``note``, ``measured_again``, and a table ``[body]``. CSV has
+    a line ``key,value`` for each measure and the rest as ``# key = value``; a heading
     ``measure,in`` names the unit as well. Measures go by their key or by their name on
-    screen.
+    screen. ``measured_again`` names those, a comma between them, that were taken again
+    and read the same.
 
     Raises:
         BodyError: With every fault and its line, if the file cannot be used.
@@ -180,6 +182,13 @@ def _body(
         accepted = ", ".join(_ORIGINS)
         problems.append(Problem("origin", f"{origin!r} is none of {accepted}"))
     values, places, unread = _values(cells, units, problems)
+    again = [
+        key_of(name) for name in re.split(r"[,;]", header.get("measured_again", ""))
+    ]
+    for key in filter(None, again):
+        if key not in values and key not in unread:
+            what = f"{key!r} is no measure that this file holds"
+            problems.append(Problem("measured_again", what))
     for fault in body_problems(values):
         if fault.where not in unread:
             place = places.get(fault.where, "[body]" * (file_kind(path) == "toml"))
@@ -195,6 +204,7 @@ def _body(
         source=header.get("source", ""),
         values=values,
         notes=(note,) if note else (),
+        again=frozenset(filter(None, again)),
     )
 
 

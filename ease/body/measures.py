@@ -64,6 +64,7 @@ class Body:
         source: Where the values come from, in words.
         filled: Measures that were filled in, and how.
         notes: Remarks that belong with the numbers.
+        again: Keys of measures that were taken again and read the same.
 
     Raises:
         BodyError: If bust, waist or hip is missing, a key is unknown, or a value is not
@@ -77,6 +78,7 @@ class Body:
     source: str = ""
     filled: Mapping[str, Filled] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    again: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Check every value and freeze the tables, in the order of the keys."""

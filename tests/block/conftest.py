@@ -50,7 +50,7 @@ def block(make_tube: Callable[..., Any]) -> Block:
 
 @pytest.fixture
 def fabric(make_fabric: Callable[..., Any]) -> Fabric:
-    """A cloth that stretches 80 % across and 60 % along, tested by hand."""
+    """A cloth that stretches 80 % along and 60 % across, tested by hand."""
     cloth = {"stretch": 0.8, "sd": 0.02, "n": 5, "growth": 0.02, "contraction": 0.3}
     made: Fabric = make_fabric(cloth, {**cloth, "stretch": 0.6})
     return made

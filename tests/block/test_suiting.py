@@ -79,6 +79,21 @@ def test_who_has_what_of_it(suiting: Suiting) -> None:
     assert suiting.having[0] is right
 
 
+def test_a_cloth_that_was_not_tested_down_is_not_known_to_be_enough(
+    block: Block, make_fabric: Make
+) -> None:
+    one_way = make_fabric({"stretch": 1.0, "contraction": 0.0})
+    (one,) = which_suit(block, MARIT, [one_way], AIMS["regular"]).having
+    assert (one.enough_stretch, one.check.judged_down, one.suits) == (
+        None,
+        False,
+        False,
+    )
+    short = make_fabric({"stretch": 0.6, "contraction": 0.0})
+    (one,) = which_suit(block, MARIT, [short], AIMS["regular"]).having
+    assert one.enough_stretch is False
+
+
 def test_a_block_cut_to_the_limit_still_counts(block: Block, make_fabric: Make) -> None:
     just = cloth(make_fabric, "just", 240.0, 0.8745)
     (one,) = which_suit(block, MARIT, [just], AIMS["regular"]).having

@@ -13,7 +13,7 @@ import pytest
 from ease.block.adjust import adjust_block
 from ease.block.earlier_toiles import as_worn
 from ease.block.grade import grade
-from ease.block.measure import level_girths
+from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block, FoundMeasure, Toiled
 from ease.block.plan import Factors, factors_of_block
 from ease.block.refit import refit
@@ -140,6 +140,51 @@ def test_measures_taken_again_clear_the_cloth_of_blame(
     # The block is worn as meant and stays; only the factor is called what it is.
     assert level_girths(after(again)) == pytest.approx(level_girths(after(first)))
     assert again.moves[0].new == pytest.approx(FACTOR, rel=0.01)
+
+
+def test_a_loop_that_reads_the_same_again_was_not_what_was_off(
+    block: Block, fabric: Fabric
+) -> None:
+    """The cloth lay 5 % longer down; the loop, thought to be the cause, is as taped.
+
+    In another cloth the block is then to be cut as if it had never been corrected.
+    """
+    corrected = after(sewn(block, BODY, fabric, truly(), round_cloth(0.0, 0.05)))
+    (found,) = corrected.drafted_for.toiled.measures
+    assert (found.key, found.sure) == ("torso_loop", False)
+    worn = as_worn(corrected, BODY)
+    assert worn["torso_loop"] == found.found
+    assert "`measured_again = torso_loop`" in worn.notes[0]
+    again = replace(BODY, again=frozenset({"torso_loop"}))
+    assert as_worn(corrected, again) == again
+    for body in (again, replace(BODY, values={**BODY.values, "torso_loop": 169.0})):
+        old = factors_of_block(corrected, body)
+        said = corrected.drafted_for.length_factor
+        assert said is not None
+        assert old.length == pytest.approx(said * found.found / body["torso_loop"])
+        new = Factors(0.85, 0.93, "given", "other")
+        cut = refit(corrected, old, new, body).block
+        assert cut.drafted_for.toiled.measures == ()
+        # What it says of itself now is of this body: nothing is set right twice.
+        assert factors_of_block(cut, body).length == pytest.approx(0.93)
+    loop = torso_loop(refit(corrected, factors_of_block(corrected, again), new).block)
+    first = torso_loop(refit(block, factors_of_block(block, BODY), new).block)
+    # The loop runs aslant, so that factors and loops differ by tenths of a per cent.
+    assert loop == pytest.approx(first, rel=0.005)
+
+
+def test_a_girth_that_was_taken_again_is_off_by_itself(
+    block: Block, fabric: Fabric
+) -> None:
+    corrected = after(sewn(block, BODY, fabric, truly(waist=0.07), round_cloth(0.0)))
+    (found,) = corrected.drafted_for.toiled.measures
+    again = replace(BODY, again=frozenset({"waist"}))
+    old = factors_of_block(corrected, again)
+    own = old.girth * found.found / BODY["waist"]
+    assert old.levels == pytest.approx({"waist": own})
+    new = Factors(0.85, 0.93, "given", "other")
+    by_level = refit(corrected, old, new, again, by_level=True).block
+    assert level_girths(by_level)["waist"] == pytest.approx(0.85 * 70, rel=0.002)
 
 
 def test_another_wearer_is_no_cause_to_move_the_block(

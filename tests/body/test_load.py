@@ -107,6 +107,28 @@ def test_faults(tmp_path: Path, name: str, text: str, words: str) -> None:
     assert words in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("b.csv", "# measured_again = Torso loop, hip\n"),
+        (
+            "b.toml",
+            'schema = "ease/body/1"\nmeasured_again = "torso_loop, hip"\n[body]\n',
+        ),
+    ],
+)
+def test_measures_that_were_taken_again(tmp_path: Path, name: str, text: str) -> None:
+    sign = "=" if name.endswith("toml") else ","
+    rows = (("bust", 88), ("waist", 70), ("hip", 96), ("torso_loop", 160))
+    measures = "".join(f"{key}{sign}{value}\n" for key, value in rows)
+    path = tmp_path / name
+    path.write_text(text + measures, encoding="utf-8")
+    assert load_body(path).again == {"torso_loop", "hip"}
+    path.write_text(text.replace("hip", "thigh") + measures, encoding="utf-8")
+    with pytest.raises(BodyError, match="'thigh' is no measure that this file holds"):
+        load_body(path)
+
+
 def test_a_spreadsheet_in_an_old_code_page_or_utf_16(tmp_path: Path) -> None:
     text = "sep=;\nmeasure;value\nbust;36½ in\nwaist;71,5\nhip;96\n"
     for encoding in ("cp1252", "utf-16", "utf-8-sig"):

@@ -136,6 +136,22 @@ def test_what_is_not_judged_is_told_with_its_reason(
     assert found["judged_round"] is False
 
 
+def test_a_cloth_tested_one_way_is_not_judged_down(
+    block: Path, tmp_path: Path, make_fabric: Make
+) -> None:
+    path = tmp_path / "one-way.toml"
+    path.write_text(fabric_to_toml(make_fabric({"stretch": 1.0})), encoding="utf-8")
+    done = run(block, "--body", "demo", "--fabric", path)
+    assert "(round the body only)." in done.stdout
+    assert "was not tested across" in " ".join(done.stderr.split())
+    assert (
+        json.loads(run(block, "--body", "demo", "--fabric", path, "--json").stdout)[
+            "judged_down"
+        ]
+        is False
+    )
+
+
 def test_low_is_low_whichever_of_the_two_it_is(
     block: Path, cloth: Callable[..., Path]
 ) -> None:
