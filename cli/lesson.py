@@ -114,6 +114,8 @@ def _work(
     from ease.block.earlier_toiles import as_worn
     from ease.block.garment import for_garment
     from ease.block.lesson import FIXED_CM, check_taught, make_lesson
+    from ease.block.way_round import way_round
+    from ease.fabric.store import load_fabric
     from ease.fit.lesson import GAUGE_CM
     from ease.units import CM_PER
 
@@ -129,13 +131,16 @@ def _work(
     person = as_worn(block, read_person(body))
     check_taught(block)
     garment = for_garment(wanted.allowed, block, [person])
-    reduction = read_reduction(fabric, person, wanted._replace(allowed=garment))
+    way = way_round(block, load_fabric(fabric), wanted.round_body)
+    wanted = wanted._replace(allowed=garment, round_body=way)
+    reduction = read_reduction(fabric, person, wanted)
     return make_lesson(block, reduction, fixed_cm, gauge_cm)
 
 
 def _show(
     screen: Screen, worked: Lesson, units: str, out: Path | None, target: Target
 ) -> None:
+    from ease.block.way_round import turned_note
     from ease.fit.pressure import CAUTIONS
 
     from .lesson_json import lesson_json
@@ -145,6 +150,8 @@ def _show(
     screen.show(*lesson_parts(worked, units))
     reduction = worked.reduction
     notes = [*reduction.body.notes, *reduction.notes]
+    if reduction.round_body != reduction.fabric.round_body:
+        notes += filter(None, [turned_note(worked.block, reduction.fabric)])
     if reduction.fabric.origin == "invented":
         notes.append(f"{reduction.fabric.name} is invented: teach with a tested cloth")
     screen.notes([*notes, CAUTIONS["comfort"], CAUTIONS["flotation"]])

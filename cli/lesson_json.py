@@ -18,6 +18,7 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
     reduction = lesson.reduction
     return {
         "fabric": reduction.fabric.name,
+        "round_body": reduction.round_body,
         "body": reduction.body.name,
         "block": lesson.block.name,
         "hold": reduction.aim.name,

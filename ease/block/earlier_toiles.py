@@ -43,30 +43,47 @@ def as_worn(block: Block, body: Body) -> Body:
         )
     ]
     values = {**body.values, **{one.key: one.found for one in found}}
-    if not found or body_problems(values):
+    if body_problems(values):
         return body
-    again = (
-        " again; `measured_again = {}` in the body's file says that it reads the same"
-    )
-    notes = tuple(
-        Sentence(
-            f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
-            f"{'' if one.sure else ', which could not tell it from the cloth'}; it was "
-            f"{'filled in' if one.key in body.filled else 'taped'} as {{}}: measure it"
-            f"{'' if one.key in body.filled else again.format(one.key)}",
-            *(Length(one.found), Length(body[one.key])),
-        )
-        for one in found
-    )
+    worn = replace(body, values=values)
+    anew = [_cleared(one, worn) for one in retaken(block, worn) if not one.sure]
+    notes = (*(_taken_as(one, body) for one in found), *anew)
     keys = {one.key for one in found}
     filled = {key: how for key, how in body.filled.items() if key not in keys}
-    # What is said of a measure that was filled in no longer holds.
+    # What is said of a measure that was filled in no longer holds; nothing is said twice.
     kept = [
         note
         for note in body.notes
-        if "torso_loop" not in keys or not note.startswith("THE TORSO LOOP")
+        if note not in notes
+        and ("torso_loop" not in keys or not note.startswith("THE TORSO LOOP"))
     ]
-    return replace(body, values=values, filled=filled, notes=(*notes, *kept))
+    return replace(worn, filled=filled, notes=(*notes, *kept))
+
+
+def _taken_as(one: FoundMeasure, body: Body) -> Sentence:
+    """Say that a measure is taken as found, and what to do about it."""
+    again = (
+        f" again; where it reads the same, a line `# measured_again = {one.key}` in its "
+        "file says so"
+    )
+    return Sentence(
+        f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
+        f"{'' if one.sure else ', which could not tell it from the cloth'}; it was "
+        f"{'filled in' if one.key in body.filled else 'taped'} as {{}}: measure it"
+        f"{'' if one.key in body.filled else again}",
+        *(Length(one.found), Length(body[one.key])),
+    )
+
+
+def _cleared(one: FoundMeasure, body: Body) -> Sentence:
+    """Say that it was the cloth, where the measure that it may have been was none."""
+    return Sentence(
+        f"{one.key.replace('_', ' ')}: a toile found {{}} or the cloth; measured again it "
+        "is {}, so that the cloth lay otherwise: the block is right for that cloth alone, "
+        "though its swatch says not. `ease toile` on its marks with this body, and "
+        "--save, keeps that with the fabric for --by-toile",
+        *(Length(one.found), Length(body[one.key])),
+    )
 
 
 def retaken(block: Block, body: Body) -> tuple[FoundMeasure, ...]:
@@ -101,15 +118,15 @@ def toiled_ways(said: DraftedFor, round_body: str) -> tuple[float, float]:
 
 
 def same_cloth(block: Block, fabric: Fabric) -> bool:
-    """Return whether earlier toiles of a block were sewn in a fabric.
+    """Return whether a block was cut for a fabric.
 
-    By its name, or because a toile of the block is kept with it: ``ease toile --save``
-    may give it a new one.
+    By its name, or by the one that it had when a toile of it was kept with it: ``ease
+    toile --save`` may give it a new one.
 
     Args:
         block: The block.
         fabric: The fabric.
     """
-    return block.drafted_for.fabric == fabric.name or any(
-        one.block == block.name for one in fabric.evidence
-    )
+    name = block.drafted_for.fabric
+    earlier = {one.fabric for one in fabric.evidence}
+    return bool(name) and name in {fabric.name, *earlier}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.earlier_toiles import as_worn, same_cloth, toiled_ways
+from ease.block.earlier_toiles import as_worn, retaken, same_cloth, toiled_ways
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, FoundMeasure, Level
@@ -143,10 +143,17 @@ def weigh_toile(
         origin=_shown_before(block, (fabric, way), len(levels), loop),
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
-    prior = [body.sd(key) / body[key] for key in keys]
+    twice = np.array([key in body.again for key in keys])
+    # The mean of two readings has less spread, and is no longer doubted.
+    sd = np.array([body.sd(key) / body[key] for key in keys])
+    prior = sd * np.where(twice, np.sqrt(0.5), 1.0)
+    anew = {one.key for one in retaken(block, body)}
     # Without a loop nothing bears on the unknown; any spread will do.
     prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
-    fit = fit_toile(model, _marks(judged, read.tape_sd, names, cloth.uneven), prior_sd)
+    settled = np.zeros(len(prior_sd), dtype=bool)
+    settled[: len(keys)] = twice | [key in anew for key in keys]
+    taken = _marks(judged, read.tape_sd, names, cloth.uneven)
+    fit = fit_toile(model, taken, prior_sd, settled)
     return Toile(
         block=block,
         body=body,

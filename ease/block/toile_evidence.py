@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -63,8 +63,11 @@ def evidence_of(correction: Correction, day: date) -> Evidence:
     ratios = dict(_ratios(correction))
     for one in unlike_others(correction, day):
         ratios[one.cloth] = one.now
-    block = correction.toile.block.name
-    return Evidence(day=day, kind="toile", block=block, **ratios)
+    block, fabric = correction.toile.block.name, correction.toile.fabric
+    found = Evidence(day=day, kind="toile", block=block, fabric=fabric.name, **ratios)
+    # Kept already, perhaps under the name that the fabric had before.
+    kept = [one for one in fabric.evidence if _figures(one) == _figures(found)]
+    return replace(found, fabric=kept[0].fabric) if kept else found
 
 
 def unlike_others(correction: Correction, day: date) -> tuple[Unlike, ...]:
@@ -80,7 +83,7 @@ def unlike_others(correction: Correction, day: date) -> tuple[Unlike, ...]:
     """
     toile = correction.toile
     ratios = dict(_ratios(correction))
-    same = Evidence(day=day, kind="toile", block=toile.block.name, **ratios)
+    same = Evidence(day=day, kind="toile", block=toile.block.name, fabric="", **ratios)
     others = [one for one in toile.fabric.evidence if _figures(one) != _figures(same)]
     found = []
     for cloth, (evidence, old) in newest_clear(others).items():

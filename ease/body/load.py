@@ -100,7 +100,11 @@ def _toml(
             if key in KEYS:
                 what = f"{key} belongs into the table [body]"
             problems.append(Problem(f"line {lines.get(('', key), '?')}", what))
-    header = {k: str(v) for k, v in data.items() if k in _HEADER and k != "body"}
+    header = {
+        key: ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+        for key, value in data.items()
+        if key in _HEADER and key != "body"
+    }
     table = data.get("body")
     if not isinstance(table, dict):
         problems.append(Problem("[body]", "the table with the measures is missing"))

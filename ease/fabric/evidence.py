@@ -21,7 +21,7 @@ __all__ = [
 ]
 
 RATIO_RANGE: Final = (0.3, 3.0)
-_KEYS: Final = ("date", "kind", "block", "across", "along")
+_KEYS: Final = ("date", "kind", "block", "fabric", "across", "along")
 _RATIO_KEYS: Final = ("ratio", "sd", "n", "clear")
 
 
@@ -75,6 +75,7 @@ class Evidence:
         day: When it was measured.
         kind: What was measured, such as ``toile``.
         block: Name of the block that it was cut by.
+        fabric: Name that its fabric had then; empty if it was not kept.
         across: The cloth pulled across; None where no mark lay that way.
         along: The cloth pulled along.
     """
@@ -82,6 +83,7 @@ class Evidence:
     day: date
     kind: str
     block: str
+    fabric: str = ""
     across: WornRatio | None = None
     along: WornRatio | None = None
 
@@ -136,6 +138,8 @@ def evidence_table(evidence: Evidence) -> dict[str, Any]:
         "kind": evidence.kind,
         "block": evidence.block,
     }
+    if evidence.fabric:
+        table["fabric"] = evidence.fabric
     for key, one in (("across", evidence.across), ("along", evidence.along)):
         if one is not None:
             figures = (float(one.ratio), float(one.sd), one.n, one.clear)
@@ -169,7 +173,7 @@ def _each(
                 accepted = ", ".join(_KEYS)
                 fault(f"{path}.{key}", f"is not a known key; accepted are {accepted}")
                 sound = False
-        for key in ("kind", "block"):
+        for key in ("kind", "block", "fabric"):
             if not isinstance(table.get(key, ""), str):
                 fault(f"{path}.{key}", f"must be text in quotes, not {table[key]!r}")
                 sound = False
@@ -183,6 +187,7 @@ def _each(
                 day=day,
                 kind=table.get("kind", ""),
                 block=table.get("block", ""),
+                fabric=table.get("fabric", ""),
                 across=ratios.get("across"),
                 along=ratios.get("along"),
             )

@@ -27,6 +27,7 @@ from ease.fit.weighing import Fit, Search, Statements, search
 __all__ = ["Marks", "ToileFit", "WornModel", "fit_toile", "spread_factor"]
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 STEPS: Final = 40
@@ -171,13 +172,16 @@ class ToileFit:
         return value, np.sqrt(np.diag(slope @ fit.covariance @ slope.T))
 
 
-def fit_toile(model: WornModel, marks: Marks, prior_sd: Floats) -> ToileFit:
+def fit_toile(
+    model: WornModel, marks: Marks, prior_sd: Floats, settled: Bools | None = None
+) -> ToileFit:
     """Weigh marks, body measures and swatch against each other.
 
     Args:
         model: The garment on the body.
         marks: The marks.
         prior_sd: Stated spread of the unknowns, shape (p,).
+        settled: Unknowns that are not doubted, shape (p,); none if None.
     """
     widened = spread_factor(marks)
     used = Marks(
@@ -191,7 +195,7 @@ def fit_toile(model: WornModel, marks: Marks, prior_sd: Floats) -> ToileFit:
         value, slope = model.stretches(unknowns)
         return value[marks.row], slope[marks.row]
 
-    found = search(Statements(predict, marks.stretch, used.sd, prior_sd))
+    found = search(Statements(predict, marks.stretch, used.sd, prior_sd, settled))
     return ToileFit(
         model=model, marks=used, prior_sd=prior_sd, widened=widened, found=found
     )

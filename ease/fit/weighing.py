@@ -48,12 +48,15 @@ class Statements:
         values: The readings, shape (n,).
         sd: Spread of each reading, above 0, shape (n,).
         prior_sd: Spread of each unknown about 0, above 0, shape (p,).
+        settled: Unknowns whose statement was checked and is not doubted, shape (p,); none
+            if None.
     """
 
     model: Model
     values: Floats
     sd: Floats
     prior_sd: Floats
+    settled: Bools | None = None
 
     @property
     def count(self) -> int:
@@ -116,7 +119,7 @@ class Search:
         wrong: Rows told to be wrong, in the order found.
         unclear: Groups of rows of which one is wrong, but which cannot be told.
         away: Size of w of each row, shape (n + p,): of the wrong and the unclear when
-            they were found, of the others in the last fit.
+            they were found, of the others in the last fit; 0 of what is settled.
         critical: Size of w beyond which a row does not fit.
     """
 
@@ -185,13 +188,15 @@ def search(statements: Statements) -> Search:
     Args:
         statements: Readings and spreads.
     """
-    looked = np.ones(statements.count, dtype=bool)  # rows that may yet be told wrong
-    use = looked.copy()  # rows that count while the next is looked for
+    use = np.ones(statements.count, dtype=bool)  # rows that count, the next looked for
+    looked = use.copy()  # rows that may yet be told wrong
+    if statements.settled is not None:
+        looked[len(statements.values) :] = ~statements.settled
     first = fit = weigh(statements)
     limit = critical(max(1, int((first.redundancy > SEEN).sum())))
     wrong: list[int] = []
     unclear: list[tuple[int, ...]] = []
-    away = np.abs(fit.away)
+    away = np.where(looked, np.abs(fit.away), 0.0)
     while True:
         away[looked] = np.abs(fit.away)[looked]
         worst = int(np.where(looked, away, 0.0).argmax())

@@ -154,9 +154,12 @@ def test_a_loop_that_reads_the_same_again_was_not_what_was_off(
     assert (found.key, found.sure) == ("torso_loop", False)
     worn = as_worn(corrected, BODY)
     assert worn["torso_loop"] == found.found
-    assert "`measured_again = torso_loop`" in worn.notes[0]
+    assert "`# measured_again = torso_loop`" in worn.notes[0]
     again = replace(BODY, again=frozenset({"torso_loop"}))
-    assert as_worn(corrected, again) == again
+    cleared = as_worn(corrected, again)
+    assert cleared.values == again.values
+    assert "so that the cloth lay otherwise" in cleared.notes[0]
+    assert as_worn(corrected, cleared) == cleared
     for body in (again, replace(BODY, values={**BODY.values, "torso_loop": 169.0})):
         old = factors_of_block(corrected, body)
         said = corrected.drafted_for.length_factor
@@ -171,6 +174,27 @@ def test_a_loop_that_reads_the_same_again_was_not_what_was_off(
     first = torso_loop(refit(block, factors_of_block(block, BODY), new).block)
     # The loop runs aslant, so that factors and loops differ by tenths of a per cent.
     assert loop == pytest.approx(first, rel=0.005)
+
+
+@pytest.mark.parametrize("corrected", [False, True])
+def test_with_the_loop_measured_again_it_is_the_cloth(
+    block: Block, fabric: Fabric, *, corrected: bool
+) -> None:
+    """The marks of the first toile, or of the corrected block, then tell it so."""
+    cloth = round_cloth(0.0, 0.08)
+    first = sewn(block, BODY, fabric, truly(), cloth)
+    assert not first.cloth_told[1]
+    made = after(first) if corrected else block
+    again = replace(BODY, again=frozenset({"torso_loop"}))
+    second = sewn(made, again, fabric, truly(), cloth)
+    assert second.cloth_told == (False, True)
+    assert second.body == ()
+    ratio = evidence_of(second, date(2024, 5, 31)).across
+    assert ratio is not None
+    assert ratio.clear
+    assert ratio.ratio == pytest.approx(np.exp(0.08), rel=1e-4)
+    # Cut as it was meant already, the block stays.
+    assert bool(second.moved) is not corrected
 
 
 def test_a_girth_that_was_taken_again_is_off_by_itself(
@@ -293,7 +317,7 @@ def test_a_length_without_a_clear_cause_goes_with_the_wearer(
     assert "could not tell it from the cloth" in str(worn.notes[0])
     # Taken again, the tape counts.
     again = replace(BODY, values={**BODY.values, "torso_loop": 169.0})
-    assert as_worn(corrected, again) is again
+    assert as_worn(corrected, again).values == again.values
     assert as_worn(corrected, replace(BODY, name="someone else"))["torso_loop"] == 168.0
 
 

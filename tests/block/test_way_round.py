@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import pytest
@@ -16,11 +17,13 @@ from ease.block.toile import weigh_toile
 from ease.block.toile_correct import correct
 from ease.block.way_round import turned_note, way_round
 from ease.block.worn_otherwise import toile_moves
+from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import Fabric
 
 from .test_toile import BODY, off, plain, quiet, read_off
 
 Make = Callable[..., Any]
+SEEN = WornRatio(1.0, 0.01, 3)
 
 
 @pytest.fixture
@@ -44,6 +47,12 @@ def test_the_way_of_the_block_counts_in_its_own_cloth(
     assert (
         way_round(replace(turned, drafted_for=DraftedFor(fabric="own")), own) == "along"
     )
+    # Sewn in a cloth that had that name when its toile was kept; the block's name tells
+    # nothing.
+    seen = Evidence(day=date(2024, 5, 1), kind="toile", block=turned.name, across=SEEN)
+    renamed = replace(fabric, evidence=(replace(seen, fabric="own"),))
+    assert way_round(turned, renamed) == "across"
+    assert way_round(turned, replace(fabric, evidence=(seen,))) == "along"
     one_way = replace(make_fabric({"stretch": 0.8}), name="own")
     assert way_round(turned, one_way) == one_way.round_body == "along"
     assert "--round along tells otherwise" in turned_note(turned, own)

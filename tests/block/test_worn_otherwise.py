@@ -33,7 +33,9 @@ PLAIN = {"stretch": 1.0, "load": 200.0, "contraction": 0.0}
 
 
 def seen(day: int, **ratios: WornRatio) -> Evidence:
-    return Evidence(day=date(2026, 5, day), kind="toile", block="b", **ratios)
+    return Evidence(
+        day=date(2026, 5, day), kind="toile", block="b", fabric="", **ratios
+    )
 
 
 @pytest.fixture

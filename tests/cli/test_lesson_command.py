@@ -213,3 +213,17 @@ def test_a_quiz_is_about_no_cloth_of_ones_own() -> None:
     done = run("--quiz", 3, "--fabric", "rib", "--hold", "firm")
     assert done.exit_code == 2
     assert "--fabric, --hold: the exercises of a quiz are about" in done.stderr
+
+
+def test_the_cloth_goes_round_as_the_block_was_cut(tmp_path: Path) -> None:
+    """Rib stretches more across; a block cut with along round needs no change in it."""
+    path = tmp_path / "along.toml"
+    cut = ["draft", "demo", "--fabric", "rib", "--round", "along", "--out", str(path)]
+    assert CliRunner().invoke(app, cut).exit_code == 0
+    given = ("--fabric", "rib", "--body", "demo", "--block", path)
+    document = json.loads(run(*given, "--json").stdout)
+    assert document["round_body"] == "along"
+    assert any("as the block was cut" in note for note in document["notes"])
+    assert run(*given).stdout.count("as it is") >= 3
+    turned = json.loads(run(*given, "--round", "across", "--json").stdout)
+    assert turned["round_body"] == "across"

@@ -60,8 +60,8 @@ def test_every_fault_at_once() -> None:
             "along = {ratio = 1.0, sd = 0.1, n = 2, sure = true}\n"
         )
     assert [str(problem) for problem in caught.value.problems] == [
-        "evidence[1].who: is not a known key; accepted are date, kind, block, across, "
-        "along",
+        "evidence[1].who: is not a known key; accepted are date, kind, block, fabric, "
+        "across, along",
         "evidence[1].kind: must be text in quotes, not 3",
         "evidence[1].date: must be a date such as 2026-05-31, not 'May'",
         "evidence[1].across: a ratio must lie within 0.3 to 3, not 9",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -142,6 +144,15 @@ def test_what_cannot_be_told_apart_is_known_as_a_sum() -> None:
         [(by_readings + stated[1] ** 2 + stated[0] ** 2) / 2 + 0.25] * 2
     )
     assert found.kept.unknowns.sum() < 1.0
+
+
+def test_what_is_settled_is_not_doubted() -> None:
+    """Of two that explain the same, the other one is wrong."""
+    asked = linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, np.array([0.1, 0.12]))
+    found = search(replace(asked, settled=np.array([True, False])))
+    assert (found.wrong, found.unclear) == ((7,), ())
+    assert found.fit.unknowns == pytest.approx([0.0, 1.0], abs=1e-9)
+    assert found.away[6] == 0.0
 
 
 def test_one_reading_alone_cannot_be_told_from_what_it_reads() -> None:
