@@ -46,7 +46,12 @@ def as_worn(block: Block, body: Body) -> Body:
     if body_problems(values):
         return body
     worn = replace(body, values=values)
-    anew = [_cleared(one, worn) for one in retaken(block, worn) if not one.sure]
+    as_taped = [
+        one
+        for one in retaken(block, worn)
+        if abs(worn[one.key] - one.taped) < abs(worn[one.key] - one.found)
+    ]
+    anew = [_cleared(one, worn, block) for one in as_taped]
     notes = (*(_taken_as(one, body) for one in found), *anew)
     keys = {one.key for one in found}
     filled = {key: how for key, how in body.filled.items() if key not in keys}
@@ -63,8 +68,8 @@ def as_worn(block: Block, body: Body) -> Body:
 def _taken_as(one: FoundMeasure, body: Body) -> Sentence:
     """Say that a measure is taken as found, and what to do about it."""
     again = (
-        f" again; where it reads the same, a line `# measured_again = {one.key}` in its "
-        "file says so"
+        f" again; where it reads the same, `# measured_again = {one.key}` in its file (in "
+        f'TOML above [body], `measured_again = "{one.key}"`) says so'
     )
     return Sentence(
         f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
@@ -75,13 +80,23 @@ def _taken_as(one: FoundMeasure, body: Body) -> Sentence:
     )
 
 
-def _cleared(one: FoundMeasure, body: Body) -> Sentence:
-    """Say that it was the cloth, where the measure that it may have been was none."""
+def _cleared(one: FoundMeasure, body: Body, block: Block) -> Sentence:
+    """Say what follows where a measure that a toile found is none when taken again."""
+    cloth = "" if one.sure else " or the cloth"
+    why = "something else was off" if one.sure else "the cloth lay otherwise"
+    if block.drafted_for.toiled.meant:
+        rest = (
+            "so the block is right for that cloth alone, though swatch and body say not: "
+            "`ease toile` on its marks with this body, and --save, tells the fabric"
+        )
+    else:
+        rest = (
+            "this block was adjusted since by a measure that is none: adjusted with this "
+            "body, it goes by the one taken again"
+        )
     return Sentence(
-        f"{one.key.replace('_', ' ')}: a toile found {{}} or the cloth; measured again it "
-        "is {}, so that the cloth lay otherwise: the block is right for that cloth alone, "
-        "though its swatch says not. `ease toile` on its marks with this body, and "
-        "--save, keeps that with the fabric for --by-toile",
+        f"{one.key.replace('_', ' ')}: a toile found {{}}{cloth}; measured again it is {{}}"
+        f", so that {why}: {rest}",
         *(Length(one.found), Length(body[one.key])),
     )
 

@@ -252,7 +252,11 @@ def plan_ratios(block: Block, old: Factors, new: Factors, *, by_level: bool) -> 
         ratio = new.girth / old.girth
         kept = {name: factor * ratio for name, factor in old.levels.items()}
         return Ratios(ratio, new.length / old.length, None, kept or None)
-    factors = {lv.name: level_factor(lv.loop, new.girth) for lv in block.levels}
+    # A toile moves what a level is cut to, not what it is cut below body size.
+    by = new.toiled.girth
+    factors = {
+        lv.name: by * level_factor(lv.loop, new.girth / by) for lv in block.levels
+    }
     ratios = {
         name: factor / old.levels.get(name, old.girth)
         for name, factor in factors.items()

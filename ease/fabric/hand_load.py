@@ -26,19 +26,23 @@ from ease.units import CM_PER, parse_length
 
 __all__ = ["COLUMNS", "HandLoad", "HandLoadFile", "is_hand_made"]
 
-COLUMNS: Final = ("direction", "repeat", "branch", "load", "length")
-_NEEDED: Final = ("direction", "load", "length")
+COLUMNS: Final = ("direction", "repeat", "branch", "load", "length", "extension")
+_NEEDED: Final = ("direction", "load")
 SHORTEST: Final = 0.99  # of the gauge, read unloaded: a slip of the ruler; own choice
 WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
 _SHARED: Final = ("gauge", "strip_width", "layers")
 
 
 def is_hand_made(text: str) -> bool:
-    """Return whether the first row that is no comment names the hand-made columns."""
+    """Return whether the first row that is no comment names the hand-made columns.
+
+    An extension may stand for the length; testers write one too, but no branch.
+    """
     rows = [line for line in text.splitlines() if line.strip(' \t;,"')]
     head = next((r for r in rows if not r.lstrip('" ').startswith(("#", "sep="))), "")
     words = set(re.findall(r"[a-z]+", head.lower()))
-    return set(_NEEDED) <= words
+    read = "length" in words or {"extension", "branch"} <= words
+    return set(_NEEDED) <= words and read
 
 
 class HandLoad(NamedTuple):
@@ -75,7 +79,8 @@ class HandLoadFile:
             ReadingError: With every fault found.
         """
         cells = self.cells
-        cells.require(_NEEDED, (*COLUMNS, *_SHARED))
+        by = "extension" if "length" not in cells.table.columns else "length"
+        cells.require((*_NEEDED, by), (*COLUMNS, *_SHARED))
         if not cells.table.rows:
             cells.fault(None, "", "holds no readings")
         cells.finish()
@@ -85,9 +90,13 @@ class HandLoadFile:
         if width is None:
             message = "is not given; add a line `# strip_width = 5 cm` or --strip-width"
             cells.fault(None, "strip_width", message)
+        if gauge is None and by == "extension":
+            message = "is not given; add a line `# gauge = 10 cm` or --gauge"
+            cells.fault(None, "gauge", message)
         cells.finish()
         origin = origin_of(cells)
-        points = self._points((width or 1.0) / 100 * layers)
+        start = gauge or 0.0 if by == "extension" else 0.0
+        points = self._points((width or 1.0) / 100 * layers, by, start)
         cells.finish()
         sweeps, notes = self._sweeps(points, gauge)
         cells.finish()
@@ -141,8 +150,14 @@ class HandLoadFile:
             return 1
         return int(text)
 
-    def _points(self, width_m: float) -> list[LoadPoint]:
-        """Return every reading as tension at length; faults are gathered."""
+    def _points(self, width_m: float, by: str, start: float) -> list[LoadPoint]:
+        """Return every reading as tension at length; faults are gathered.
+
+        Args:
+            width_m: Width of all layers, m.
+            by: The column that the length is told by.
+            start: What it is counted from, cm.
+        """
         points: list[LoadPoint] = []
         for row in self.cells.table.rows:
             direction = self.cells.choice(row, "direction", DIRECTIONS)
@@ -150,8 +165,9 @@ class HandLoadFile:
             branch = branch_of(self.cells, row)
             said = bool(self.cells.text(row, "branch"))
             load = self.cells.load(row, "load", self.load_unit)
-            length = self.cells.length(row, "length", self.length_unit)
-            self._above_zero(row, load, length)
+            told = self.cells.length(row, by, self.length_unit)
+            length = None if told is None else start + told
+            self._above_zero(row, load, length, by)
             if None not in (direction, branch, load, length):
                 points.append(
                     LoadPoint(
@@ -166,14 +182,16 @@ class HandLoadFile:
                 )
         return points
 
-    def _above_zero(self, row: Row, load: float | None, length: float | None) -> None:
+    def _above_zero(
+        self, row: Row, load: float | None, length: float | None, by: str
+    ) -> None:
         wrong = "" if load is None else load_problem(load, self._said_unit(row))
         if load is not None and load < 0:
             self.cells.fault(row, "load", "must be 0 or more")
         elif wrong:
             self.cells.fault(row, "load", wrong)
         if length is not None and length <= 0:
-            self.cells.fault(row, "length", "must be above 0")
+            self.cells.fault(row, by, "must be above 0")
 
     def _said_unit(self, row: Row) -> str | None:
         """Return the unit of a load where column, cell or caller give one."""

@@ -17,7 +17,7 @@ from ease.fabric.series import joined_ways, squeezed
 from ease.fabric.sweep import Series, split_cycles
 from ease.fabric.tester_columns import Column, facts_on_top
 from ease.fabric.tester_grid import find_grid
-from ease.fabric.tester_runs import AXES, Run, headings, runs_in
+from ease.fabric.tester_runs import AXES, Run, headings, runs_in, words_under
 from ease.units import CM_PER, NEWTON_PER, parse_length, parse_quantity
 
 __all__ = ["Given", "read_tester"]
@@ -29,6 +29,7 @@ MOST_CM: Final = 10_000.0
 SIZE: Final = "must be above 0, from 0.1 mm to 100 m"
 LARGEST: Final = 1e9  # in any unit; no bench has such loads, lengths or times
 SATURATED: Final = 0.03  # of the range of strain at one and the same greatest load
+_HEAD: Final = r"(cloth |fabric |test )?(direction|orientation|richtung)"
 _CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
 _ALONG: Final = ("along", "wale", "length", "warp", "machine", "längs")
 
@@ -96,7 +97,7 @@ class _Export:
         if lost:
             plural = "s" if lost > 1 else ""
             self.notes.append(f"{lost} row{plural} without figures left out")
-        direction = self._direction()
+        direction = self._direction(runs)
         gauge = self._length("gauge", self.given.gauge)
         layers = self._layers()
         width = self._width(runs)
@@ -145,13 +146,19 @@ class _Export:
         have = f"the figures stand under {', '.join(names)}; " if names else ""
         return f"{have}columns are known by names such as Load (N) and Extension (mm)"
 
-    def _direction(self) -> DirectionName:
-        if self.given.direction is not None:
-            return self.given.direction
-        word = self.facts.get("direction", "").lower()
-        for name, words in (("across", _CROSS), ("along", _ALONG)):
-            if any(part in word for part in words):
-                return cast("DirectionName", name)
+    def _direction(self, runs: list[Run]) -> DirectionName:
+        by_row = {_direction_of(word) for word in words_under(self.grid, runs, _HEAD)}
+        found = by_row - {None}
+        if len(found) > 1:
+            message = "names both across and along, row by row"
+            hint = (
+                "give each direction a file of its own, or weights with a column branch"
+            )
+            raise ReadingError(self.source, message, hint=hint)
+        told = next(iter(found), None) or self.given.direction
+        told = told or _direction_of(self.facts.get("direction", ""))
+        if told is not None:
+            return told
         what = "does not say in which direction the cloth was pulled"
         self._lack("", what, "--direction across")
         return "across"
@@ -290,6 +297,14 @@ class _Export:
             f"decimal mark {self.grid.decimal!r}",
         ]
         return ", ".join(part for part in parts if part)
+
+
+def _direction_of(word: str) -> DirectionName | None:
+    """Return the direction of the cloth that a word tells; None where it tells none."""
+    for name, words in (("across", _CROSS), ("along", _ALONG)):
+        if any(part in word.lower() for part in words):
+            return cast("DirectionName", name)
+    return None
 
 
 def _minutes(run: Run) -> Floats | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -11,7 +12,7 @@ from ease.fabric.tester_columns import Column, facts_on_top, understand
 from ease.fabric.tester_grid import LEAST_ROWS, Grid, cell_unit, figure
 from ease.units import CM_PER, NEWTON_PER
 
-__all__ = ["AXES", "Run", "headings", "runs_in"]
+__all__ = ["AXES", "Run", "headings", "runs_in", "words_under"]
 
 Floats = NDArray[np.float64]
 Columns = dict[str, tuple[Column, Floats]]
@@ -41,6 +42,25 @@ def runs_in(grid: Grid) -> tuple[list[Run], int]:
                 runs += found
                 lost += missing
     return runs, lost
+
+
+def words_under(grid: Grid, runs: list[Run], heading: str) -> set[str]:
+    """Return what stands in the rows of all repeats under a heading.
+
+    Args:
+        grid: The cells.
+        runs: The repeats.
+        heading: The heading as an expression, in small letters.
+    """
+    used = {line for run in runs for line in run.lines}
+    found: set[str] = set()
+    for start, end in grid.blocks:
+        width = max(len(row) for row in grid.cells[start:end])
+        for at, name in enumerate(headings(grid, start, width)[0]):
+            if re.fullmatch(heading, re.sub(r"[_\W]+", " ", name.lower()).strip()):
+                rows = (grid.cells[n] for n in range(start, end) if n in used)
+                found |= {row[at].strip() for row in rows if at < len(row)}
+    return found - {""}
 
 
 def _groups(grid: Grid, start: int, end: int) -> list[Columns]:

@@ -31,6 +31,7 @@ from .test_toile import BODY, FACTOR, Floats, plain, quiet, read_off
 
 Make = Callable[..., Any]
 NAMES = ("bust", "waist", "hip", "torso_loop")
+NEW = Factors(0.85, 0.93, "given", "other")
 
 
 def truly(**shares: float) -> dict[str, float]:
@@ -159,19 +160,25 @@ def test_a_loop_that_reads_the_same_again_was_not_what_was_off(
     cleared = as_worn(corrected, again)
     assert cleared.values == again.values
     assert "so that the cloth lay otherwise" in cleared.notes[0]
+    assert "right for that cloth alone" in cleared.notes[0]
     assert as_worn(corrected, cleared) == cleared
+    # Adjusted for another cloth by the loop as found, it is right for none.
+    moved = refit(corrected, factors_of_block(corrected, BODY), NEW, worn).block
+    assert "adjusted since" in as_worn(moved, again).notes[0]
+    # Nearer to what was found than to the tape, it was the loop.
+    near = replace(BODY, values={**BODY.values, "torso_loop": found.found - 0.1})
+    assert as_worn(corrected, near).notes == ()
     for body in (again, replace(BODY, values={**BODY.values, "torso_loop": 169.0})):
         old = factors_of_block(corrected, body)
         said = corrected.drafted_for.length_factor
         assert said is not None
         assert old.length == pytest.approx(said * found.found / body["torso_loop"])
-        new = Factors(0.85, 0.93, "given", "other")
-        cut = refit(corrected, old, new, body).block
+        cut = refit(corrected, old, NEW, body).block
         assert cut.drafted_for.toiled.measures == ()
         # What it says of itself now is of this body: nothing is set right twice.
         assert factors_of_block(cut, body).length == pytest.approx(0.93)
-    loop = torso_loop(refit(corrected, factors_of_block(corrected, again), new).block)
-    first = torso_loop(refit(block, factors_of_block(block, BODY), new).block)
+    loop = torso_loop(refit(corrected, factors_of_block(corrected, again), NEW).block)
+    first = torso_loop(refit(block, factors_of_block(block, BODY), NEW).block)
     # The loop runs aslant, so that factors and loops differ by tenths of a per cent.
     assert loop == pytest.approx(first, rel=0.005)
 
@@ -206,8 +213,7 @@ def test_a_girth_that_was_taken_again_is_off_by_itself(
     old = factors_of_block(corrected, again)
     own = old.girth * found.found / BODY["waist"]
     assert old.levels == pytest.approx({"waist": own})
-    new = Factors(0.85, 0.93, "given", "other")
-    by_level = refit(corrected, old, new, again, by_level=True).block
+    by_level = refit(corrected, old, NEW, again, by_level=True).block
     assert level_girths(by_level)["waist"] == pytest.approx(0.85 * 70, rel=0.002)
 
 

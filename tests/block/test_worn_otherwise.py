@@ -9,9 +9,11 @@ from datetime import date
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.pieces import Block, DraftedFor, Toiled
-from ease.block.plan import Factors
+from ease.block.fittings import Loop
+from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Toiled
+from ease.block.plan import BODY_SIZE, Factors, plan_ratios
 from ease.block.worn_otherwise import (
+    ToileMove,
     cut_by_swatch,
     left_behind,
     toile_moves,
@@ -156,3 +158,24 @@ def test_factors_by_toiles_hold_what_they_ask_and_say_so(
     assert cut.drafted_for().toiled == Toiled(1.08, 1.025)
     assert left_behind(drafted) is not None
     assert left_behind(DraftedFor()) is None
+
+
+@pytest.mark.parametrize(
+    ("loop", "factor"), [("partly", 1 - 0.2 * LOOP_SHARE["partly"]), ("open", 1.0)]
+)
+def test_by_level_a_toile_moves_what_is_cut_and_not_what_is_taken_off(
+    make_tube: Tube, loop: Loop, factor: float
+) -> None:
+    """Cloth that lay 1.04 times as long moves every level by as much, open ones too."""
+    tube = make_tube(88.0, 70.0, 96.0)
+    bust, *others = tube.levels
+    block = replace(tube, levels=(replace(bust, loop=loop), *others))
+    decided = Factors(0.8, 0.95, "f on b", round_body="along")
+    toiled = with_toiles(decided, [ToileMove("round", 1.04, "seen")])
+    plain = plan_ratios(block, BODY_SIZE, decided, by_level=True)
+    moved = plan_ratios(block, BODY_SIZE, toiled, by_level=True)
+    assert plain.level_factors is not None
+    assert moved.level_factors is not None
+    assert plain.level_factors["bust"] == pytest.approx(factor)
+    for name, found in plain.level_factors.items():
+        assert moved.level_factors[name] == pytest.approx(1.04 * found)

@@ -108,6 +108,27 @@ def test_loops_of_one_shape_lose_one_share_wherever_they_turn(tmp_path: Path) ->
     assert three.set_strain == pytest.approx(0.02 * np.mean(several))
 
 
+def test_an_extension_stands_for_the_length(tmp_path: Path) -> None:
+    """Both directions in one table, the gauge of 10 cm taken off the length."""
+    rows = [("across", "up", 0, 0), ("across", "up", 1, 2), ("across", "down", 0, 0.3)]
+    rows += [("along", "up", 1, 3), ("along", "up", 2, 5)]
+    tests = []
+    for name, start in (("length", 10), ("extension", 0)):
+        text = HEAD + f"direction,branch,load,{name} (cm)\n"
+        text += "".join(f"{d},{b},{load},{start + cm}\n" for d, b, load, cm in rows)
+        tests.append(read(tmp_path, text))
+    by_length, by_extension = tests
+    for one, same in zip(by_length.results, by_extension.results, strict=True):
+        assert one.direction == same.direction
+        np.testing.assert_allclose(one.loading.strain, same.loading.strain, atol=1e-12)
+        np.testing.assert_allclose(one.loading.mean, same.loading.mean)
+    assert by_extension.across is not None
+    assert by_extension.across.set_strain == pytest.approx(0.03)
+    bare = "# strip_width = 5 cm\n" + text.split("\n", 2)[2]
+    with pytest.raises(ReadingError, match="gauge"):
+        read(tmp_path, bare)
+
+
 def test_slack_moves_the_gauge_to_the_length_at_first_tension(tmp_path: Path) -> None:
     text = HEAD + "direction,load,length\nacross,0,10.5\nacross,1,12.6\nacross,2,14.7\n"
     test = read(tmp_path, text)

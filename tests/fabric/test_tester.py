@@ -330,3 +330,29 @@ def test_a_unit_of_load_that_is_not_known_is_not_taken_for_newtons(
     path.write_text("Extension (mm);Load (daN)\n0;0\n10;1\n20;2\n30;3\n40;4\n")
     with pytest.raises(ReadingError, match=r"daN is no known unit; known are N, cN"):
         read_load_test(path, Given(gauge=10.0, strip_width=5.0, direction="along"))
+
+
+@pytest.mark.parametrize(
+    ("words", "found"), [(("along",), "along"), (("Course", "Wale"), "")]
+)
+def test_a_direction_in_every_row_is_the_direction(
+    tmp_path: Path, words: tuple[str, ...], found: str
+) -> None:
+    e, t = cycle()
+    head = "# Gauge length: 100 mm\n# Width: 50 mm\nDirection,Load (N),Extension (mm)\n"
+    rows = "".join(
+        f"{word},{0.05 * tension:.6f},{100 * strain:.4f}\n"
+        for word in words
+        for strain, tension in zip(e, t, strict=True)
+    )
+    path = write(tmp_path, head + rows)
+    if not found:
+        for given in (None, Given(direction="across")):
+            with pytest.raises(ReadingError, match="both across and along"):
+                read_load_test(path, given)
+        return
+    # What the file names counts, whatever was given.
+    test = read_load_test(path, Given(direction="across"))
+    assert test.across is None
+    assert test.along is not None
+    check(test.along)
