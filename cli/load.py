@@ -84,8 +84,8 @@ def load(
 
     Columns of a hand-made CSV are direction (across, along), repeat, branch (loading, as
     weights go on; unloading, as they come off; up and down are read as well), load and
-    length (or extension, from the gauge), as in `load (g)`; `# gauge = 20 cm` and `# strip_width = 5 cm` stand above.
-    What a tensile tester wrote is read as it is.
+    length (or extension, from the gauge), as in `load (g)`; `# gauge = 20 cm` and
+    `# strip_width = 5 cm` stand above. What a tensile tester wrote is read as it is.
 
     Example: ease load weights.csv --save my-lycra
     """
