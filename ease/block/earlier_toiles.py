@@ -16,7 +16,7 @@ from ease.body.measures import Body, body_problems
 from ease.fabric.profile import Fabric
 from ease.sentence import Length, Sentence
 
-__all__ = ["as_worn", "retaken", "same_cloth", "toiled_ways"]
+__all__ = ["as_worn", "found_notes", "retaken", "same_cloth", "toiled_ways"]
 
 _SAME_CM: Final = 1e-6
 
@@ -46,13 +46,10 @@ def as_worn(block: Block, body: Body) -> Body:
     if body_problems(values):
         return body
     worn = replace(body, values=values)
-    as_taped = [
-        one
-        for one in retaken(block, worn)
-        if abs(worn[one.key] - one.taped) < abs(worn[one.key] - one.found)
-    ]
-    anew = [_cleared(one, worn, block) for one in as_taped]
-    notes = (*(_taken_as(one, body) for one in found), *anew)
+    notes = (
+        *(_taken_as(one, body[one.key], one.key in body.filled) for one in found),
+        *_cleared_notes(block, worn),
+    )
     keys = {one.key for one in found}
     filled = {key: how for key, how in body.filled.items() if key not in keys}
     # What is said of a measure that was filled in no longer holds; nothing is said twice.
@@ -65,7 +62,31 @@ def as_worn(block: Block, body: Body) -> Body:
     return replace(worn, filled=filled, notes=(*notes, *kept))
 
 
-def _taken_as(one: FoundMeasure, body: Body) -> Sentence:
+def found_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
+    """Return what to know of the wearer's measures that toiles of a block have found.
+
+    Args:
+        block: The block.
+        worn: The body, as :func:`as_worn` returns it.
+    """
+    toiled = block.drafted_for.toiled
+    if worn.name != toiled.wearer:
+        return ()
+    anew = retaken(block, worn)
+    taken = (one for one in toiled.measures if one.key in worn and one not in anew)
+    notes = (_taken_as(one, one.taped, filled=False) for one in taken)
+    return (*notes, *_cleared_notes(block, worn))
+
+
+def _cleared_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
+    return tuple(
+        _cleared(one, worn, block)
+        for one in retaken(block, worn)
+        if abs(worn[one.key] - one.taped) < abs(worn[one.key] - one.found)
+    )
+
+
+def _taken_as(one: FoundMeasure, was_cm: float, filled: bool) -> Sentence:
     """Say that a measure is taken as found, and what to do about it."""
     again = (
         f" again; where it reads the same, `# measured_again = {one.key}` in its file (in "
@@ -74,9 +95,9 @@ def _taken_as(one: FoundMeasure, body: Body) -> Sentence:
     return Sentence(
         f"{one.key.replace('_', ' ')}: taken as {{}}, as a toile of this block found"
         f"{'' if one.sure else ', which could not tell it from the cloth'}; it was "
-        f"{'filled in' if one.key in body.filled else 'taped'} as {{}}: measure it"
-        f"{'' if one.key in body.filled else again}",
-        *(Length(one.found), Length(body[one.key])),
+        f"{'filled in' if filled else 'taped'} as {{}}: measure it"
+        f"{'' if filled else again}",
+        *(Length(one.found), Length(was_cm)),
     )
 
 

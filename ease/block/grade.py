@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ease.block.cut_stops import why_it_stops
+from ease.block.earlier_toiles import found_notes
 from ease.block.garment import for_garment
 from ease.block.grade_factors import DecidedSize, decide_sizes
 from ease.block.grade_makers import Drafted, Scaled
@@ -186,7 +187,8 @@ def grade(
         turned = ""
         if cloth is not None and cloth.round_body != cloth.fabric.round_body:
             turned = turned_note(make.block, cloth.fabric)
-        said = filter(None, [left, turned, make.joined_note])
+        found = found_notes(make.block, make.base)
+        said = filter(None, [left, *found, turned, make.joined_note])
         notes = (*said, *taken_as_notes(make.block, make.old), *shape)
     return Grading(
         sizes=sizes,

@@ -89,6 +89,11 @@ class Toile:
         toiled = self.block.drafted_for.toiled
         return toiled.measures if toiled.wearer == self.body.name else ()
 
+    @property
+    def settled(self) -> frozenset[str]:
+        """Keys of measures that were taken again, so that they are not doubted."""
+        return _settled(self.block, self.body)
+
     def count(self, direction: str, place: str | None = None) -> int:
         """Return the number of marks in a direction, at one place or everywhere."""
         return sum(
@@ -147,11 +152,10 @@ def weigh_toile(
     # The mean of two readings has less spread, and is no longer doubted.
     sd = np.array([body.sd(key) / body[key] for key in keys])
     prior = sd * np.where(twice, np.sqrt(0.5), 1.0)
-    anew = {one.key for one in retaken(block, body)}
     # Without a loop nothing bears on the unknown; any spread will do.
     prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
     settled = np.zeros(len(prior_sd), dtype=bool)
-    settled[: len(keys)] = twice | [key in anew for key in keys]
+    settled[: len(keys)] = [key in _settled(block, body) for key in keys]
     taken = _marks(judged, read.tape_sd, names, cloth.uneven)
     fit = fit_toile(model, taken, prior_sd, settled)
     return Toile(
@@ -168,6 +172,10 @@ def weigh_toile(
         causes=find_causes(judged, fit, body, keys),
         has_loop=has_loop,
     )
+
+
+def _settled(block: Block, body: Body) -> frozenset[str]:
+    return body.again | {one.key for one in retaken(block, body)}
 
 
 def _shown_before(

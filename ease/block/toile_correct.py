@@ -169,15 +169,25 @@ def _refit(
         level.name: own.get(level.name, girth.kept) for level in toile.block.levels
     }
     even = all(ratio == girth.kept for ratio in by_level.values())
+    levels_after = {name: factor * girth.kept for name, factor in old.levels.items()}
+    if toile.settled & {name for name, kept in own.items() if kept != girth.kept}:
+        # No measure holds what moves where it was taken again: the level's factor does.
+        levels_after = {
+            name: old.levels.get(name, old.girth)
+            * (by if name in toile.settled else girth.kept)
+            for name, by in by_level.items()
+        }
+    settled_down = "torso_loop" in toile.settled
+    by_cloth = length.kept if settled_down else toiled.length / toile.shown[1]
     ratios = Ratios(
         girth.kept,
         length.kept,
         None if even else MappingProxyType(by_level),
-        {name: factor * girth.kept for name, factor in old.levels.items()} or None,
+        levels_after or None,
     )
     new = Factors(
         girth.new,
-        old.length * toiled.length / toile.shown[1],
+        old.length * by_cloth,
         f"{old.origin}, corrected by a toile",
         toile.fabric.name,
         old.body,

@@ -98,7 +98,7 @@ def _measures(
     found = {one.key: one for one in toile.measures_found if one not in again}
     keys = [*(level.name for level in toile.levels), "torso_loop"]
     for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
-        if at not in moved or key not in toile.body:
+        if at not in moved or key not in toile.body or key in toile.settled:
             continue
         now, earlier = toile.body[key], found.get(key)
         kept = earlier is not None and abs(earlier.found - now) < _SAME_CM

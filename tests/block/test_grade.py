@@ -9,10 +9,11 @@ import pytest
 
 from ease.block.adjust import adjust_block
 from ease.block.draft import draft_block
+from ease.block.earlier_toiles import as_worn
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
 from ease.block.on_body import worn_strains
-from ease.block.pieces import Block, DraftedFor, Level, Toiled
+from ease.block.pieces import Block, DraftedFor, FoundMeasure, Level, Toiled
 from ease.block.plan import BODY_SIZE, Factors, factors_of_block
 from ease.block.refit import refit
 from ease.body.fill_in import complete
@@ -175,6 +176,27 @@ def test_graded_to_its_own_body_and_fabric_a_block_stays() -> None:
     block, base = load_any_block(path), complete(load_body("demo"))
     (size,) = grade([base], None, AIM, block=block, base=base).made
     assert size.girths == pytest.approx(level_girths(block), abs=1e-9)
+
+
+def test_what_a_toile_found_of_the_wearer_is_said_of_a_run() -> None:
+    """Taken as found, or read the same again: every other command says so too."""
+    path = shipped_block("demo-soft")
+    assert path is not None
+    block, base = load_any_block(path), complete(load_body("demo"))
+    found = FoundMeasure("torso_loop", base["torso_loop"], 163.0, sure=False)
+    toiled = Toiled(wearer=base.name, measures=(found,))
+    corrected = replace(block, drafted_for=replace(block.drafted_for, toiled=toiled))
+    again = replace(base, again=frozenset({"torso_loop"}))
+    for body, text in (
+        (base, "as a toile of this block found"),
+        (again, "measured again"),
+    ):
+        worn = as_worn(corrected, body)
+        run = grade(SIZES[:1], cloth(), AIM, block=corrected, base=worn)
+        assert [note for note in run.notes if text in note]
+        assert set(worn.notes[:1]) <= set(run.notes)
+    plain = grade(SIZES[:1], cloth(), AIM, block=block, base=base)
+    assert not [note for note in plain.notes if "toile" in note]
 
 
 def test_a_block_needs_its_body() -> None:

@@ -204,6 +204,35 @@ def test_with_the_loop_measured_again_it_is_the_cloth(
     assert bool(second.moved) is not corrected
 
 
+def test_a_measure_that_was_taken_again_is_not_kept_as_found(
+    block: Block, fabric: Fabric
+) -> None:
+    """The waist is worn 7 % further, and reads the same twice: its factor holds it."""
+    again = replace(BODY, again=frozenset({"waist", "torso_loop"}))
+    first = sewn(block, again, fabric, truly(waist=0.04), round_cloth(0.0))
+    made = after(first)
+    said = made.drafted_for
+    assert "waist" not in {one.key for one in said.toiled.measures}
+    (move,) = [move for move in first.moved if move.name == "waist"]
+    assert dict(said.level_factors)["waist"] == pytest.approx(move.new)
+    # What the block says of itself is what it is, and nothing is asked for again.
+    size = level_girths(made)["waist"]
+    assert size == pytest.approx(move.new * again["waist"], rel=1e-3)
+    assert not [note for note in as_worn(made, again).notes if note.startswith("waist")]
+
+
+def test_a_length_with_its_loop_taken_again_is_the_factors(
+    block: Block, fabric: Fabric
+) -> None:
+    again = replace(BODY, again=frozenset({"torso_loop"}))
+    first = sewn(block, again, fabric, truly(), round_cloth(0.0, 0.03))
+    (move,) = first.moved
+    made = after(first)
+    assert move.name == "length"
+    assert made.drafted_for.length_factor == pytest.approx(move.new)
+    assert made.drafted_for.toiled.measures == ()
+
+
 def test_a_girth_that_was_taken_again_is_off_by_itself(
     block: Block, fabric: Fabric
 ) -> None:
