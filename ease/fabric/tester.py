@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, cast
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,12 @@ from ease.errors import EaseError, Problem, ReadingError
 from ease.fabric.profile import DirectionName
 from ease.fabric.series import joined_ways, squeezed
 from ease.fabric.sweep import Series, split_cycles
-from ease.fabric.tester_columns import Column, facts_on_top
+from ease.fabric.tester_columns import (
+    DIRECTION_HEAD,
+    Column,
+    direction_of,
+    facts_on_top,
+)
 from ease.fabric.tester_grid import find_grid
 from ease.fabric.tester_runs import AXES, Run, headings, runs_in, words_under
 from ease.units import CM_PER, NEWTON_PER, parse_length, parse_quantity
@@ -29,9 +34,6 @@ MOST_CM: Final = 10_000.0
 SIZE: Final = "must be above 0, from 0.1 mm to 100 m"
 LARGEST: Final = 1e9  # in any unit; no bench has such loads, lengths or times
 SATURATED: Final = 0.03  # of the range of strain at one and the same greatest load
-_HEAD: Final = r"(cloth |fabric |test )?(direction|orientation|richtung)"
-_CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
-_ALONG: Final = ("along", "wale", "length", "warp", "machine", "längs")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,7 +149,9 @@ class _Export:
         return f"{have}columns are known by names such as Load (N) and Extension (mm)"
 
     def _direction(self, runs: list[Run]) -> DirectionName:
-        by_row = {_direction_of(word) for word in words_under(self.grid, runs, _HEAD)}
+        by_row = {
+            direction_of(word) for word in words_under(self.grid, runs, DIRECTION_HEAD)
+        }
         found = by_row - {None}
         if len(found) > 1:
             message = "names both across and along, row by row"
@@ -156,7 +160,7 @@ class _Export:
             )
             raise ReadingError(self.source, message, hint=hint)
         told = next(iter(found), None) or self.given.direction
-        told = told or _direction_of(self.facts.get("direction", ""))
+        told = told or direction_of(self.facts.get("direction", ""))
         if told is not None:
             return told
         what = "does not say in which direction the cloth was pulled"
@@ -297,14 +301,6 @@ class _Export:
             f"decimal mark {self.grid.decimal!r}",
         ]
         return ", ".join(part for part in parts if part)
-
-
-def _direction_of(word: str) -> DirectionName | None:
-    """Return the direction of the cloth that a word tells; None where it tells none."""
-    for name, words in (("across", _CROSS), ("along", _ALONG)):
-        if any(part in word.lower() for part in words):
-            return cast("DirectionName", name)
-    return None
 
 
 def _minutes(run: Run) -> Floats | None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, cast
 
+from ease.fabric.profile import DirectionName
 from ease.units import CM_PER, MINUTES_PER, NEWTON_PER, canonical_unit
 
-__all__ = ["Column", "facts_on_top", "understand"]
+__all__ = ["DIRECTION_HEAD", "Column", "direction_of", "facts_on_top", "understand"]
 
 Role = Literal["load", "extension", "strain", "length", "time", "specimen", ""]
 
@@ -45,6 +46,10 @@ _FACTS: Final[tuple[tuple[str, str], ...]] = (
     ("direction", r"(cloth |fabric |test )?direction|orientation|richtung"),
     ("specimen_type", r"(specimen |sample )?(type|form|geometry)|method"),
 )
+
+DIRECTION_HEAD: Final = r"(cloth |fabric |test )?(direction|orientation|richtung)"
+_CROSS: Final = ("across", "course", "width", "weft", "cross", "quer")
+_ALONG: Final = ("along", "wale", "length", "warp", "machine", "längs")
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,3 +158,16 @@ def facts_on_top(lines: Sequence[Sequence[str]]) -> dict[str, str]:
             if rest and re.fullmatch(rf"({pattern})( length| of \w+)?", key):
                 facts.setdefault(fact, " ".join(rest))
     return facts
+
+
+def direction_of(word: str) -> DirectionName | None:
+    """Return the direction of the cloth that a word tells; None where it tells none.
+
+    Examples:
+        >>> direction_of("Course"), direction_of("warp"), direction_of("up")
+        ('across', 'along', None)
+    """
+    for name, words in (("across", _CROSS), ("along", _ALONG)):
+        if any(part in word.lower() for part in words):
+            return cast("DirectionName", name)
+    return None
