@@ -155,7 +155,14 @@ def weigh_toile(
     # Without a loop nothing bears on the unknown; any spread will do.
     prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
     settled = np.zeros(len(prior_sd), dtype=bool)
-    settled[: len(keys)] = [key in _settled(block, body) for key in keys]
+    marked = {mark.place for mark in judged if mark.direction == "round"}
+    known = _settled(block, body)
+    # What no mark lies round is seen through contraction alone: that is no ground to
+    # doubt it.
+    settled[: len(keys)] = [
+        key in known or (key in names and key not in marked) for key in keys
+    ]
+    settled[len(names) + 1] = not marked
     taken = _marks(judged, read.tape_sd, names, cloth.uneven)
     fit = fit_toile(model, taken, prior_sd, settled)
     return Toile(

@@ -32,6 +32,7 @@ Ints = NDArray[np.int64]
 
 STEPS: Final = 40
 CLOSE: Final = 1e-14
+FARTHEST: Final = 0.7  # a share as a log: twice or half as much; own choice
 NOISY: Final = 0.99  # repeats further apart than so many of 100 by chance: own choice
 
 
@@ -195,7 +196,8 @@ def fit_toile(
         value, slope = model.stretches(unknowns)
         return value[marks.row], slope[marks.row]
 
-    found = search(Statements(predict, marks.stretch, used.sd, prior_sd, settled))
+    stated = Statements(predict, marks.stretch, used.sd, prior_sd, settled, FARTHEST)
+    found = search(stated)
     return ToileFit(
         model=model, marks=used, prior_sd=prior_sd, widened=widened, found=found
     )

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
+from math import inf
 from statistics import NormalDist
 from typing import Final
 
@@ -50,6 +51,7 @@ class Statements:
         prior_sd: Spread of each unknown about 0, above 0, shape (p,).
         settled: Unknowns whose statement was checked and is not doubted, shape (p,); none
             if None.
+        farthest: Size of an unknown beyond which it is impossible.
     """
 
     model: Model
@@ -57,6 +59,7 @@ class Statements:
     sd: Floats
     prior_sd: Floats
     settled: Bools | None = None
+    farthest: float = inf
 
     @property
     def count(self) -> int:
@@ -211,18 +214,26 @@ def search(statements: Statements) -> Search:
             wrong.append(worst)
         fit = weigh(statements, use)
     use[[group[0] for group in unclear]] = True
-    cases = {rows: weigh(statements, _without(use, rows)) for rows in product(*unclear)}
+    every = {rows: weigh(statements, _without(use, rows)) for rows in product(*unclear)}
+    # Where nothing else holds an unknown, giving up its statement leads anywhere.
+    cases = {
+        rows: fit
+        for rows, fit in every.items()
+        if np.abs(fit.unknowns).max(initial=0.0) < statements.farthest
+    } or every
+    possible = {row for rows in cases for row in rows}
+    groups = [tuple(row for row in group if row in possible) for group in unclear]
     return Search(
         first=first,
         kept=weigh(statements, use),
         fit=_mixed(list(cases.values())),
         alone={
             row: _mixed([fit for rows, fit in cases.items() if row in rows])
-            for group in unclear
+            for group in groups
             for row in group
         },
         wrong=tuple(wrong),
-        unclear=tuple(unclear),
+        unclear=tuple(groups),
         away=away,
         critical=limit,
     )

@@ -93,8 +93,8 @@ def test_a_level_on_the_seam_between_two_tiers_counts_once() -> None:
 
     tiers = (rectangle("top", 20, 30), lower("brief", 22))
     block = replace(two_rectangles(), pieces=tiers, seams=(), loop_path=())
-    # The wider of the two; a hair above or below it is that tier's own.
-    at = girth_at(block, np.array([29.999, 30.0, 30.001]))
+    # The wider of the two; 0.4 mm above or below it is that tier's own.
+    at = girth_at(block, np.array([29.96, 30.0, 30.04]))
     assert at == pytest.approx([40.0, 44.0, 44.0])
 
 
@@ -184,3 +184,14 @@ def test_every_edge_has_a_length(hand_block: Block) -> None:
     assert len(lengths) == 14
     assert lengths["front.centre"] == pytest.approx(65)
     assert lengths["front.side"] == edge_length(hand_block.edge("front.side"))
+
+
+@pytest.mark.parametrize("away", [-0.02, -1e-12, 0.0, 1e-12, 0.02])
+def test_a_level_on_an_edge_reads_all_pieces(make_tube: Any, away: float) -> None:
+    """A hair beyond the edge of one piece it would read the other alone."""
+    tube = make_tube(70.4, 56.0, 76.8)
+    top = min(float(edge.control[..., 1].min()) for edge in tube.pieces[0].edges)
+    inside = float(girth_at(tube, top + 0.03))
+    assert float(girth_at(tube, top + away)) == pytest.approx(inside, abs=0.1)
+    with pytest.raises(RefusedError, match="no piece"):
+        girth_at(tube, top - 0.04)

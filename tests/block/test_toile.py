@@ -223,6 +223,41 @@ def test_the_interval_holds_the_truth_where_the_cause_is_unclear(
     assert low <= inside <= high, inside / RUNS
 
 
+@pytest.mark.parametrize("marked", [("waist", "hip"), ("waist",), ()])
+def test_a_level_that_nobody_marked_is_no_suspect(
+    marked: tuple[str, ...], block: Block, fabric: Fabric
+) -> None:
+    """Marks down off by 5 % say nothing of a bust that has no marks round it."""
+    places: tuple[Place, ...] = (
+        *((name, "round") for name in marked),
+        *(("bust", "down"), ("hip", "down")),
+    )
+    base = plain(block, fabric, places)
+    read = read_off(base, off(down=0.06), quiet, places=places)
+    result = correct(weigh_toile(read, block, BODY, fabric))
+    moves = {move.name: move for move in result.moves}
+    assert [move.name for move in result.moved] == ["length"]
+    assert moves["length"].kept == pytest.approx(np.exp(0.06), rel=2e-3)
+    assert moves["bust"].found == pytest.approx(1.0, abs=0.005)
+    assert 0.005 < moves["bust"].half < 0.1
+    suspects = {c.name for c in result.toile.causes if c.verdict == "unclear"}
+    assert suspects == {"torso_loop", "down"}
+
+
+def test_giving_up_what_nothing_else_holds_leads_nowhere(
+    block: Block, fabric: Fabric
+) -> None:
+    """One level marked and found off: the cloth round hangs on nothing else then."""
+    places: tuple[Place, ...] = (("waist", "round"), ("hip", "down"))
+    base = plain(block, fabric, places)
+    read = read_off(base, off(waist=0.055, down=0.06), quiet, places=places, repeats=4)
+    result = correct(weigh_toile(read, block, BODY, fabric))
+    assert np.abs(result.toile.fit.unknowns).max() < 0.1
+    moves = {move.name: move for move in result.moves}
+    assert moves["length"].kept == pytest.approx(np.exp(0.06), rel=5e-3)
+    assert moves["waist"].kept == pytest.approx(np.exp(0.055), rel=5e-3)
+
+
 def test_one_level_alone_moves_by_all_that_its_marks_show(
     block: Block, fabric: Fabric
 ) -> None:

@@ -570,3 +570,31 @@ def test_a_stiffer_elastic_is_cut_longer() -> None:
     assert usual["elastic_cm"] == pytest.approx(0.75 * usual["cut_cm"])
     assert stiff["elastic_cm"] == pytest.approx(stiff["worn_cm"] / 1.3)
     assert sections["30"]["leg front"] == sections["80"]["leg front"]
+
+
+def test_a_level_on_the_top_edge_reads_whole_after_the_adjustment(
+    tmp_path: Path,
+) -> None:
+    """The waist of the shipped trace put on its edge: hip and waist grow alike."""
+    text = TRACE.read_text(encoding="utf-8")
+    assert "# level waist = 0.5" in text
+    source, out = tmp_path / "on-edge.csv", tmp_path / "new.toml"
+    source.write_text(text.replace("# level waist = 0.5", "# level waist = 0"), "utf-8")
+    block = load_trace(source).block
+    path = tmp_path / "block.toml"
+    save_block(block, path)
+    result = CliRunner().invoke(
+        app,
+        [
+            *("adjust", str(path), "--from", "soft-tricot", "--to", "firm-tricot"),
+            *("--body", "demo", "--out", str(out), "--json"),
+        ],
+    )
+    assert result.exit_code == 0, result.stderr
+    rows = {row["name"]: row for row in json.loads(result.stdout)["girths"]}
+    times = rows["hip"]["after_cm"] / rows["hip"]["before_cm"]
+    assert rows["waist"]["after_cm"] == pytest.approx(
+        rows["waist"]["before_cm"] * times, rel=1e-3
+    )
+    written = level_girths(load_block(out))["waist"]
+    assert written == pytest.approx(rows["waist"]["after_cm"], abs=0.05)
