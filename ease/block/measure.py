@@ -37,9 +37,7 @@ FloatArray = NDArray[np.float64]
 TIER_CM: Final = 1e-6
 # A line so near a level edge lies on it: evening a seam tilts an edge by a tenth of a mm.
 ON_EDGE_CM: Final = 0.03
-MISSED: Final = (
-    0.02  # share of a girth; within ON_EDGE_CM no slant side changes as much
-)
+MISSED: Final = 0.25  # least share of a girth that a missed piece has; own choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,8 +132,8 @@ def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
     """Return the girth of the block at one height or many, cm.
 
     The widths of all pieces that count for a girth, twice where a piece is drawn half,
-    on the fold, or cut as a pair. A line within 0.3 mm of where pieces begin or end reads
-    what lies there.
+    on the fold, or cut as a pair. A line within 0.3 mm of where a piece begins or ends, and
+    that misses it, reads what lies there.
 
     Args:
         block: The block.
