@@ -75,11 +75,11 @@ def _test_swatch(units: str) -> tuple[Fabric, list[RenderableType]]:
     from ease.demo import LOAD, SWATCH
     from ease.fabric.advice import advice
     from ease.fabric.classes import class_table
+    from ease.fabric.given import Given
     from ease.fabric.load_readings import read_load_test
     from ease.fabric.load_test import add_tension
     from ease.fabric.readings import read_reading_file
     from ease.fabric.swatch import summarise, to_fabric
-    from ease.fabric.tester import Given
 
     from .load_report import load_table
     from .swatch_tables import readings_tables, summary_table

@@ -8,6 +8,7 @@ from typing import Final, NamedTuple, cast
 
 from ease.cells import Cells, Row
 from ease.errors import EaseError, Problem, ReadingError
+from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given
 from ease.fabric.load_points import (
     LoadPoint,
     branch_of,
@@ -19,7 +20,6 @@ from ease.fabric.load_points import (
 from ease.fabric.profile import DIRECTIONS, DirectionName, Origin
 from ease.fabric.reading_file import origin_of
 from ease.fabric.sweep import Sweep
-from ease.fabric.tester import LEAST_CM, MOST_CM, SIZE, Given
 from ease.sentence import Length, Sentence
 from ease.table import read_table
 from ease.units import CM_PER, parse_length

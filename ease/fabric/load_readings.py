@@ -6,11 +6,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from ease.errors import Problem, ReadingError
+from ease.fabric.given import Given
 from ease.fabric.hand_load import COLUMNS, HandLoadFile, is_hand_made
 from ease.fabric.load_test import LoadResult, LoadTest, load_result
 from ease.fabric.profile import DIRECTIONS
 from ease.fabric.sweep import Hold, Series, Sweep, from_first_tension, split_cycles
-from ease.fabric.tester import Given, read_tester
+from ease.fabric.tester import read_tester
 from ease.read import read_text
 
 __all__ = ["COLUMNS", "Given", "read_load_test"]

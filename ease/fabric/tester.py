@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 
 from ease.cells import plain_number
 from ease.errors import EaseError, Problem, ReadingError
+from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given
 from ease.fabric.profile import DirectionName
 from ease.fabric.series import joined_ways, squeezed
 from ease.fabric.sweep import Series, split_cycles
@@ -25,36 +25,12 @@ from ease.fabric.tester_grid import find_grid
 from ease.fabric.tester_runs import AXES, Run, headings, runs_in, words_under
 from ease.units import CM_PER, NEWTON_PER, parse_length, parse_quantity
 
-__all__ = ["Given", "read_tester"]
+__all__ = ["read_tester"]
 
 Floats = NDArray[np.float64]
 
-LEAST_CM: Final = 0.01  # of a gauge or a strip's width
-MOST_CM: Final = 10_000.0
-SIZE: Final = "must be above 0, from 0.1 mm to 100 m"
 LARGEST: Final = 1e9  # in any unit; no bench has such loads, lengths or times
 SATURATED: Final = 0.03  # of the range of strain at one and the same greatest load
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Given:
-    """What the user states beside the file; it overrides what the file says.
-
-    Attributes:
-        gauge: Gauge length, cm.
-        strip_width: Width of the strip or loop, cm.
-        layers: 1 for a strip, 2 for a loop.
-        load_unit: Unit of load.
-        length_unit: Unit of length.
-        direction: Cloth direction of a file that does not name it.
-    """
-
-    gauge: float | None = None
-    strip_width: float | None = None
-    layers: int | None = None
-    load_unit: str | None = None
-    length_unit: str | None = None
-    direction: DirectionName | None = None
 
 
 def read_tester(
