@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ease.files.sheet_cover import inside
 from ease.files.sheet_ink import InkPen, clear_place
-from ease.files.sheet_layout import Layout
+from ease.files.sheet_layout import KEY_SIZE_MM, Layout
 from ease.files.sheet_nest import size_key
 from ease.files.sheet_paper import MM_PER_INCH
 from ease.files.sheet_pen import LINES, LineType, Pen, text_corners
@@ -40,7 +40,7 @@ def draw_key(pen: Pen, layout: Layout, title: str, lines: Sequence[str]) -> None
         title: Name of the block.
         lines: What the print holds, one line each.
     """
-    pen.text((0, 7), title[:48], 7.0, bold=True)
+    _title(pen, title)
     pen.text(
         (0, 13),
         "Print at 100 % (actual size), never fitted to the page.",
@@ -61,6 +61,12 @@ def draw_key(pen: Pen, layout: Layout, title: str, lines: Sequence[str]) -> None
         y += 0.8
     for i, line in enumerate(CAUTIONS):
         pen.text((0, 247.5 + 4.0 * i), line, 2.8)
+
+
+def _title(pen: Pen, title: str) -> None:
+    """Write the whole title, as large as it fits."""
+    fits = KEY_SIZE_MM[0] / max(pen.width_of(title, 1.0, bold=True), 1.0)
+    pen.text((0, 7), title, min(fits, 7.0), bold=True)
 
 
 _ADVICE: Final = (

@@ -10,6 +10,7 @@ from ease.body.sizes import load_size_run
 from ease.files.sheet import _ink, print_nest
 from ease.files.sheet_ink import InkPen, clear_place, ink_within
 from ease.files.sheet_joints import draw_joints, draw_sheet_words
+from ease.files.sheet_layout import KEY_SIZE_MM
 from ease.files.sheet_marks import draw_key
 from ease.files.sheet_paper import SheetOptions, paper_named
 from ease.files.sheet_pen import Pen, text_corners
@@ -67,6 +68,20 @@ def test_words_of_sheets_stand_clear(only: slice) -> None:
         (name,) = key.boxes[piece.name]
         for code in codes:
             assert ((name[0] >= code[1]) | (code[0] >= name[1])).any()
+
+
+@pytest.mark.parametrize("title", ["All", "all sizes of a long name, " * 5])
+def test_a_title_is_written_whole_in_letters_that_fit(title: str) -> None:
+    graded = grade(load_size_run("en").bodies[:1], None, AIMS["regular"])
+    labels = [size.label for size in graded.made]
+    options = SheetOptions(paper=paper_named("a4"))
+    layout = print_nest(graded.blocks, labels, title, options).layout
+    key = Words()
+    draw_key(key, layout, title, [])
+    (box,) = key.boxes[title]
+    wide = box[0, 0] + box[1, 0]  # without the same blank strip at both ends
+    assert wide <= KEY_SIZE_MM[0] + 1e-6
+    assert (wide > 0.99 * KEY_SIZE_MM[0]) == (len(title) > 60)
 
 
 def test_a_pen_of_ink_does_all_that_a_pen_does() -> None:
