@@ -188,6 +188,7 @@ class OldAndNew:
 
     def _toiled(self, name: str, factors: Factors) -> Factors:
         """Say first of all where toiles ask for other factors, and take them if told."""
+        from ease.block.earlier_toiles import cut_back
         from ease.block.worn_otherwise import cut_by_swatch, toile_moves, with_toiles
         from ease.fabric.evidence import evidence_notes
         from ease.fabric.store import load_fabric
@@ -195,7 +196,9 @@ class OldAndNew:
         fabric = load_fabric(name)
         moves = toile_moves(self.block.drafted_for, fabric, factors.round_body)
         if not moves:
-            if self.by_toile:
+            if lost := cut_back(self.block, self.person, fabric):
+                self.notes = [lost, *self.notes]
+            elif self.by_toile:
                 self.notes.append(f"{name}: no toile asks for other factors here")
             return factors
         toiled = self.block.drafted_for.toiled
@@ -204,7 +207,8 @@ class OldAndNew:
         rest = [text for text in self.notes if text not in told]
         if self.by_toile:
             shown = "; ".join(move.text for move in moves)
-            self.notes = [f"{name}: cut by toiles too: {shown}", *rest]
+            own = "strain and pull in notes go by the swatch"
+            self.notes = [f"{name}: cut by toiles too: {shown}; {own}", *rest]
             return with_toiles(factors, moves)
         self.notes = [
             f"{name}: {cut_by_swatch(factors, moves, corrected=corrected)}",

@@ -16,7 +16,7 @@ from ease.body.measures import Body, body_problems
 from ease.fabric.profile import Fabric
 from ease.sentence import Length, Sentence
 
-__all__ = ["as_worn", "found_notes", "retaken", "same_cloth", "toiled_ways"]
+__all__ = ["as_worn", "cut_back", "found_notes", "retaken", "same_cloth", "toiled_ways"]
 
 _SAME_CM: Final = 1e-6
 
@@ -78,12 +78,40 @@ def found_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
     return (*notes, *_cleared_notes(block, worn))
 
 
-def _cleared_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
-    return tuple(
-        _cleared(one, worn, block)
+def cut_back(block: Block, body: Body | None, fabric: Fabric) -> str | None:
+    """Return that a block cut anew loses what a toile corrected by a measure that is none.
+
+    Args:
+        block: The block.
+        body: The body; None where none is known.
+        fabric: The fabric that it is to be cut in, by the swatch.
+
+    Returns:
+        A note; None where nothing is lost.
+    """
+    if body is None or not same_cloth(block, fabric):
+        return None
+    lost = _none(block, as_worn(block, body))
+    if not lost or not block.drafted_for.toiled.meant:
+        return None
+    names = ", ".join(one.key.replace("_", " ") for one in lost)
+    return (
+        f"{fabric.name}: CUT BY THE SWATCH ALONE, which cuts back what a toile corrected "
+        f"(the {names}): let `ease toile` --save tell the fabric first, then `--by-toile`"
+    )
+
+
+def _none(block: Block, worn: Body) -> list[FoundMeasure]:
+    """Return the found measures that, taken again, read rather as taped at first."""
+    return [
+        one
         for one in retaken(block, worn)
         if abs(worn[one.key] - one.taped) < abs(worn[one.key] - one.found)
-    )
+    ]
+
+
+def _cleared_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
+    return tuple(_cleared(one, worn, block) for one in _none(block, worn))
 
 
 def _taken_as(one: FoundMeasure, was_cm: float, filled: bool) -> Sentence:

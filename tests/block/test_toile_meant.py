@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from ease.block.adjust import adjust_block
-from ease.block.earlier_toiles import as_worn
+from ease.block.earlier_toiles import as_worn, cut_back
 from ease.block.grade import grade
 from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block, FoundMeasure, Toiled
@@ -162,8 +162,15 @@ def test_a_loop_that_reads_the_same_again_was_not_what_was_off(
     assert "so that the cloth lay otherwise" in cleared.notes[0]
     assert "right for that cloth alone" in cleared.notes[0]
     assert as_worn(corrected, cleared) == cleared
+    # Cut anew in its own cloth by the swatch, the block loses the correction.
+    lost = cut_back(corrected, again, fabric)
+    assert lost is not None
+    assert "cuts back what a toile corrected (the torso loop)" in lost
+    assert cut_back(corrected, BODY, fabric) is None
+    assert cut_back(corrected, again, replace(fabric, name="other")) is None
     # Adjusted for another cloth by the loop as found, it is right for none.
     moved = refit(corrected, factors_of_block(corrected, BODY), NEW, worn).block
+    assert cut_back(moved, again, replace(fabric, name="other")) is None
     assert "adjusted since" in as_worn(moved, again).notes[0]
     # Nearer to what was found than to the tape, it was the loop.
     near = replace(BODY, values={**BODY.values, "torso_loop": found.found - 0.1})

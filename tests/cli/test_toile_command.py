@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -176,6 +177,23 @@ def _told_by_check_and_adjust(folder: Path, ratio: float) -> None:
     # As the toile corrected it, so nothing is left to change.
     for row in asked["girths"]:
         assert row["after_cm"] == pytest.approx(row["before_cm"], rel=1e-9)
+
+
+def test_adjust_says_that_it_cuts_back_a_correction_whose_measure_reads_the_same(
+    tmp_path: Path, home: Path
+) -> None:
+    rows = "bust,down,10,11.2\nhip,down,10,11.2\n" * 2
+    marked = marks(tmp_path, rows, "# origin = invented\n" + HEAD)
+    corrected = str(tmp_path / "corrected.toml")
+    assert run(marked, *DEMO, "--out", corrected).exit_code == 0
+    person = tmp_path / "person.toml"
+    shipped = files("ease.demo").joinpath("body.toml").read_text(encoding="utf-8")
+    person.write_text('measured_again = "torso_loop"\n' + shipped, encoding="utf-8")
+    asked = ["adjust", corrected, "--body", str(person), "--to", "soft-tricot"]
+    for more in ([], ["--by-toile"]):
+        told = CliRunner().invoke(app, [*asked, *more])
+        assert told.exit_code == 0
+        assert told.stderr.startswith("note: soft-tricot: CUT BY THE SWATCH ALONE")
 
 
 def _even(worn: float) -> str:
