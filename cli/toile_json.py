@@ -80,6 +80,7 @@ def _cause_json(cause: Cause) -> dict[str, Any]:
         "away_sd": cause.away,
         "explains": cause.explains,
         "verdict": cause.verdict,
+        "unclear_group": cause.group,
     }
 
 

@@ -98,7 +98,7 @@ def _cause_table(toile: Toile, units: str) -> Table:
         caption=(
             "sd: standard deviation; away: how far from all the\n"
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
-            "explains: share of the misfit that goes if it alone is given up;\n"
+            "explains: share of the misfit that goes with it;\n"
             "unclear: one of these is off by as much, and the others fit"
         ),
     )

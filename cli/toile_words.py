@@ -88,16 +88,27 @@ def _together(result: Correction) -> list[str]:
 
 
 def _unclear(toile: Toile) -> list[str]:
-    doubtful = [cause for cause in toile.causes if cause.verdict == "unclear"]
-    if not doubtful:
-        return []
+    groups: dict[int, list[Cause]] = {}
+    for cause in toile.causes:
+        if cause.group is not None:
+            groups.setdefault(cause.group, []).append(cause)
     kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
-    names = [f"{kinds[cause.kind]} {cause_name(cause)}" for cause in doubtful]
-    told = f"These marks cannot tell which is off: {', '.join(names)}."
-    levels = {mark.place for mark in toile.marks if mark.direction == "round"}
-    if len(levels) < _LEAST_MARKED:
-        return [f"{told} Mark another level too, and repeat each mark."]
-    return [f"{told} Read those marks again, add repeats, take the measure again."]
+    return [
+        f"These marks cannot tell which is off: "
+        f"{', '.join(f'{kinds[one.kind]} {cause_name(one)}' for one in group)}. "
+        f"{_to_tell(toile, group)}"
+        for group in groups.values()
+    ]
+
+
+def _to_tell(toile: Toile, group: list[Cause]) -> str:
+    """Return what would tell the statements of a group apart."""
+    marked = {mark.place for mark in toile.marks if mark.direction == "round"}
+    closed = {level.name for level in toile.levels if level.loop == "closed"}
+    is_round = any(cause.way == "round" for cause in group)
+    if is_round and len(marked) < _LEAST_MARKED and closed - marked:
+        return "Mark another level too, and repeat each mark."
+    return "Read those marks again, add repeats, take the measure again."
 
 
 def cause_name(cause: Cause) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -62,9 +62,10 @@ class Cause:
             is the one.
         sd: Standard deviation of that.
         away: How far it lies from the rest over what chance allows (standard normal).
-        explains: Share of the whole misfit that goes if it alone is given up.
+        explains: Share of the whole misfit that goes with it.
         verdict: ``fits`` as stated, ``off``, or ``unclear`` where it or another one is
             off and the marks cannot tell which.
+        group: Number of the statements of which one is unclear; None of the others.
     """
 
     kind: Kind
@@ -75,6 +76,16 @@ class Cause:
     away: float
     explains: float
     verdict: Verdict
+    group: int | None = None
+
+    @property
+    def way(self) -> str:
+        """Whether it is of what lies ``round`` or ``down`` the body."""
+        if self.kind == "tape":
+            return self.name.split()[-2]
+        if self.kind == "body":
+            return "down" if self.name == "torso_loop" else "round"
+        return self.name
 
 
 def worn_rows(marks: Sequence[Mark], fit: ToileFit) -> tuple[WornRow, ...]:
@@ -149,7 +160,7 @@ def find_causes(
         ("cloth", "round"),
         ("cloth", "down"),
     ]
-    unsure = {place for group in found.unclear for place in group}
+    unsure = {place: at for at, group in enumerate(found.unclear) for place in group}
     total = found.first.misfit or 1.0
     return tuple(
         Cause(
@@ -161,9 +172,10 @@ def find_causes(
             away=float(away[i]),
             explains=float(away[i] ** 2 / total),
             verdict=_verdict(int(row[i]), found.wrong, unsure),
+            group=unsure.get(int(row[i])),
         )
         for i, (kind, name) in enumerate(names)
-        if free[i] > LEAST_CHECK
+        if free[i] > LEAST_CHECK or int(row[i]) in unsure
     )
 
 
@@ -183,7 +195,7 @@ def _off(
     return off, np.concatenate([value_sd[fit.marks.row] * right, by.sd[used] * truly])
 
 
-def _verdict(row: int, wrong: Sequence[int], unsure: set[int]) -> Verdict:
+def _verdict(row: int, wrong: Sequence[int], unsure: Container[int]) -> Verdict:
     if row in wrong:
         return "off"
     return "unclear" if row in unsure else "fits"

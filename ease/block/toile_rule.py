@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.toile import Toile
-from ease.fit.weighing import APART
+from ease.fit.faults import APART
 
 __all__ = ["Judge"]
 

@@ -21,8 +21,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.fit.faults import Search, search
 from ease.fit.wear import Sizes
-from ease.fit.weighing import Fit, Search, Statements, search
+from ease.fit.weighing import Fit, Statements
 
 __all__ = ["Marks", "ToileFit", "WornModel", "fit_toile", "spread_factor"]
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy import optimize, stats
 
-from ease.fit.weighing import Fit, Statements, critical, search, weigh
+from ease.fit.weighing import Statements, critical, weigh
 
 Floats = NDArray[np.float64]
 
@@ -79,86 +77,6 @@ def test_the_limit_against_scipy(count: int) -> None:
     """Source key: sidak-1967."""
     inside = stats.norm.cdf(critical(count)) - stats.norm.cdf(-critical(count))
     assert inside**count == pytest.approx(0.95, abs=1e-12)
-
-
-def test_sound_statements_are_called_wrong_in_five_of_a_hundred() -> None:
-    rng = np.random.default_rng(20260531)
-    rows, runs = np.ones((40, 1)), 2000
-    alarms = 0
-    for _ in range(runs):
-        truth = rng.normal(0.0, 1.0)
-        values = truth + rng.normal(size=40)
-        found = search(linear(rows, values, 1.0, np.array([1.0])))
-        alarms += bool(found.wrong or found.unclear)
-    # 41 rows, nearly independent. A binomial count of 0.05 lies within these bounds but
-    # once in 10000 draws.
-    low, high = stats.binom.ppf([5e-5, 1 - 5e-5], runs, 0.05)
-    assert low <= alarms <= high
-
-
-def mean_of(fit: Fit) -> float:
-    return float(fit.unknowns[0])
-
-
-def test_a_slip_is_found_and_left_out() -> None:
-    values = np.array([1.0, 1.1, 0.9, 1.0, 9.0])
-    found = search(linear(np.ones((5, 1)), values, 0.1, np.array([2.0])))
-    assert found.wrong == (4,)
-    assert found.unclear == ()
-    # Four readings of spread 0.1 and the statement 0 of spread 2.
-    four = 4.0 / 0.1**2
-    assert mean_of(found.fit) == pytest.approx(four / (four + 1 / 4) * 1.0)
-    assert found.away[4] > found.critical
-    assert found.fit.residuals[4] == 0
-
-
-def test_two_slips_are_found_one_after_the_other() -> None:
-    values = np.array([1.0, 1.1, 0.9, 1.0, 9.0, -7.0, 1.05])
-    found = search(linear(np.ones((7, 1)), values, 0.1, np.array([2.0])))
-    assert set(found.wrong) == {4, 5}
-
-
-def test_what_cannot_be_told_apart_is_known_as_a_sum() -> None:
-    """Two unknowns that six readings see only as their sum, 1 +- 0.05 / sqrt(6).
-
-    Whichever is the false one, the other is as stated and it is the rest.
-    """
-    stated = np.array([0.1, 0.12])
-    found = search(linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, stated))
-    assert found.wrong == ()
-    (group,) = found.unclear
-    assert set(group) == {6, 7}
-    by_readings = 0.05**2 / 6
-    for row, other in ((6, 1), (7, 0)):
-        alone = found.alone[row]
-        assert alone.unknowns == pytest.approx(np.eye(2)[row - 6], abs=1e-9)
-        assert alone.sd[other] == pytest.approx(stated[other])
-        assert alone.sd[row - 6] == pytest.approx(
-            np.sqrt(by_readings + stated[other] ** 2)
-        )
-    assert found.fit.unknowns == pytest.approx([0.5, 0.5])
-    both = np.ones(2)
-    assert both @ found.fit.covariance @ both == pytest.approx(by_readings)
-    # Each is off by all or by nothing.
-    assert found.fit.sd**2 == pytest.approx(
-        [(by_readings + stated[1] ** 2 + stated[0] ** 2) / 2 + 0.25] * 2
-    )
-    assert found.kept.unknowns.sum() < 1.0
-
-
-def test_what_is_settled_is_not_doubted() -> None:
-    """Of two that explain the same, the other one is wrong."""
-    asked = linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, np.array([0.1, 0.12]))
-    found = search(replace(asked, settled=np.array([True, False])))
-    assert (found.wrong, found.unclear) == ((7,), ())
-    assert found.fit.unknowns == pytest.approx([0.0, 1.0], abs=1e-9)
-    assert found.away[6] == 0.0
-
-
-def test_one_reading_alone_cannot_be_told_from_what_it_reads() -> None:
-    found = search(linear(np.ones((1, 1)), np.array([1.0]), 0.1, np.array([0.1])))
-    assert found.wrong == ()
-    assert {row for group in found.unclear for row in group} == {0, 1}
 
 
 def test_a_row_that_nothing_checks_is_never_called_wrong() -> None:

@@ -1,0 +1,180 @@
+"""Which statements do not fit: with known faults, and with none."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from scipy import stats
+
+from ease.fit.faults import APART, search
+from ease.fit.weighing import Fit, Statements, critical, weigh
+
+Floats = NDArray[np.float64]
+
+
+def linear(design: Floats, values: Floats, sd: float, prior: Floats) -> Statements:
+    return Statements(
+        lambda x: (design @ x, design), values, np.full(len(values), sd), prior
+    )
+
+
+def test_sound_statements_are_called_wrong_in_five_of_a_hundred() -> None:
+    rng = np.random.default_rng(20260531)
+    rows, runs = np.ones((40, 1)), 2000
+    alarms = 0
+    for _ in range(runs):
+        truth = rng.normal(0.0, 1.0)
+        values = truth + rng.normal(size=40)
+        found = search(linear(rows, values, 1.0, np.array([1.0])))
+        alarms += bool(found.wrong or found.unclear)
+    # 41 rows, nearly independent. A binomial count of 0.05 lies within these bounds but
+    # once in 10000 draws.
+    low, high = stats.binom.ppf([5e-5, 1 - 5e-5], runs, 0.05)
+    assert low <= alarms <= high
+
+
+def mean_of(fit: Fit) -> float:
+    return float(fit.unknowns[0])
+
+
+def test_a_slip_is_found_and_left_out() -> None:
+    values = np.array([1.0, 1.1, 0.9, 1.0, 9.0])
+    found = search(linear(np.ones((5, 1)), values, 0.1, np.array([2.0])))
+    assert found.wrong == (4,)
+    assert found.unclear == ()
+    # Four readings of spread 0.1 and the statement 0 of spread 2.
+    four = 4.0 / 0.1**2
+    assert mean_of(found.fit) == pytest.approx(four / (four + 1 / 4) * 1.0)
+    assert found.away[4] > found.critical
+    assert found.fit.residuals[4] == 0
+
+
+def test_two_slips_are_found_one_after_the_other() -> None:
+    values = np.array([1.0, 1.1, 0.9, 1.0, 9.0, -7.0, 1.05])
+    found = search(linear(np.ones((7, 1)), values, 0.1, np.array([2.0])))
+    assert set(found.wrong) == {4, 5}
+
+
+def test_what_cannot_be_told_apart_is_known_as_a_sum() -> None:
+    """Two unknowns that six readings see only as their sum, 1 +- 0.05 / sqrt(6).
+
+    Whichever is the false one, the other is as stated and it is the rest.
+    """
+    stated = np.array([0.1, 0.12])
+    found = search(linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, stated))
+    assert found.wrong == ()
+    (group,) = found.unclear
+    assert set(group) == {6, 7}
+    by_readings = 0.05**2 / 6
+    for row, other in ((6, 1), (7, 0)):
+        alone = found.alone[row]
+        assert alone.unknowns == pytest.approx(np.eye(2)[row - 6], abs=1e-9)
+        assert alone.sd[other] == pytest.approx(stated[other])
+        assert alone.sd[row - 6] == pytest.approx(
+            np.sqrt(by_readings + stated[other] ** 2)
+        )
+    assert found.fit.unknowns == pytest.approx([0.5, 0.5])
+    both = np.ones(2)
+    assert both @ found.fit.covariance @ both == pytest.approx(by_readings)
+    # Each is off by all or by nothing.
+    assert found.fit.sd**2 == pytest.approx(
+        [(by_readings + stated[1] ** 2 + stated[0] ** 2) / 2 + 0.25] * 2
+    )
+    assert found.kept.unknowns.sum() < 1.0
+
+
+def test_what_is_settled_is_not_doubted() -> None:
+    """Of two that explain the same, the other one is wrong."""
+    asked = linear(np.ones((6, 2)), np.full(6, 1.0), 0.05, np.array([0.1, 0.12]))
+    found = search(replace(asked, settled=np.array([True, False])))
+    assert (found.wrong, found.unclear) == ((7,), ())
+    assert found.fit.unknowns == pytest.approx([0.0, 1.0], abs=1e-9)
+    assert found.away[6] == 0.0
+
+
+def test_one_reading_alone_cannot_be_told_from_what_it_reads() -> None:
+    found = search(linear(np.ones((1, 1)), np.array([1.0]), 0.1, np.array([0.1])))
+    assert found.wrong == ()
+    assert {row for group in found.unclear for row in group} == {0, 1}
+
+
+def by_every_set(statements: Statements) -> tuple[set[int], set[int]]:
+    """Wrong and unclear rows by trying every set of rows, the smallest first.
+
+    Beside those that leave the rest in order stand those that fit as well but for a row
+    that none of the first names.
+    """
+    first = weigh(statements)
+    limit = critical(int((first.redundancy > 1e-6).sum()))
+    rows = range(statements.count)
+    for size in range(statements.count):
+        left: dict[tuple[int, ...], tuple[float, int, bool]] = {}
+        for out in combinations(rows, size):
+            fit = weigh(statements, ~np.isin(rows, out))
+            if np.linalg.matrix_rank(fit.covariance) == len(statements.prior_sd):
+                away = np.abs(fit.away)
+                left[out] = fit.misfit, int(away.argmax()), bool(away.max() <= limit)
+        if not any(fits for _, _, fits in left.values()):
+            continue
+        most = min(misfit for misfit, _, fits in left.values() if fits) + APART
+        near = {out: one for out, one in left.items() if one[0] < most}
+        told = {row for out, (_, _, fits) in near.items() if fits for row in out}
+        named = [set(out) for out, (_, at, f) in near.items() if f or at not in told]
+        wrong = named[0].intersection(*named)
+        return wrong, set[int]().union(*named) - wrong
+    raise AssertionError
+
+
+@given(
+    seed=st.integers(0, 10_000),
+    faults=st.lists(st.integers(0, 7), max_size=2, unique=True),
+    size=st.floats(4.0, 15.0),
+)
+@settings(max_examples=60, deadline=None)
+def test_the_rows_are_those_of_trying_every_set(
+    seed: int, faults: list[int], size: float
+) -> None:
+    rng = np.random.default_rng(seed)
+    design = rng.normal(size=(6, 2))
+    values = design @ (truth := rng.normal(size=2)) + rng.normal(size=6)
+    asked = linear(design, values, 1.0, np.array([1.0, 1.0]))
+    shifted = [row for row in faults if row < 6]
+    values[shifted] += size
+    for row in set(faults) - set(shifted):
+        values += design[:, row - 6] * (size - truth[row - 6])
+    found = search(asked)
+    wrong, unclear = by_every_set(asked)
+    assert set(found.wrong) == wrong
+    assert {row for group in found.unclear for row in group} == unclear
+
+
+@pytest.mark.parametrize("around", [-0.06, -0.04, 0.05])
+@pytest.mark.parametrize("down", [0.04, 0.05, 0.07, 0.09])
+def test_a_second_fault_does_not_hide_what_explains_the_first(
+    around: float, down: float
+) -> None:
+    """Two causes of each of two faults; one of them bears a little on the other fault."""
+    design = np.array([[1.0, 1.0, 0.0, 0.0]] * 3 + [[0.0, -0.05, 1.0, 1.0]] * 3)
+    values = np.repeat([around, down], 3)
+    asked = linear(design, values, 0.01, np.array([0.008, 0.006, 0.006, 0.005]))
+    # By the second cause alone of the first fault both could be: that is too far.
+    found = search(replace(asked, farthest=0.1))
+    assert found.wrong == ()
+    assert found.unclear == ((6, 7), (8, 9))
+    assert found.fit.unknowns[:2].sum() == pytest.approx(around, abs=0.001)
+
+
+def test_any_two_of_three_that_cannot_be_told_are_one_group() -> None:
+    """Each reading is one unknown and the next; all three readings are off by as much."""
+    design = np.array([[1.0, 1.0, 0.0], [0.0, 1.0, 1.0], [1.0, 0.0, 1.0]]).repeat(3, 0)
+    found = search(linear(design, np.full(9, 1.0), 0.05, np.full(3, 0.1)))
+    assert found.wrong == (9, 10, 11)  # the sum of two is told, and so is each
+    design = np.array([[1.0, 1.0, 1.0]]).repeat(3, 0)
+    found = search(linear(design, np.full(3, 1.0), 0.05, np.full(3, 0.1)))
+    assert found.unclear == ((3, 4, 5),)
