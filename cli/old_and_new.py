@@ -123,7 +123,7 @@ class OldAndNew:
             UsageError: If neither or both are given, or toiles are to correct factors
                 that were given by hand.
         """
-        from ease.block.plan import Factors
+        from ease.block.plan import Factors, for_block
         from ease.block.worn_otherwise import left_behind
         from ease.errors import UsageError
 
@@ -132,10 +132,12 @@ class OldAndNew:
             raise UsageError(message)
         if pair is None:
             self._go_round(str(named))
-            factors = self._fabric(str(named), self.wanted)
-            if not self.block.loop_path:
-                factors = self._without_length(factors, old)
-            return self._toiled(str(named), factors)
+            by_swatch = for_block(
+                self._fabric(str(named), self.wanted), self.block, old
+            )
+            factors = self._toiled(str(named), by_swatch)
+            self.notes += self._without_loop(factors, old)
+            return factors
         if self.by_toile:
             message = (
                 "--by-toile goes with --to; factors given by hand stand as they are"
@@ -169,15 +171,18 @@ class OldAndNew:
         note = stops_note(made, self.person, load_fabric(named), allowed, way)
         return [note] if note else []
 
-    def _without_length(self, factors: Factors, old: Factors) -> Factors:
+    def _without_loop(self, factors: Factors, old: Factors) -> list[str]:
         """Say that a block keeps its length that nothing pulls at the shoulders."""
-        from ease.block.plan import for_block
+        from ease.block.plan import SAME_FACTOR
 
-        self.notes.append(
+        if self.block.loop_path:
+            return []
+        same = abs(factors.length - old.length) <= SAME_FACTOR
+        how = "stays as it is" if same else "goes by what toiles showed alone"
+        return [
             "the block has no torso loop, so nothing pulls it down from the shoulders: its "
-            "length stays as it is; --to-factors changes it"
-        )
-        return for_block(factors, self.block, old)
+            f"length {how}; --to-factors changes it"
+        ]
 
     def _fabric(self, name: str, wanted: Wanted) -> Factors:
         from .loading import factors_for_fabric

@@ -159,11 +159,7 @@ def toile_notes(result: Correction, day: date) -> list[str]:
             f"repeats lie {toile.fit.widened:.1f} times as far apart as the stated spread "
             "of the tape allows; every mark counts that much less"
         )
-    if not toile.has_loop:
-        notes.append(
-            "block or body has no torso loop: marks down are compared with no strain"
-        )
-    if all(mark.direction == "round" for mark in toile.marks):
+    if not toile.count("down") and toile.has_loop:
         notes.append("no mark runs down: the length factor was not looked at")
     if result.result is not None:
         notes.append(_then_check(result))
@@ -172,7 +168,7 @@ def toile_notes(result: Correction, day: date) -> list[str]:
 
 
 def _aside(toile: Toile) -> list[str]:
-    """Say what a level that is cut open does to the marks."""
+    """Say which marks are not judged, or count less."""
     notes = []
     cut = [level.name for level in toile.levels if level.loop != "closed"]
     if cut and toile.count("down"):
@@ -180,14 +176,28 @@ def _aside(toile: Toile) -> list[str]:
             f"cut open at {', '.join(cut)}: how much length the cloth gives up there is "
             "not known, so marks down count less"
         )
-    for place in dict.fromkeys(mark.place for mark in toile.aside):
-        strains = [mark.strain for mark in toile.aside if mark.place == place]
+    around: dict[str, list[float]] = {}
+    for mark in toile.aside:
+        if mark.direction == "round":
+            around.setdefault(mark.place, []).append(mark.strain)
+    notes += [
+        f"the {place} is cut open, wholly or in part: how far the cloth is worn there "
+        f"hangs on the gap and is not foretold; its marks round, worn {_mean(strains)} %, "
+        "are not judged"
+        for place, strains in around.items()
+    ]
+    if down := [mark.strain for mark in toile.aside if mark.direction == "down"]:
+        bare = "body" if toile.block.loop_path else "block"
         notes.append(
-            f"the {place} is cut open, wholly or in part: how far the cloth is worn there "
-            f"hangs on the gap and is not foretold; its marks round, worn "
-            f"{100 * sum(strains) / len(strains):.1f} %, are not judged"
+            f"the {bare} has no torso loop, so nothing foretells how long it is worn: "
+            f"marks down, worn {_mean(down)} %, are not judged and the length stays; try "
+            "on the wearer whether it covers"
         )
     return notes
+
+
+def _mean(strains: list[float]) -> str:
+    return f"{100 * sum(strains) / len(strains):.1f}"
 
 
 def _then_check(result: Correction) -> str:

@@ -115,7 +115,8 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
     """Return decided factors as they hold for a block.
 
     The length factor is decided for a garment that hangs from the shoulders: a block
-    without a torso loop, such as a brief, keeps its length.
+    without a torso loop, such as a brief, keeps the length that it was drafted with, but
+    not what toiles of another cloth have made of it.
 
     Args:
         new: As decided for a fabric.
@@ -126,11 +127,11 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
         return new
     return replace(
         new,
-        length=old.length,
+        length=old.length / old.toiled.length,
         length_half=None,
         contraction_strain=None,
         length_window=None,
-        origin=f"{new.origin}; length as it is",
+        origin=f"{new.origin}; length as drafted",
     )
 
 
@@ -208,6 +209,7 @@ def factors_of_block(block: Block, body: Body | None) -> Factors:
         said.body,
         levels,
         round_body=said.round_body,
+        toiled=said.toiled,
     )
 
 

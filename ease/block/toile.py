@@ -39,8 +39,8 @@ class Toile:
         round_body: Cloth direction round the body.
         levels: Levels whose girth the body knows, top to bottom.
         marks: The marks that are judged.
-        aside: Marks round a level that is cut open. How far cloth is worn there hangs on
-            the gap, which nothing foretells: they are not judged.
+        aside: Marks that are not judged, as nothing foretells them: round a level that is
+            cut open, where the gap decides, and down a garment without a torso loop.
         remarks: Where it pulls or gapes.
         fit: The weighing.
         rows: Strains by place and direction, in the order of the file.
@@ -126,8 +126,8 @@ def weigh_toile(
         round_body: Cloth direction round the body; see ``ease.block.way_round``.
 
     Raises:
-        RefusedError: If a place is no such level, all marks run round levels that are cut
-            open, or the fabric was not tested round.
+        RefusedError: If a place is no such level, no mark can be judged, or the fabric was
+            not tested round.
     """
     way = way_round(block, fabric, round_body)
     body = as_worn(block, body)
@@ -136,10 +136,10 @@ def weigh_toile(
     if stray := [mark.place for mark in read.marks if mark.place not in names]:
         message = f"no girth is known at {stray[0]!r}; places are {', '.join(names)}"
         raise RefusedError(message)
-    judged, aside = _judged(read.marks, levels)
     cloth = cloth_spread(fabric, way, sizes)
     legs = loop_legs(block)
     has_loop = bool(len(legs)) and "torso_loop" in body
+    judged, aside = _judged(read.marks, levels, has_loop=has_loop)
     loop = body["torso_loop"] if has_loop else None
     model = WornModel(
         sizes=sizes,
@@ -197,13 +197,13 @@ def _shown_before(
         return origin
     girth, length = toiled_ways(block.drafted_for, way)
     origin[levels + 1] = np.log(girth)
-    # Without a loop marks down are compared with no strain.
+    # Without a loop nothing foretells what lies down the body.
     origin[levels + 2] = 0.0 if loop is None else np.log(length)
     return origin
 
 
 def _judged(
-    marks: Sequence[Mark], levels: Sequence[Level]
+    marks: Sequence[Mark], levels: Sequence[Level], *, has_loop: bool
 ) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
     """Return the marks that something is predicted for, and the others.
 
@@ -211,16 +211,24 @@ def _judged(
         RefusedError: If there is none of the first kind.
     """
     cut = {level.name for level in levels if level.loop != "closed"}
-    aside = tuple(m for m in marks if m.direction == "round" and m.place in cut)
+    aside = tuple(
+        mark
+        for mark in marks
+        if (mark.place in cut if mark.direction == "round" else not has_loop)
+    )
     judged = tuple(mark for mark in marks if mark not in aside)
-    if not judged:
-        places = ", ".join(dict.fromkeys(mark.place for mark in aside))
-        message = (
-            f"all marks run round {places}, where the block is cut open: how far the "
-            "cloth is worn there is not foretold; mark a closed level, or down the body"
-        )
-        raise RefusedError(message)
-    return judged, aside
+    if judged:
+        return judged, aside
+    around = dict.fromkeys(mark.place for mark in aside if mark.direction == "round")
+    said = [f"round {', '.join(around)}, where the block is cut open"] if around else []
+    if any(mark.direction == "down" for mark in aside):
+        said.append("down, where block or body has no torso loop")
+    also = " or down the body" if has_loop else ""
+    message = (
+        f"all marks run {' and '.join(said)}: how far the cloth is worn there is not "
+        f"foretold; mark a closed level round{also}"
+    )
+    raise RefusedError(message)
 
 
 def _marks(

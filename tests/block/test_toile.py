@@ -451,15 +451,22 @@ def test_no_mark_down_gives_no_evidence_down(block: Block, fabric: Fabric) -> No
     assert found.across is None
 
 
-def test_without_a_loop_path_marks_down_meet_no_strain(
-    make_tube: Make, fabric: Fabric
+def test_marks_down_without_a_loop_path_are_not_judged(
+    block: Block, fabric: Fabric
 ) -> None:
-    made = make_tube(70.4, 56.0, 76.8, loop_path=())
-    toile = plain(made, fabric)
+    """A brief draws in or is pulled up: no measure says how long it is worn."""
+    read = read_off(plain(block, fabric), off(down=0.05), quiet)
+    made = replace(block, loop_path=())
+    toile = weigh_toile(read, made, BODY, fabric)
     assert not toile.has_loop
-    (down, _) = [row for row in toile.rows if row.direction == "down"]
-    assert down.predicted == 0.0
-    assert "torso_loop" not in {cause.name for cause in toile.causes}
+    assert {row.direction for row in toile.rows} == {"round"}
+    assert {mark.direction for mark in toile.aside} == {"down"}
+    assert {"torso_loop", "down"}.isdisjoint(cause.name for cause in toile.causes)
+    result = correct(toile)
+    assert result.result is None
+    assert evidence_of(result, date.today()).across is None
+    with pytest.raises(RefusedError, match="all marks run down, where block or body"):
+        weigh_toile(ToileFile(source="a", marks=toile.aside), made, BODY, fabric)
 
 
 def test_places_and_strangers(block: Block, fabric: Fabric) -> None:

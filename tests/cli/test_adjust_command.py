@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +16,9 @@ from cli.app import app
 from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block, DraftedFor, Toiled
 from ease.demo import TRACE
+from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import Fabric
-from ease.fabric.store import fabric_to_toml
+from ease.fabric.store import fabric_to_toml, load_fabric, save_fabric
 from ease.files.any_block import load_any_block
 from ease.files.block_toml import load_block, save_block
 from ease.files.trace_file import load_trace
@@ -460,6 +462,49 @@ def test_what_is_asked_of_the_new_block_is_not_asked_of_the_old_one(
     assert done["ratio"]["girth"] == pytest.approx(new / old, rel=1e-9)
     larger = done["girths"][0]["after_cm"] > usual["girths"][0]["after_cm"]
     assert larger is (other[0] != "--hold")  # across, firm-tricot gives less
+
+
+def test_toiles_move_the_length_of_a_brief_once(tmp_path: Path) -> None:
+    """A toile of the cloth asks for 3 % more along; turned or in another cloth, for none.
+
+    What the block holds of that is taken off before it is cut anew.
+    """
+    found = Evidence(
+        day=date(2026, 5, 31),
+        kind="toile",
+        block="b",
+        fabric="",
+        across=WornRatio(1.03, 0.003, 6, True),
+    )
+    cloth = replace(load_fabric("soft-tricot"), name="mine", evidence=(found,))
+    save_fabric(cloth)
+    brief, made = load_trace(TRACE).block, tmp_path / "brief.toml"
+    save_block(brief, made)
+    piece = brief.pieces[0]
+    fold = next(e.name for e in piece.edges if e.name.endswith("fold"))
+
+    def cut(fabric: str, *more: str) -> tuple[dict[str, Any], float]:
+        args = ["adjust", str(made), "--body", "demo", "--to", fabric, *more]
+        out = ["--out", str(made), "--force", "--json"]
+        done = json.loads(runner.invoke(app, [*args, *out]).stdout)
+        sizes = {row["name"]: row["after_cm"] for row in done["lengths"]}
+        return done, sizes[f"{piece.name}.{fold}"]
+
+    first, length = cut("mine", "--from", "body", "--by-toile")
+    assert first["ratio"]["length"] == pytest.approx(1.03)
+    assert any("goes by what toiles showed" in note for note in first["notes"])
+    again, same = cut("mine", "--by-toile")
+    assert again["ratio"]["length"] == 1.0
+    assert same == pytest.approx(length)
+    assert any("its length stays as it is" in note for note in again["notes"])
+    turned, short = cut("mine", "--by-toile", "--round", "across")
+    assert turned["ratio"]["length"] == pytest.approx(1 / 1.03)
+    assert short == pytest.approx(length / 1.03)
+    _, back = cut("mine", "--by-toile", "--round", "along")
+    assert back == pytest.approx(length)
+    other, _ = cut("firm-tricot")
+    assert other["ratio"]["length"] == pytest.approx(1 / 1.03)
+    assert other["to"]["length"] == 1.0
 
 
 def test_a_brief_keeps_its_length(tmp_path: Path) -> None:
