@@ -109,10 +109,12 @@ def load(
         direction=None if direction is None else direction.value,
     )
     test = read_load_test(readings, given)
-    kept = None if save is None else _fuller(test, save, fabric, hand, force=force)
+    kept, stayed = None, list[str]()
+    if save is not None:
+        kept, stayed = _fuller(test, save, fabric, hand, force=force)
     screen.show(f"understood: {test.understood}", load_table(test), *held_lines(test))
     doubts = () if kept is None else hand_and_load_notes(kept)
-    notes = [*doubts, *test.notes, *hiding_notes([fabric or ""])]
+    notes = [*doubts, *test.notes, *stayed, *hiding_notes([fabric or ""])]
     screen.notes(notes)
     screen.document("load", load_json(test, notes))
     written: list[Path] = []
@@ -139,20 +141,23 @@ def _check_options(save: str | None, fabric: str | None, hand: Path | None) -> N
 
 def _fuller(
     test: LoadTest, name: str, fabric: str | None, hand: Path | None, *, force: bool
-) -> Fabric:
-    """Return the fabric to be kept, with the curves in it."""
+) -> tuple[Fabric, list[str]]:
+    """Return the fabric to be kept, with the curves in it, and what stayed of it."""
     from ease.errors import UsageError, WriteError
     from ease.fabric.load_test import add_tension
     from ease.fabric.readings import read_reading_file
     from ease.fabric.store import check_save, load_fabric
-    from ease.fabric.swatch import summarise, to_fabric
+    from ease.fabric.swatch import summarise
 
+    from .hand_test import hand_fabric
+
+    stayed = list[str]()
     if hand is not None:
         check_save(name, force=force)
         file = read_reading_file(hand)
-        source = file.measured_by or f"hand test, readings in {hand.name}"
+        loaded = [result.direction for result in test.results]
         summary = summarise(file.readings)
-        base = to_fabric(summary, name=name, source=source, origin=file.origin)
+        base, stayed = hand_fabric(summary, file, name, loaded=loaded)
     elif fabric is not None and fabric != name:
         check_save(name, force=force)
         base = replace(load_fabric(fabric), name=name)
@@ -172,7 +177,7 @@ def _fuller(
         if again and not force:
             message = f"{name} has a load test {' and '.join(again)} already"
             raise WriteError(message, hint="add --force to replace it")
-    return add_tension(base, test)
+    return add_tension(base, test), stayed
 
 
 def _save_picture(test: LoadTest, path: Path, *, force: bool) -> None:

@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from .options import ForceOption, JsonOption, QuietOption, Units, UnitsOption
 from .screen import Screen
-
-if TYPE_CHECKING:
-    from ease.fabric.readings import ReadingFile
-    from ease.fabric.swatch import SwatchSummary
 
 ASK_FILE = Path("swatch.csv")
 
@@ -62,10 +58,12 @@ def swatch(
     """
     from ease.fabric.advice import advice
     from ease.fabric.classes import class_table
+    from ease.fabric.hand_and_load import hand_and_load_notes
     from ease.fabric.readings import read_reading_file
-    from ease.fabric.store import check_save
+    from ease.fabric.store import check_save, save_fabric
     from ease.fabric.swatch import summarise
 
+    from .hand_test import hand_fabric
     from .swatch_tables import readings_tables, summary_table, swatch_json
 
     screen = Screen(as_json=as_json, quiet=quiet, units=units)
@@ -79,10 +77,14 @@ def swatch(
         summary_table(summary),
         "\n".join(advice(summary, table)),
     )
-    screen.notes([*file.notes, *summary.notes])
+    notes = [*file.notes, *summary.notes]
+    if save is not None:
+        fabric, kept = hand_fabric(summary, file, save, title)
+        notes += [*kept, *hand_and_load_notes(fabric)]
+    screen.notes(notes)
     screen.document("swatch", swatch_json(summary, table))
     if save is not None:
-        screen.wrote([_save(summary, file, save, title, force=force)])
+        screen.wrote([save_fabric(fabric, force=force)])
 
 
 def _filled(path: Path | None, units: str, screen: Screen, *, ask: bool) -> Path:
@@ -100,16 +102,3 @@ def _filled(path: Path | None, units: str, screen: Screen, *, ask: bool) -> Path
 
     ask_readings(path or ASK_FILE, units, quiet=screen.quiet)
     return path or ASK_FILE
-
-
-def _save(
-    summary: SwatchSummary, file: ReadingFile, name: str, title: str, *, force: bool
-) -> Path:
-    from ease.fabric.store import save_fabric
-    from ease.fabric.swatch import to_fabric
-
-    source = file.measured_by or f"hand test, readings in {Path(file.source).name}"
-    fabric = to_fabric(
-        summary, name=name, title=title, source=source, origin=file.origin
-    )
-    return save_fabric(fabric, force=force)

@@ -28,6 +28,7 @@ __all__ = [
     "fabric_to_toml",
     "hiding_notes",
     "load_fabric",
+    "own_fabric",
     "own_folder",
     "profile_folder",
     "readable_fabrics",
@@ -179,6 +180,18 @@ def load_fabric(name_or_path: str | Path) -> Fabric:
         ProfileError: If no fabric has that name, or the profile is wrong.
     """
     return _load(fabric_file(name_or_path))
+
+
+def own_fabric(name: str) -> Fabric | None:
+    """Return the user's own fabric of a name; None without one that can be read.
+
+    Raises:
+        UsageError: If the name cannot be a file name.
+    """
+    path = own_folder() / f"{check_name(name)}.toml"
+    with suppress(ProfileError):
+        return _load(path)
+    return None
 
 
 def check_save(name: str, *, force: bool = False) -> Path:

@@ -11,7 +11,7 @@ from scipy.stats import t
 from typer.testing import CliRunner
 
 from cli.app import app
-from ease.fabric.store import load_fabric
+from ease.fabric.store import load_fabric, own_folder
 
 runner = CliRunner()
 
@@ -144,6 +144,33 @@ def test_curves_are_added_to_an_own_fabric_once(weights: Path, hand: Path) -> No
     assert refused.exit_code == 4
     assert "has a load test across and along already" in refused.stderr
     assert runner.invoke(app, [*args, "--force"]).exit_code == 0
+
+
+def test_a_hand_test_taken_again_keeps_the_load_test(weights: Path, hand: Path) -> None:
+    """Of the demo's weights; only the note of the new readings speaks of what stays."""
+    again = ["swatch", str(hand), "--save", "own"]
+    assert runner.invoke(app, again).exit_code == 0
+    assert runner.invoke(app, ["load", str(weights), "--save", "own"]).exit_code == 0
+    before = load_fabric("own")
+    done = runner.invoke(app, [*again, "--force"])
+    assert done.exit_code == 0
+    assert "kept beside them: the load test across and along" in " ".join(
+        done.stderr.split()
+    )
+    assert load_fabric("own") == before
+    both = ["load", str(weights), "--hand", str(hand), "--save", "own", "--force"]
+    done = runner.invoke(app, both)
+    assert done.exit_code == 0
+    assert "kept beside them" not in done.stderr
+
+
+def test_a_broken_own_fabric_is_replaced(hand: Path, tmp_path: Path) -> None:
+    again = ["swatch", str(hand), "--save", "own"]
+    assert runner.invoke(app, again).exit_code == 0
+    path = own_folder() / "own.toml"
+    path.write_text("nothing = [", encoding="utf-8")
+    assert runner.invoke(app, [*again, "--force"]).exit_code == 0
+    assert load_fabric("own").across is not None
 
 
 def test_a_shipped_fabric_is_copied_not_changed(weights: Path) -> None:
