@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from .tables import make_table
+from .tables import inch_note, make_table
 from .toile_words import cause_name, cause_size, toile_sentences
 
 if TYPE_CHECKING:
@@ -162,7 +162,10 @@ def _girth_table(result: Correction, units: str) -> Table:
             for row in (*refit.girths, *loops)
         ]
     return make_table(
-        f"Corrected block ({units})", ("", "before", "after", "change", "(%)"), rows
+        f"Corrected block ({units})",
+        ("", "before", "after", "change", "(%)"),
+        rows,
+        caption=inch_note(units),
     )
 
 

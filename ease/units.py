@@ -27,6 +27,7 @@ __all__ = [
     "NEWTON_PER",
     "NORMAL_95",
     "Quantity",
+    "apart_texts",
     "canonical_unit",
     "length_text",
     "number_from_text",
@@ -248,6 +249,22 @@ def percent_text(fraction: float, digits: int = 1) -> str:
     """
     text = f"{100 * fraction:.{digits}f}"
     return text.removeprefix("-") if float(text) == 0 else text
+
+
+def apart_texts(fraction: float, other: float) -> tuple[str, str]:
+    """Return two fractions as percentages, with digits enough to tell them apart.
+
+    Examples:
+        >>> apart_texts(0.0256, 0.0264)
+        ('2.56', '2.64')
+        >>> apart_texts(0.02, 0.03)
+        ('2.0', '3.0')
+    """
+    for digits in (1, 2, 3):
+        pair = percent_text(fraction, digits), percent_text(other, digits)
+        if pair[0] != pair[1]:
+            break
+    return pair
 
 
 def pressure_text(value_kpa: float) -> str:

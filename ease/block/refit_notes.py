@@ -16,6 +16,7 @@ from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fit.outside import SAME_STRAIN
 from ease.sentence import Length, Sentence
+from ease.units import apart_texts
 
 __all__ = [
     "Beyond",
@@ -163,7 +164,8 @@ def beyond_windows(
 
 def _beyond(strains: Mapping[str, float], low: float, high: float) -> str:
     return ", ".join(
-        f"{100 * strain:.1f} %{f' at {name}' if name else ' down'}"
+        f"{apart_texts(strain, low if strain < low else high)[0]} %"
+        f"{f' at {name}' if name else ' down'}"
         for name, strain in strains.items()
         if not low - SAME_STRAIN <= strain <= high + SAME_STRAIN
     )

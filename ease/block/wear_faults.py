@@ -18,6 +18,7 @@ from ease.fit.slack import LATER_TITLES, is_slack
 from ease.fit.wear import Loads, Sizes, WearState
 from ease.fit.window import Strains
 from ease.sentence import Length, Sentence
+from ease.units import apart_texts
 
 __all__ = [
     "NOT_WORN",
@@ -128,17 +129,21 @@ def length_faults(
     least = float(np.nanmax(list(limits.low.values()), axis=0).min())
     most = float(limits.high["room_to_move"].max())
     end = float(as_worn(cloth.stretch_length).max())
-    said = f"strain down the body {100 * worn:.1f} %"
     if worn > end + SAME_STRAIN:
-        return {"tight": f"{said}, where the cloth gives {100 * end:.1f} %"}
+        return {"tight": _down(worn, ", where the cloth gives {} %", end)}
     if worn > most + SAME_STRAIN:
-        text = f"{said}: more than {100 * most:.1f} % leaves no room to move"
-        return {"little room": text}
+        text = ": more than {} % leaves no room to move"
+        return {"little room": _down(worn, text, most)}
     if worn < least - SAME_STRAIN:
         grows = np.fmax(cloth.growth_length, cloth.wet_growth_length) > 0
         hangs = "hangs once grown" if grows else "hangs"
-        return {"loose": f"{said}: less than {100 * least:.1f} % {hangs}"}
+        return {"loose": _down(worn, f": less than {{}} % {hangs}", least)}
     return {}
+
+
+def _down(worn: float, text: str, limit: float) -> str:
+    strain, end = apart_texts(worn, limit)
+    return f"strain down the body {strain} %{text.format(end)}"
 
 
 def understated_levels(

@@ -17,12 +17,14 @@ Coordinates are numbers in ``units`` or texts such as ``"3 7/8 in"``.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final, cast, get_args
 
 from ease.block.pieces import (
     Block,
     Cut,
+    DraftedFor,
     Hold,
     Level,
     Piece,
@@ -136,6 +138,7 @@ def _block(reader: Tables, data: dict[str, Any]) -> Block | None:
         for path, item in reader.tables(table, "piece", "", needed=True)
     ]
     drafted_for = drafted_for_of(reader, table.get("drafted_for", {}))
+    _levels_named(reader, drafted_for, [level.name for level in levels])
     note, anchor = (
         reader.text(table, key, "", default)
         for key, default in (("note", ""), ("anchor", "waist"))
@@ -160,6 +163,14 @@ def _block(reader: Tables, data: dict[str, Any]) -> Block | None:
         if not reader.problems:
             reader.fault("", error.message)
         return None
+
+
+def _levels_named(reader: Tables, made: DraftedFor, names: Sequence[str]) -> None:
+    """Refuse a factor of a level that the block does not have."""
+    for name, _ in made.level_factors:
+        if name not in names:
+            what = f"{name!r} is no level of the block; levels are {', '.join(names)}"
+            reader.fault("drafted_for.level_factors", what)
 
 
 def _level(reader: Tables, item: object, path: str) -> Level:

@@ -249,6 +249,10 @@ def test_one_fault_gives_one_clear_line(
         ("[drafted_for]\nround = 'up'\n", "'up' is none of along, across"),
         ("[drafted_for]\nlevel_factors = 1\n", "must be a table of factors by level"),
         (
+            "[drafted_for]\nlevel_factors = { seat = 0.9 }\n",
+            "'seat' is no level of the block; levels are",
+        ),
+        (
             "[drafted_for]\ntoiled = { girth = 9 }\n",
             "drafted_for.toiled.girth: must be a number 0.2 to 3, not 9",
         ),
