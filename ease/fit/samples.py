@@ -212,12 +212,22 @@ def sample_membrane(
     membrane = membrane_of(fabric, way)
     if membrane is None:
         return None
-    ratios = _sample_ratios(fabric, way, draw)
+    scales = draw.inputs["tension round"], draw.inputs["tension down"]
+    around, down = _sample_ratios(fabric, way, draw)
+    # One ratio alone gives the other by the moduli, which vary too: it stays below what
+    # makes the pair impossible.
+    most = RATIO_RANGE[1] * np.sqrt(
+        membrane.girth.modulus * scales[0] / (membrane.length.modulus * scales[1])
+    )
+    if down is None and around is not None:
+        around = np.minimum(around, most)
+    elif around is None and down is not None:
+        down = np.minimum(down, RATIO_RANGE[1] ** 2 / most)
     return membrane.batch(
-        girth_scale=draw.inputs["tension round"],
-        length_scale=draw.inputs["tension down"],
-        girth_ratio=ratios[0],
-        length_ratio=ratios[1],
+        girth_scale=scales[0],
+        length_scale=scales[1],
+        girth_ratio=around,
+        length_ratio=down,
         growth=(cloth.growth_girth, cloth.growth_length),
     )
 

@@ -326,3 +326,23 @@ def test_no_length_interval_without_a_test_down() -> None:
 
 def test_half_is_half_the_width() -> None:
     assert Interval(2.0, 3.0).half == 0.5
+
+
+@pytest.mark.parametrize("read", [(), ("along",), ("across",), ("along", "across")])
+@pytest.mark.parametrize("repeats", [2, 3])
+def test_few_repeats_of_a_load_make_no_pair_of_ratios_impossible(
+    make_fabric: Make, read: tuple[str, ...], repeats: int
+) -> None:
+    """Student's t of one degree brings moduli far apart; one ratio gives the other."""
+    scale = Estimate(1.0, 0.15, repeats)
+    along, across = (
+        {"stretch": stretch, "load": load, "tension_scale": scale}
+        | ({"contraction": 0.45} if name in read else {})
+        for name, stretch, load in (("along", 0.9, 150.0), ("across", 0.7, 400.0))
+    )
+    fabric = make_fabric(along, across)
+    found = decide(fabric, MARIT, allowed=WIDE)
+    spread = spread_of(found)
+    assert spread.girth.low < found.girth.factor < spread.girth.high
+    assert spread.length is not None
+    assert spread.length.low < found.length.factor < spread.length.high
