@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from .toile_words import doubts
+
 if TYPE_CHECKING:
     from ease.block.toile_correct import Correction, Move
     from ease.block.toile_rows import Cause, WornRow
@@ -25,6 +27,10 @@ def toile_json(result: Correction) -> dict[str, Any]:
             for mark in toile.aside
         ],
         "causes": [_cause_json(cause) for cause in toile.causes],
+        "cannot_tell": [
+            [[{"kind": one.kind, "name": one.name} for one in rows] for rows in choice]
+            for choice in doubts(toile)
+        ],
         "away_limit": toile.limit,
         "tape_spread_multiplied_by": toile.fit.widened,
         "factors": [_move_json(move) for move in result.moves],
@@ -80,7 +86,6 @@ def _cause_json(cause: Cause) -> dict[str, Any]:
         "away_sd": cause.away,
         "explains": cause.explains,
         "verdict": cause.verdict,
-        "unclear_group": cause.group,
     }
 
 

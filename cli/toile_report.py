@@ -99,7 +99,7 @@ def _cause_table(toile: Toile, units: str) -> Table:
             "sd: standard deviation; away: how far from all the\n"
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
             "explains: share of the misfit that goes with it;\n"
-            "unclear: one of these is off by as much, and the others fit"
+            "unclear: off by as much, if it is off; below stands what else may be"
         ),
     )
 

@@ -87,25 +87,37 @@ def _together(result: Correction) -> list[str]:
     return said
 
 
-def _unclear(toile: Toile) -> list[str]:
-    groups: dict[int, list[Cause]] = {}
-    for cause in toile.causes:
-        if cause.group is not None:
-            groups.setdefault(cause.group, []).append(cause)
-    kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
+def doubts(toile: Toile) -> list[list[list[Cause]]]:
+    """Return for each doubt the sets of statements of which all of one are off."""
+    causes = {cause.row: cause for cause in toile.causes}
     return [
-        f"These marks cannot tell which is off: "
-        f"{', '.join(f'{kinds[one.kind]} {cause_name(one)}' for one in group)}. "
-        f"{_to_tell(toile, group)}"
-        for group in groups.values()
+        [[causes[row] for row in rows if row in causes] for rows in choice]
+        for choice in toile.fit.found.unclear
     ]
 
 
-def _to_tell(toile: Toile, group: list[Cause]) -> str:
-    """Return what would tell the statements of a group apart."""
+def _unclear(toile: Toile) -> list[str]:
+    kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
+    said = []
+    for choice in doubts(toile):
+        named = [
+            " and ".join(f"{kinds[one.kind]} {cause_name(one)}" for one in rows)
+            for rows in choice
+        ]
+        several = any(len(rows) > 1 for rows in choice)
+        said.append(
+            f"These marks cannot tell which {'are' if several else 'is'} off: "
+            f"{'; or '.join(named) if several else ', '.join(named)}. "
+            f"{_to_tell(toile, [one for rows in choice for one in rows])}"
+        )
+    return said
+
+
+def _to_tell(toile: Toile, doubted: list[Cause]) -> str:
+    """Return what would tell doubted statements apart."""
     marked = {mark.place for mark in toile.marks if mark.direction == "round"}
     closed = {level.name for level in toile.levels if level.loop == "closed"}
-    is_round = any(cause.way == "round" for cause in group)
+    is_round = any(cause.way == "round" for cause in doubted)
     if is_round and len(marked) < _LEAST_MARKED and closed - marked:
         return "Mark another level too, and repeat each mark."
     return "Read those marks again, add repeats, take the measure again."

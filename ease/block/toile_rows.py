@@ -65,7 +65,7 @@ class Cause:
         explains: Share of the whole misfit that goes with it.
         verdict: ``fits`` as stated, ``off``, or ``unclear`` where it or another one is
             off and the marks cannot tell which.
-        group: Number of the statements of which one is unclear; None of the others.
+        row: Its row in the fit, as ``ease.fit.faults`` names it.
     """
 
     kind: Kind
@@ -76,7 +76,7 @@ class Cause:
     away: float
     explains: float
     verdict: Verdict
-    group: int | None = None
+    row: int
 
     @property
     def way(self) -> str:
@@ -160,7 +160,6 @@ def find_causes(
         ("cloth", "round"),
         ("cloth", "down"),
     ]
-    unsure = {place: at for at, group in enumerate(found.unclear) for place in group}
     total = found.first.misfit or 1.0
     return tuple(
         Cause(
@@ -171,11 +170,11 @@ def find_causes(
             sd=float(sd[i]),
             away=float(away[i]),
             explains=float(away[i] ** 2 / total),
-            verdict=_verdict(int(row[i]), found.wrong, unsure),
-            group=unsure.get(int(row[i])),
+            verdict=_verdict(int(row[i]), found.wrong, found.alone),
+            row=int(row[i]),
         )
         for i, (kind, name) in enumerate(names)
-        if free[i] > LEAST_CHECK or int(row[i]) in unsure
+        if free[i] > LEAST_CHECK or int(row[i]) in found.alone
     )
 
 

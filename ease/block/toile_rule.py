@@ -46,7 +46,7 @@ class Judge:
         self.by_loop = float(model.stretches(np.zeros(self.p))[1][self.n, self.n])
         rows = len(toile.marks)
         self.limit = self._limit(toile)
-        unclear = {row for group in found.unclear for row in group}
+        unclear = set(found.alone)
         away = found.away[rows:] ** 2
         wrong = {row - rows for row in found.wrong}
         # Unknowns that explain as much as another one: also those that, looked at among

@@ -43,7 +43,8 @@ class Search:
         alone: For each unclear row the fit where it is one that is wrong, with even odds
             for the cases in which it is.
         wrong: Rows told to be wrong.
-        unclear: Groups of rows of which one is wrong, but which cannot be told.
+        unclear: Where it cannot be told which rows are wrong: for each such doubt the
+            sets of rows of which all of one are wrong.
         away: Size of w of each row, shape (n + p,): of the wrong and the unclear with the
             others of their case left out, of the rest in the best case; 0 of what is
             settled.
@@ -55,7 +56,7 @@ class Search:
     fit: Fit
     alone: Mapping[int, Fit]
     wrong: tuple[int, ...]
-    unclear: tuple[tuple[int, ...], ...]
+    unclear: tuple[tuple[tuple[int, ...], ...], ...]
     away: Floats
     critical: float
 
@@ -74,15 +75,16 @@ def search(statements: Statements) -> Search:
     cases = _cases(statements, _smallest(statements, first, looked, limit))
     named = [set(rows) for rows in cases]
     wrong = tuple(sorted(_common(named)))
-    unclear = _groups(named)
+    unclear = _doubts(named)
     return Search(
         first=first,
         kept=weigh(statements, _without(statements.count, wrong)),
         fit=_mixed(list(cases.values())),
         alone={
             row: _mixed([fit for rows, fit in cases.items() if row in rows])
-            for group in unclear
-            for row in group
+            for row in sorted(
+                {row for doubt in unclear for one in doubt for row in one}
+            )
         },
         wrong=wrong,
         unclear=unclear,
@@ -177,12 +179,13 @@ def _common(named: Sequence[set[int]]) -> set[int]:
     return named[0].intersection(*named)
 
 
-def _groups(named: Sequence[set[int]]) -> tuple[tuple[int, ...], ...]:
-    """Return the rows that some sets name and others do not, by what they stand for.
+def _doubts(named: Sequence[set[int]]) -> tuple[tuple[tuple[int, ...], ...], ...]:
+    """Return the choices that the sets leave open, each by itself.
 
-    Two rows of which no set names both stand for each other.
+    Two rows of which no set names both belong to one choice.
     """
-    open_rows = sorted(set[int]().union(*named) - _common(named))
+    common = _common(named)
+    open_rows = sorted(set[int]().union(*named) - common)
     groups: list[set[int]] = []
     for row in open_rows:
         beside = set[int]().union(*(rows for rows in named if row in rows))
@@ -190,9 +193,11 @@ def _groups(named: Sequence[set[int]]) -> tuple[tuple[int, ...], ...]:
         joined = [group for group in groups if group & mine]
         groups = [group for group in groups if not group & mine]
         groups.append(mine.union(*joined))
-    if any(len(group) == 1 for group in groups):
-        groups = [set(open_rows)]  # each goes with each: two of three, say
-    return tuple(tuple(sorted(group)) for group in groups)
+    choices = [{tuple(sorted(rows & group)) for rows in named} for group in groups]
+    if int(np.prod([len(choice) for choice in choices])) != len(named):
+        # What is chosen in one hangs on the others: all are one choice.
+        choices = [{tuple(sorted(rows - common)) for rows in named}] if groups else []
+    return tuple(tuple(sorted(choice)) for choice in choices)
 
 
 def _away(statements: Statements, cases: Mapping[tuple[int, ...], Fit]) -> Floats:
