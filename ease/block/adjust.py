@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.changes import Adjustment, Change, SeamChange
+from ease.block.edge_levels import keep_levels
 from ease.block.follow import follow_ends
 from ease.block.holds import pull_back
 from ease.block.image import BlockMap
@@ -77,7 +78,7 @@ def adjust_block(
     mapped = _mapped(block, change)
     refuse_crossed(mapped, "after the adjustment")
     seams = walk_seams(mapped)
-    trued = true_seams(mapped) if true else mapped
+    trued = keep_levels(mapped, true_seams(mapped)) if true else mapped
     return Adjustment(
         before=block,
         after=replace(

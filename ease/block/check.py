@@ -21,6 +21,8 @@ from ease.block.wear_faults import (
     VERDICTS,
     Verdict,
     length_faults,
+    length_limits,
+    length_remark,
     load_faults,
     strain_faults,
     tightest,
@@ -205,7 +207,8 @@ def check_wear(
     growth = float(np.fmax(cloth.growth_girth, cloth.wet_growth_girth))
     faults = strain_faults(names, sizes, allowed, stretch, growth) | way_on.faults
     free = _free_length(sizes.held_strain, membrane, float(cloth.contraction))
-    down = length_faults(sizes, cloth, allowed, free)
+    limits = length_limits(sizes, cloth, allowed, free)
+    down = length_faults(sizes.length_strain, limits)
     for more in (
         down,
         load_faults(names, sizes, states, anchor, allowed),
@@ -238,7 +241,10 @@ def check_wear(
         opening=way_on.opening,
         opens=allowed.opens,
         leg_levels=legs,
-        remarks=remarks(block, body, states, sizes, anchor, leg, legs, cloth, allowed),
+        remarks=(
+            *remarks(block, body, states, sizes, anchor, leg, legs, cloth, allowed),
+            *filter(None, [length_remark(sizes.length_strain, limits)]),
+        ),
     )
 
 

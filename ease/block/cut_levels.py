@@ -17,7 +17,7 @@ from ease.block.crossings import level_crossings
 from ease.block.curves import bounds
 from ease.block.measure import girth_at, outline
 from ease.block.opening_names import opening_of
-from ease.block.pieces import Block, Level, Piece
+from ease.block.pieces import Block, Edge, Level, Piece
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
@@ -136,8 +136,11 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
         for edge in piece.edges:
             name = f"{piece.name}.{edge.name}"
             ends[name] = found[edge.name]
-            # One piece of a pair may be sewn to the other along an edge without a name.
-            mirror = piece.cut == "pair" and not opening_of(edge.name)
+            # One piece of a pair may be sewn to the other along an edge without a name,
+            # but hardly along one that lies across.
+            mirror = (
+                piece.cut == "pair" and not opening_of(edge.name) and _is_upright(edge)
+            )
             if not (seamless or name in sewn or piece.is_fold(edge) or mirror):
                 good &= ~found[edge.name]
         if seamless and piece.on_fold:
@@ -149,6 +152,11 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
             if mate is not None and one in ends:
                 good &= mate | ~ends[one]
     return good
+
+
+def _is_upright(edge: Edge) -> bool:
+    across, down = np.abs(edge.control[-1, 3] - edge.control[0, 0])
+    return bool(down > across)
 
 
 def _ends(piece: Piece, heights: FloatArray) -> dict[str, Bools]:

@@ -133,12 +133,11 @@ def _stretch_down(sizes: Sizes, allowed: Allowed) -> float | None:
     """Return the stretch down that leaves room to move along the torso loop.
 
     Pull counts from the length that the cloth takes by itself once stretched round,
-    ``1 - contraction * strain``; of all levels the one that gives up least counts, as in
-    the wear check.
+    ``1 - contraction * strain``, in the mean of all levels as in the wear check.
     """
     if not sizes.length_known:
         return None
-    free = float((1.0 - ASSUMED_CONTRACTION * sizes.held_strain).max())
+    free = float((1.0 - ASSUMED_CONTRACTION * sizes.held_strain).mean())
     pulled = (1.0 + sizes.length_strain) / free
     moved = pulled * (1.0 + allowed.length_move) - 1.0
     return max(moved / allowed.usable_share, pulled - 1.0, 0.0)

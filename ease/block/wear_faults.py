@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,10 +23,13 @@ from ease.units import apart_texts
 __all__ = [
     "NOT_WORN",
     "VERDICTS",
+    "LengthLimits",
     "Verdict",
     "going_on_faults",
     "hanging_states",
     "length_faults",
+    "length_limits",
+    "length_remark",
     "load_faults",
     "strain_faults",
     "tightest",
@@ -106,14 +109,32 @@ def strain_faults(
     return faults
 
 
-def length_faults(
-    sizes: Sizes, cloth: ClothArrays, allowed: Allowed, free_length: FloatArray
-) -> dict[Verdict, str]:
-    """Where the torso loop leaves no room to move, asks for more than there is, or hangs.
+class LengthLimits(NamedTuple):
+    """Limits of the worn strain down the body.
 
-    The limits down are those that a decision keeps to: pull counts from the length that
-    the cloth takes by itself, stretched round. Levels that are cut open hold it less, so
-    only what is past a limit at every level counts. Cloth not tested down is not judged.
+    Attributes:
+        least: Below it the garment hangs, at every level.
+        most: Above it there is no room to move.
+        end: Above it the cloth gives no more.
+        closed: Most where every level is a closed loop, as a decision takes it.
+        grows: Whether ``least`` is of cloth that has grown.
+    """
+
+    least: float
+    most: float
+    end: float
+    closed: float
+    grows: bool
+
+
+def length_limits(
+    sizes: Sizes, cloth: ClothArrays, allowed: Allowed, free_length: FloatArray
+) -> LengthLimits | None:
+    """Return the limits down that a decision keeps to; None where nothing tells them.
+
+    Pull counts from the length that the cloth takes by itself, stretched round: less where
+    a level is cut open. The same pull runs down all of the loop, so that levels together
+    give the mean of what they give; only what hangs at every level hangs.
 
     Args:
         sizes: The garment on the body.
@@ -123,22 +144,52 @@ def length_faults(
             round as its loop holds it.
     """
     if not sizes.length_known or np.isnan(cloth.stretch_length):
-        return {}
-    worn, as_worn = sizes.length_strain, Strains(free_length)
+        return None
+    as_worn = Strains(free_length)
     limits = pull_bounds(cloth, allowed, sizes.held_strain, free_length).mapped(as_worn)
-    least = float(np.nanmax(list(limits.low.values()), axis=0).min())
-    most = float(limits.high["room_to_move"].max())
-    end = float(as_worn(cloth.stretch_length).max())
-    if worn > end + SAME_STRAIN:
-        return {"tight": _down(worn, ", where the cloth gives {} %", end)}
-    if worn > most + SAME_STRAIN:
+    room = limits.high["room_to_move"]
+    return LengthLimits(
+        least=float(np.nanmax(list(limits.low.values()), axis=0).min()),
+        most=float(room.mean()),
+        end=float(as_worn(cloth.stretch_length).mean()),
+        closed=float(room.min()),
+        grows=bool(np.fmax(cloth.growth_length, cloth.wet_growth_length) > 0),
+    )
+
+
+def length_faults(worn: float, limits: LengthLimits | None) -> dict[Verdict, str]:
+    """Where the torso loop leaves no room to move, asks for more than there is, or hangs.
+
+    Args:
+        worn: Worn strain down the body.
+        limits: Its limits.
+    """
+    if limits is None:
+        return {}
+    if worn > limits.end + SAME_STRAIN:
+        return {"tight": _down(worn, ", where the cloth gives {} %", limits.end)}
+    if worn > limits.most + SAME_STRAIN:
         text = ": more than {} % leaves no room to move"
-        return {"little room": _down(worn, text, most)}
-    if worn < least - SAME_STRAIN:
-        grows = np.fmax(cloth.growth_length, cloth.wet_growth_length) > 0
-        hangs = "hangs once grown" if grows else "hangs"
-        return {"loose": _down(worn, f": less than {{}} % {hangs}", least)}
+        return {"little room": _down(worn, text, limits.most)}
+    if worn < limits.least - SAME_STRAIN:
+        hangs = "hangs once grown" if limits.grows else "hangs"
+        return {"loose": _down(worn, f": less than {{}} % {hangs}", limits.least)}
     return {}
+
+
+def length_remark(worn: float, limits: LengthLimits | None) -> str:
+    """Say where a decision would not take as much off the length; or nothing.
+
+    Args:
+        worn: Worn strain down the body.
+        limits: Its limits.
+    """
+    if limits is None or not limits.closed + SAME_STRAIN < worn <= limits.most:
+        return ""
+    text = (
+        ", past the {} % that `ease factors` keeps to: what is cut open gives the room"
+    )
+    return _down(worn, text, limits.closed)
 
 
 def _down(worn: float, text: str, limit: float) -> str:
