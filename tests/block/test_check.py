@@ -359,6 +359,34 @@ def test_contraction_leaves_less_room_down(make_tube: Tube, make_fabric: Make) -
     assert "more than 3.3 % leaves" in result.faults["little room"]
 
 
+@pytest.mark.parametrize(
+    ("loop", "verdict", "said"),
+    [
+        (164.0, "fits", ""),  # 2.5 %
+        (
+            168.0,
+            "fits",
+            "strain down the body 5.0 %, past the 3.3 % that `ease factors`",
+        ),
+        (169.6, "little room", "strain down the body 6.0 %: more than 5.1 % leaves"),
+    ],
+)
+def test_a_level_cut_open_gives_its_share_of_the_room_down(
+    make_tube: Tube, make_fabric: Make, loop: float, verdict: str, said: str
+) -> None:
+    """The same pull down all of it: two levels of 0.95 and one of 1, 0.9667 in the mean.
+
+    0.9667 x 1.25 / 1.15 - 1 = 5.1 %, where closed levels alone have 3.3 %.
+    """
+    ways = {"stretch": 1.0, "contraction": 0.2}
+    fabric = make_fabric(ways, ways | {"stretch": 0.5})
+    body = replace(MARIT, values={**MARIT.values, "torso_loop": loop})
+    block = make_tube(*CUT, loops=("closed", "closed", "open"))
+    result = check_wear(block, body, fabric, round_body="along")
+    assert result.verdict == verdict, dict(result.faults)
+    assert said in "; ".join([*map(str, result.faults.values()), *result.remarks])
+
+
 def test_room_down_is_not_judged_where_the_loop_is_not_known(
     make_tube: Tube, make_fabric: Make
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -157,3 +158,21 @@ def test_drafts_and_shipped_blocks_run_round() -> None:
     for name in ("demo", "en-76", "en-104"):
         assert cut_levels(draft_block(load_body(name))) == ()
     assert cut_levels(load_trace(TRACE).block) == ()
+
+
+def test_a_hem_that_slants_cuts_the_level_of_a_leg(tmp_path: Path) -> None:
+    """Half of a leg on each side: an edge that lies across is no seam to its mirror."""
+    path = tmp_path / "leg.csv"
+    path.write_text(
+        "# name = shorts\n# fold leg = pair\n# level waist = 2\n# level thigh = 40\n"
+        "# seam inside leg = leg.inseam front, leg.inseam back\n"
+        "# seam rise = leg.rise, leg.rise\n# seam seat = leg.seat, leg.seat\n"
+        "piece,edge,point,across,down,hint\n"
+        "leg,waist,wf,0,0,\nleg,seat,wb,36,0,\nleg,inseam back,sb,44,26,\n"
+        "leg,hem,ab,41,40,\nleg,inseam front,af,0,39.4,\nleg,rise,cf,-4,26,\n",
+        encoding="utf-8",
+    )
+    block = load_trace(path).block
+    (cut,) = cut_levels(block)
+    assert cut.level.name == "thigh"
+    assert cut.whole_cm > cut.read_cm
