@@ -30,11 +30,6 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
             f"100 bodies lie within +- {length_text(max(loops), units)} {units} of it: "
             "measure one before cutting"
         )
-    if result.of_block and not any("torso loop" in s.lengths for s in result.made):
-        notes.append(
-            "the block has no torso loop of its own: its lengths grow by the torso loops "
-            "of the sizes all the same"
-        )
     beyond = [
         size.label
         for size in result.sizes

@@ -33,6 +33,7 @@ def adjust_block(
     *,
     level_ratios: Mapping[str, float] | None = None,
     between: bool = False,
+    legs: tuple[float, float] | None = None,
     true: bool = True,
 ) -> Adjustment:
     """Adjust a block from one pair of factors to another.
@@ -51,6 +52,7 @@ def adjust_block(
             named keeps ``girth_ratio``.
         between: Whether a level that is not named lies on the join of those that are,
             as if it were not marked, instead.
+        legs: Height of the crotch, cm, and the length ratio below it, if that is another.
         true: Whether seams are trued afterwards.
 
     Raises:
@@ -61,6 +63,7 @@ def adjust_block(
     for label, ratio in (
         ("girth ratio", girth_ratio),
         ("length ratio", length_ratio),
+        *([] if legs is None else [("length ratio of the legs", legs[1])]),
         *((f"girth ratio of level {name!r}", r) for name, r in own.items()),
     ):
         if not RATIO_RANGE[0] <= ratio <= RATIO_RANGE[1]:  # nan is refused too
@@ -75,6 +78,8 @@ def adjust_block(
         if level.name in own or (own and not between)
     }
     change = _block_map(block, girth_ratio, length_ratio, at_level)
+    if legs is not None:
+        change = replace(change, crotch_y=legs[0], leg_ratio=legs[1])
     mapped = _mapped(block, change)
     refuse_crossed(mapped, "after the adjustment")
     seams = walk_seams(mapped)

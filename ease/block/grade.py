@@ -188,7 +188,7 @@ def grade(
         if cloth is not None and cloth.round_body != cloth.fabric.round_body:
             turned = turned_note(make.block, cloth.fabric)
         found = found_notes(make.block, make.base)
-        said = filter(None, [left, *found, turned, make.joined_note])
+        said = filter(None, [left, *found, turned, make.joined_note, make.lengths.text])
         notes = (*said, *taken_as_notes(make.block, make.old), *shape)
     return Grading(
         sizes=sizes,

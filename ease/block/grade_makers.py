@@ -10,6 +10,7 @@ import numpy as np
 from ease.block.adjust import adjust_block
 from ease.block.draft import draft_blocks
 from ease.block.grade_factors import DecidedSize
+from ease.block.grade_lengths import LengthsBy
 from ease.block.leg_levels import leg_levels, thigh_untold
 from ease.block.on_body import worn_strains
 from ease.block.pieces import Block
@@ -65,8 +66,9 @@ class Scaled:
         self.old = factors_of_block(block, base)
         _, self.down = worn_strains(block, base)
         self.known = _levels_known(block, [base, *bodies])
+        self.lengths = LengthsBy.of(block, [base, *bodies])
 
-    def _scaled(self, levels: Mapping[str, float], length: float) -> Block:
+    def _scaled(self, levels: Mapping[str, float], length: float, leg: float) -> Block:
         trunk = [ratio for name, ratio in levels.items() if name in self.base.girths]
         return adjust_block(
             self.block,
@@ -74,6 +76,7 @@ class Scaled:
             length,
             level_ratios=levels,
             between=True,
+            legs=self.lengths.legs(leg),
         ).after
 
     def as_decided(self, one: DecidedSize) -> DecidedSize:
@@ -105,15 +108,16 @@ class Scaled:
         """
         girth = factors.girth / self.old.girth
         levels = {name: girth * body[name] / self.base[name] for name in self.known}
-        length = factors.length / self.old.length
-        length *= body["torso_loop"] / self.base["torso_loop"]
-        after = self._scaled(levels, length)
+        by_cloth = factors.length / self.old.length
+        trunk, leg = self.lengths.ratios(self.base, body)
+        length, leg = by_cloth * trunk, by_cloth * leg
+        after = self._scaled(levels, length, leg)
         _, down = worn_strains(after, body)
         if down is not None and self.down is not None:
             # The loop runs aslant: its width grows with the girths, so its height must
             # make up for what that is more or less than in proportion.
             wanted = (1.0 + self.down) * self.old.length / factors.length
-            after = self._scaled(levels, length * (1.0 + down) / wanted)
+            after = self._scaled(levels, length * (1.0 + down) / wanted, leg)
         own = {name: factor * girth for name, factor in self.old.levels.items()}
         return replace(
             after,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -21,7 +22,7 @@ _MAX_SPLITS: Final = 8
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BlockMap:
-    """x' = x g(y), y' = anchor + r (y - anchor).
+    """x' = x g(y), y' = anchor + r (y - anchor); below the crotch by a ratio of its own.
 
     g runs smoothly through the ratios given at some heights, rises or falls only where
     they do, and is constant beyond the outer two. With one height it is a plain
@@ -32,6 +33,8 @@ class BlockMap:
         length_ratio: r.
         heights: Heights with a ratio of their own, cm, rising, shape (n,).
         ratios: g at those heights, shape (n,).
+        crotch_y: Height below which legs have a ratio of their own, cm; inf without.
+        leg_ratio: That ratio.
 
     Source key: fritsch-butland-1984
     """
@@ -40,16 +43,23 @@ class BlockMap:
     length_ratio: float
     heights: FloatArray
     ratios: FloatArray
+    crotch_y: float = inf
+    leg_ratio: float = 1.0
+
+    @property
+    def _one_girth(self) -> bool:
+        return bool((self.ratios == self.ratios[0]).all())
 
     @property
     def affine(self) -> bool:
-        """Whether g is the same at every height."""
-        return bool((self.ratios == self.ratios[0]).all())
+        """Whether both ratios are the same at every height."""
+        legs = self.crotch_y < inf and self.leg_ratio != self.length_ratio
+        return self._one_girth and not legs
 
     def girth_ratio(self, y: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """Return g and its slope by y at any heights, in their shape."""
         heights = np.asarray(y, dtype=float)
-        if self.affine:
+        if self._one_girth:
             return np.full(heights.shape, self.ratios[0]), np.zeros(heights.shape)
         h = np.diff(self.heights)
         slope = self._slopes(np.diff(self.ratios) / h, h)
@@ -75,7 +85,11 @@ class BlockMap:
     def heights_after(self, y: ArrayLike) -> FloatArray:
         """Return y' in the shape of y."""
         heights = np.asarray(y, dtype=float)
-        return np.asarray(self.anchor_y + self.length_ratio * (heights - self.anchor_y))
+        after = self.anchor_y + self.length_ratio * (heights - self.anchor_y)
+        if self.crotch_y < inf:
+            below = np.maximum(heights - self.crotch_y, 0.0)
+            after = after + (self.leg_ratio - self.length_ratio) * below
+        return np.asarray(after)
 
     def points(self, xy: ArrayLike) -> FloatArray:
         """Return the images of points, shape (..., 2)."""
@@ -134,6 +148,11 @@ class BlockMap:
             for part in self._cut(half, False, splits - 1)
         ]
 
+    def _down(self, cubic: FloatArray) -> FloatArray:
+        """Return the slope of y' at both ends, as it is inside the cubic."""
+        middle = 0.5 * (cubic[[0, 3], 1] + cubic[:, 1].mean())
+        return np.where(middle > self.crotch_y, self.leg_ratio, self.length_ratio)
+
     def _hermite(self, cubic: FloatArray) -> FloatArray:
         """Return the cubic with mapped ends and tangents mapped by the derivative."""
         ends = cubic[[0, 3]]
@@ -142,7 +161,7 @@ class BlockMap:
         mapped = np.stack(
             [
                 g * tangent[:, 0] + ends[:, 0] * rise * tangent[:, 1],
-                self.length_ratio * tangent[:, 1],
+                self._down(cubic) * tangent[:, 1],
             ],
             axis=1,
         )

@@ -9,7 +9,7 @@ from ease.block.pieces import Block, Edge, Piece
 from ease.body.measures import Body
 from ease.sentence import Length, Sentence
 
-__all__ = ["LegLevel", "leg_levels", "thigh_untold"]
+__all__ = ["LegLevel", "crotch_height", "leg_levels", "thigh_untold"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +62,9 @@ def leg_levels(block: Block, body: Body | None = None) -> tuple[LegLevel, ...]:
         block: The block.
         body: The body, for its thigh.
     """
-    if _untold(block):
+    lowest = crotch_height(block)
+    if lowest is None:
         return ()
-    middles = _middles(block, [piece for piece in block.pieces if piece.in_girth])
-    lowest = max(float(edge.control[..., 1].max()) for edge in middles)
     thigh = None if body is None else body.values.get("thigh")
     return tuple(
         LegLevel(
@@ -76,6 +75,20 @@ def leg_levels(block: Block, body: Body | None = None) -> tuple[LegLevel, ...]:
         for level in sorted(block.levels, key=lambda level: level.y)
         if level.y > lowest
     )
+
+
+def crotch_height(block: Block) -> float | None:
+    """Return how far down the pieces part into two legs, cm; None where it is not told.
+
+    The end of the lowest fold or middle seam: of a skirt, which has no legs, its hem.
+
+    Args:
+        block: The block.
+    """
+    if _untold(block):
+        return None
+    middles = _middles(block, [piece for piece in block.pieces if piece.in_girth])
+    return max(float(edge.control[..., 1].max()) for edge in middles)
 
 
 def thigh_untold(block: Block) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ from ease.demo import shipped_block
 from ease.errors import RefusedError
 from ease.fabric.store import fabric_names, load_fabric
 from ease.files.any_block import load_any_block
+from ease.files.trace_file import load_trace
 from ease.fit.aims import AIMS, Allowed
 from ease.fit.batch import Cloth
 from ease.fit.decide import decide
@@ -168,6 +170,55 @@ def test_the_leg_grows_by_the_thigh_where_every_size_was_measured(
     assert girths["thigh"] == pytest.approx(before["thigh"] * by * share, abs=SHOWN_CM)
     told = [text for text in run.notes if "are not all measured at thigh" in text]
     assert bool(told) is not taken
+
+
+LEGS = """# name = tights
+# fold leg = pair
+# level waist = 0
+# level hip = 20
+# seam inside leg = leg.inseam front, leg.inseam back
+# seam rise = leg.rise, leg.rise
+# seam seat = leg.seat, leg.seat
+piece,edge,point,across,down,hint
+leg,waist,wf,0,0,
+leg,seat,wb,36,0,
+leg,inseam back,sb,44,26,
+leg,hem,ab,32,90,
+leg,inseam front,af,8,90,
+leg,rise,cf,-4,26,
+"""
+
+
+@pytest.mark.parametrize(
+    ("taller", "rise", "leg"),
+    [
+        ({"stature": 168.0}, 27.3 / 26, 1.0),
+        ({"stature": 176.4}, 27.3 / 26, 1.05),
+        ({}, 27.3 / 26, 1.0),  # one height of two tells nothing
+    ],
+)
+def test_legs_grow_by_height_and_what_hangs_from_the_waist_by_the_rise(
+    tmp_path: Path, taller: dict[str, float], rise: float, leg: float
+) -> None:
+    path = tmp_path / "legs.csv"
+    path.write_text(LEGS, encoding="utf-8")
+    block = load_trace(path).block
+    own = {
+        "bust": 88.0,
+        "waist": 70.0,
+        "hip": 96.0,
+        "stature": 168.0,
+        "body_rise": 26.0,
+    }
+    size = {"bust": 88.0, "waist": 70.0, "hip": 96.0, "body_rise": 27.3, **taller}
+    base, body = (complete(Body(name="own", values=one)) for one in (own, size))
+    run = grade([body], None, AIM, block=block, base=base)
+    (made,) = run.blocks
+    down = {point: made.pieces[0].point(point)[1] for point in ("wf", "cf", "sb", "ab")}
+    assert down["cf"] - down["wf"] == pytest.approx(26 * rise, abs=1e-9)
+    assert down["ab"] - down["sb"] == pytest.approx(64 * leg, abs=0.05)
+    (said,) = (text for text in run.notes if "grow by the body rise" in text)
+    assert ("stay as long" in said) is (not taller)
 
 
 def test_graded_to_its_own_body_and_fabric_a_block_stays() -> None:

@@ -103,9 +103,9 @@ def test_a_block_without_a_loop_is_told_to_grow_by_filled_in_loops(
     line = ["grade", "en", "--only", "88,92", "--block", str(brief), "--body", "demo"]
     notes = json.loads(RUN.invoke(app, [*line, "--json"]).stdout)["notes"]
     assert any(note.startswith("THE TORSO LOOP IS FILLED IN for 2") for note in notes)
-    assert any("grow by the torso loops of the sizes" in note for note in notes)
+    assert any("grow by the torso loop of the sizes" in note for note in notes)
     plain = json.loads(RUN.invoke(app, [*LINE, "--json"]).stdout)["notes"]
-    assert not any("grow by the torso loops" in note for note in plain)
+    assert not any("lengths grow by" in note for note in plain)
 
 
 def test_every_level_is_shown_however_many_there_are(tmp_path: Path) -> None:
