@@ -20,7 +20,7 @@ def toile_parts(result: Correction, units: str) -> list[RenderableType]:
     toile = result.toile
     parts: list[RenderableType] = [
         _strain_table(toile),
-        _cause_table(toile, units),
+        _cause_table(result, units),
         *toile_sentences(result, units),
         _factor_table(result),
         _rule(result),
@@ -61,12 +61,13 @@ def _strain_table(toile: Toile) -> Table:
         caption=(
             "marks: worn / relaxed - 1; predicted: "
             f"block on body{', by an earlier toile too' * toile.has_earlier}\n"
-            "weighed: both, by their spreads; +- holds 95 %"
+            "weighed: both, by their spreads; +- holds 95 % if these are right"
         ),
     )
 
 
-def _cause_table(toile: Toile, units: str) -> Table:
+def _cause_table(result: Correction, units: str) -> Table:
+    toile = result.toile
     shown = [
         cause
         for cause in toile.causes
@@ -90,6 +91,7 @@ def _cause_table(toile: Toile, units: str) -> Table:
         stated = cause_size(most, most.stated, units)
         name = f"tape: {len(sound)} marks"
         rows.append((name, stated, "", "", f"{most.away:.1f}", "", "fits"))
+    likely = any(cause.verdict == "likely" for cause in toile.causes)
     return make_table(
         "Which statement does not fit",
         ("", "stated sd", "off by", "sd", "away", "explains (%)", ""),
@@ -100,6 +102,8 @@ def _cause_table(toile: Toile, units: str) -> Table:
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
             "explains: share of the misfit that goes with it;\n"
             "unclear: off by as much, if it is off; below stands what else may be"
+            + f"\nlikely: as far off by itself, beyond {result.limit:.1f}"
+            * likely
         ),
     )
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from ease.block.toile_correct import Correction
     from ease.block.toile_rows import Cause
 
+_OFF = ("off", "likely")
 _LEAST_MARKED = 2  # levels, before body and cloth can be told apart
 
 
@@ -28,7 +29,7 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
         for change in result.body
     ]
     for cause in toile.causes:
-        if cause.verdict != "off":
+        if cause.verdict not in _OFF:
             continue
         if cause.kind == "tape":
             way = "long" if cause.off > 0 else "short"
@@ -64,7 +65,7 @@ def _together(result: Correction) -> list[str]:
 
     A statement is looked at among many and has the higher limit of the two.
     """
-    off = {(c.kind, c.name) for c in result.toile.causes if c.verdict == "off"}
+    off = {(c.kind, c.name) for c in result.toile.causes if c.verdict in _OFF}
     off |= {("body", change.key) for change in result.body}
     ways = (
         ("round", [move for move in result.moved if move.name != "length"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,6 +93,26 @@ class Toile:
     def settled(self) -> frozenset[str]:
         """Keys of measures that were taken again, so that they are not doubted."""
         return _settled(self.block, self.body)
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of the body measures that were weighed, in the order of the fit."""
+        loop = ("torso_loop",) if self.has_loop else ()
+        return (*(level.name for level in self.levels), *loop)
+
+    def giving_up(self, unknowns: Sequence[int]) -> Toile:
+        """Return the toile weighed without what was stated of some unknowns.
+
+        Args:
+            unknowns: Their places in the fit.
+        """
+        fit = self.fit.giving_up(unknowns)
+        return replace(
+            self,
+            fit=fit,
+            rows=worn_rows(self.marks, fit),
+            causes=find_causes(self.marks, fit, self.body, self.keys),
+        )
 
     def count(self, direction: str, place: str | None = None) -> int:
         """Return the number of marks in a direction, at one place or everywhere."""

@@ -97,6 +97,9 @@ class Correction:
 def correct(toile: Toile) -> Correction:
     """Return the factors and the block that the marks justify.
 
+    What is told although it stands out too little among all that is looked at is likely
+    off: how far, the marks say without what was stated of it.
+
     A level's girth is multiplied by ``exp(b + c)``, so that cloth and body as found are
     worn at the strain that was meant; the cloth's own part moves the girth factor. Both
     are what this toile shows beyond earlier ones (``ease.block.toile_meant``).
@@ -110,6 +113,9 @@ def correct(toile: Toile) -> Correction:
         UsageError: If the block does not say what it was drafted for and cannot tell.
     """
     judge = Judge(toile)
+    if likely := judge.likely(toile):
+        toile = toile.giving_up(likely)
+        judge = Judge(toile, judge.limit)
     n = judge.n
     refuse_other_block(toile, cloth_told=judge.told(n + 1))
     old = factors_of_block(toile.block, toile.body)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ease.body.measures import Body
 from ease.fabric.toile_marks import Mark
+from ease.fit.faults import Search
 from ease.fit.toile import ToileFit
 from ease.fit.weighing import Fit
 from ease.units import NORMAL_95
@@ -19,7 +20,7 @@ __all__ = ["Cause", "Kind", "Verdict", "WornRow", "find_causes", "worn_rows"]
 
 Floats = NDArray[np.float64]
 Kind = Literal["tape", "body", "cloth"]
-Verdict = Literal["fits", "off", "unclear"]
+Verdict = Literal["fits", "off", "likely", "unclear"]
 LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
 
 
@@ -63,8 +64,8 @@ class Cause:
         sd: Standard deviation of that.
         away: How far it lies from the rest over what chance allows (standard normal).
         explains: Share of the whole misfit that goes with it.
-        verdict: ``fits`` as stated, ``off``, or ``unclear`` where it or another one is
-            off and the marks cannot tell which.
+        verdict: ``fits`` as stated, ``off``, ``likely`` off where it was given up, or
+            ``unclear`` where it or another one is off and the marks cannot tell which.
         row: Its row in the fit, as ``ease.fit.faults`` names it.
     """
 
@@ -170,7 +171,7 @@ def find_causes(
             sd=float(sd[i]),
             away=float(away[i]),
             explains=float(away[i] ** 2 / total),
-            verdict=_verdict(int(row[i]), found.wrong, found.alone),
+            verdict=_verdict(int(row[i]), found),
             row=int(row[i]),
         )
         for i, (kind, name) in enumerate(names)
@@ -194,7 +195,9 @@ def _off(
     return off, np.concatenate([value_sd[fit.marks.row] * right, by.sd[used] * truly])
 
 
-def _verdict(row: int, wrong: Sequence[int], unsure: Container[int]) -> Verdict:
-    if row in wrong:
+def _verdict(row: int, found: Search) -> Verdict:
+    if row in found.wrong:
         return "off"
-    return "unclear" if row in unsure else "fits"
+    if row in found.likely:
+        return "likely"
+    return "unclear" if row in found.alone else "fits"

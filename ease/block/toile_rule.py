@@ -37,18 +37,18 @@ class Judge:
         open_rows: Places, by index, that may move by body and cloth together.
     """
 
-    def __init__(self, toile: Toile) -> None:
-        """Work out the limit for the marks there are."""
+    def __init__(self, toile: Toile, limit: float | None = None) -> None:
+        """Work out the limit for the marks there are, where none is given."""
         found, model = toile.fit.found, toile.fit.model
         self.x, self.covariance = found.fit.unknowns, found.fit.covariance
         self.n, self.p = model.levels, model.unknowns
         # Of log S down the body, by the loop as measured, at the strain round as meant.
         self.by_loop = float(model.stretches(np.zeros(self.p))[1][self.n, self.n])
         rows = len(toile.marks)
-        self.limit = self._limit(toile)
+        self.limit = self._limit(toile) if limit is None else limit
         unclear = set(found.alone)
         away = found.away[rows:] ** 2
-        wrong = {row - rows for row in found.wrong}
+        wrong = {row - rows for row in (*found.wrong, *found.likely)}
         # Unknowns that explain as much as another one: also those that, looked at among
         # many, are not far enough away for either to be called off.
         self.alike = {row - rows for row in unclear if row >= rows} | {
@@ -110,6 +110,15 @@ class Judge:
         unit = np.zeros(self.p)
         unit[unknown] = 1.0
         return unknown not in self.alike and self.beyond(unit)
+
+    def likely(self, toile: Toile) -> list[int]:
+        """Return the unknowns that are told, but by fewer than all rows looked at.
+
+        Args:
+            toile: The toile.
+        """
+        wrong = {row - len(toile.marks) for row in toile.fit.found.wrong}
+        return [at for at in range(self.p) if at not in wrong and self.told(at)]
 
     def kept(
         self, parts: dict[int, float], *, as_sum: bool, beyond: float = 0.0

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from ease.fit.weighing import SEEN, Fit, Statements, critical, rows_at, weigh
 
-__all__ = ["APART", "Search", "search"]
+__all__ = ["APART", "Search", "give_up", "search"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -49,6 +49,9 @@ class Search:
             others of their case left out, of the rest in the best case; 0 of what is
             settled.
         critical: Size of w beyond which a row does not fit.
+        statements: What was searched.
+        cases: The sets of rows that may be the wrong ones, the best first.
+        likely: Rows that are given up besides (:func:`give_up`).
     """
 
     first: Fit
@@ -59,6 +62,9 @@ class Search:
     unclear: tuple[tuple[tuple[int, ...], ...], ...]
     away: Floats
     critical: float
+    statements: Statements
+    cases: tuple[tuple[int, ...], ...]
+    likely: tuple[int, ...] = ()
 
 
 def search(statements: Statements) -> Search:
@@ -75,22 +81,52 @@ def search(statements: Statements) -> Search:
     cases = _cases(statements, _smallest(statements, first, looked, limit))
     named = [set(rows) for rows in cases]
     wrong = tuple(sorted(_common(named)))
-    unclear = _doubts(named)
     return Search(
         first=first,
         kept=weigh(statements, _without(statements.count, wrong)),
         fit=_mixed(list(cases.values())),
-        alone={
-            row: _mixed([fit for rows, fit in cases.items() if row in rows])
-            for row in sorted(
-                {row for doubt in unclear for one in doubt for row in one}
-            )
-        },
+        alone=_alone(cases, wrong),
         wrong=wrong,
-        unclear=unclear,
+        unclear=_doubts(named),
         away=np.where(looked, _away(statements, cases), 0.0),
         critical=limit,
+        statements=statements,
+        cases=tuple(cases),
     )
+
+
+def give_up(found: Search, rows: Sequence[int]) -> Search:
+    """Return a search whose fits do without some rows more.
+
+    Of a statement that is likely off the data alone then say how far: weighed with what
+    was stated of it, it would lie between the two.
+
+    Args:
+        found: A search.
+        rows: Rows that it leaves in.
+    """
+    count = found.statements.count
+    cases = {
+        one: weigh(found.statements, _without(count, [*one, *rows]))
+        for one in found.cases
+    }
+    return replace(
+        found,
+        kept=weigh(found.statements, _without(count, [*found.wrong, *rows])),
+        fit=_mixed(list(cases.values())),
+        alone=_alone(cases, found.wrong),
+        likely=tuple(rows),
+    )
+
+
+def _alone(
+    cases: Mapping[tuple[int, ...], Fit], wrong: Sequence[int]
+) -> dict[int, Fit]:
+    unclear = sorted({row for rows in cases for row in rows} - set(wrong))
+    return {
+        row: _mixed([fit for rows, fit in cases.items() if row in rows])
+        for row in unclear
+    }
 
 
 class _Look(NamedTuple):

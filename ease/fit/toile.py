@@ -15,13 +15,14 @@ the body and the swatch's; what is left over is the tape on the marks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.fit.faults import Search, search
+from ease.fit.faults import Search, give_up, search
 from ease.fit.wear import Sizes
 from ease.fit.weighing import Fit, Statements
 
@@ -163,6 +164,15 @@ class ToileFit:
     def worn(self) -> tuple[Floats, Floats]:
         """log(1 + strain) by all that is known, and its sd, shape (levels + 1,)."""
         return self.worn_by(self.found.fit)
+
+    def giving_up(self, unknowns: Sequence[int]) -> Self:
+        """Return the weighing without what was stated of some unknowns.
+
+        Args:
+            unknowns: Their places.
+        """
+        rows = [len(self.marks.row) + unknown for unknown in unknowns]
+        return replace(self, found=give_up(self.found, rows))
 
     def worn_by(self, fit: Fit) -> tuple[Floats, Floats]:
         """Return log(1 + strain) by a fit, and its sd, shape (levels + 1,).
