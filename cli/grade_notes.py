@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 def grade_notes(result: Grading, units: str = "cm") -> list[str]:
     """Return what to know about all sizes, once and not by size."""
     from ease.block.leg_levels import leg_levels
+    from ease.body.dictionary import MEASURES
     from ease.units import length_text
 
     bodies = [size.body for size in result.sizes]
@@ -21,14 +22,13 @@ def grade_notes(result: Grading, units: str = "cm") -> list[str]:
         if not note.startswith("THE TORSO LOOP") and "lies outside" not in note
     ]
     notes = list(dict.fromkeys([*result.notes, *plain]))
-    loops = [
-        body.filled["torso_loop"].half for body in bodies if "torso_loop" in body.filled
-    ]
-    if loops:
+    key = result.lengths_by
+    halves = [body.filled[key].half for body in bodies if key in body.filled]
+    if halves:
         notes.append(
-            f"THE TORSO LOOP IS FILLED IN for {len(loops)} of {len(bodies)} sizes; 95 of "
-            f"100 bodies lie within +- {length_text(max(loops), units)} {units} of it: "
-            "measure one before cutting"
+            f"THE {MEASURES[key].title.upper()} IS FILLED IN for {len(halves)} of "
+            f"{len(bodies)} sizes; 95 of 100 bodies lie within +- "
+            f"{length_text(max(halves), units)} {units} of it: measure one before cutting"
         )
     beyond = [
         size.label

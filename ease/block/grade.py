@@ -86,6 +86,7 @@ class Grading:
         allowed: The limits it was decided under.
         of_block: Whether a block was graded in proportion, rather than each size drafted.
         notes: What is true of all sizes.
+        lengths_by: Key of the body measure that the lengths of the trunk grow by.
     """
 
     sizes: tuple[GradedSize, ...]
@@ -94,6 +95,7 @@ class Grading:
     allowed: Allowed
     of_block: bool = False
     notes: tuple[str, ...] = ()
+    lengths_by: str = "torso_loop"
 
     @property
     def made(self) -> tuple[GradedSize, ...]:
@@ -197,6 +199,7 @@ def grade(
         allowed=allowed,
         of_block=block is not None,
         notes=notes,
+        lengths_by=make.lengths.trunk if isinstance(make, Scaled) else "torso_loop",
     )
 
 

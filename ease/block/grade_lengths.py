@@ -13,7 +13,7 @@ from ease.body.measures import Body
 
 __all__ = ["LengthsBy"]
 
-_ALIKE: Final = ({"taken"}, {"filled"})
+_TAKEN: Final = {"taken"}
 _LEAST_LEG_CM: Final = 1.0  # below the crotch, before a block counts as having legs
 
 
@@ -23,8 +23,9 @@ class LengthsBy:
 
     What lies between neck and crotch grows by the torso loop. A block from the waist down
     without one goes by the body rise where that of all sizes and of the block's own body
-    was measured, or of all filled in: one beside the other is no step. Legs below the
-    crotch go by the stature where all were measured, and else stay as they are.
+    was measured, or else by a loop so measured; or by rises that were all filled in: one
+    beside the other is no step. Legs below the crotch go by the stature where all were
+    measured, and else stay as they are.
 
     Attributes:
         trunk: Key of the measure of the trunk.
@@ -56,14 +57,17 @@ class LengthsBy:
         crotch = crotch_height(block)
         own_loop = bool(block.loop_path)
         hangs = own_loop or "bust" in [level.name for level in block.levels]
-        rise = not hangs and crotch is not None and how("body_rise") in _ALIKE
+        by_rise = how("body_rise") == _TAKEN or (
+            how("body_rise") == {"filled"} and how("torso_loop") != _TAKEN
+        )
+        rise = not hangs and crotch is not None and by_rise
         lowest = max(
             float(e.control[..., 1].max()) for p in block.pieces for e in p.edges
         )
         legs = crotch is not None and lowest > crotch + _LEAST_LEG_CM
         return cls(
             "body_rise" if rise else "torso_loop",
-            "stature" if legs and how("stature") == {"taken"} else None,
+            "stature" if legs and how("stature") == _TAKEN else None,
             crotch if legs else None,
             own_loop,
         )

@@ -95,6 +95,42 @@ def test_a_block_that_is_off_is_told_in_one_note(tmp_path: Path) -> None:
     assert "every size is off as much" in shown
 
 
+@pytest.mark.parametrize(
+    ("more", "by"),
+    [
+        ({}, "BODY RISE"),  # guessed for all alike, as the loops are
+        ({"torso loop": (155, 150, 158)}, ""),  # taped for all: it wins over a guess
+        ({"body rise": (25, 24, 26)}, ""),
+        ({"torso loop": (155, 150, 158), "body rise": (25, 24, 26)}, ""),
+    ],
+)
+def test_the_warning_is_of_the_measure_that_lengths_grow_by(
+    tmp_path: Path, more: dict[str, tuple[int, int, int]], by: str
+) -> None:
+    save_block(load_trace(TRACE).block, tmp_path / "brief.toml")
+    own = {"bust": 88, "waist": 70, "hip": 96, "stature": 168}
+    own |= {key: taped for key, (taped, _, _) in more.items()}
+    rows = "\n".join(f"{key},{taped}" for key, taped in own.items())
+    (tmp_path / "own.csv").write_text(rows, encoding="utf-8")
+    table = [["size", "bust", "waist", "hip", "stature", *more]]
+    table += [["S", "84", "66", "92", "168", *(str(m[1]) for m in more.values())]]
+    table += [["M", "92", "74", "99", "168", *(str(m[2]) for m in more.values())]]
+    text = "\n".join(map(",".join, table))
+    (tmp_path / "sizes.csv").write_text(text, encoding="utf-8")
+    line = [
+        "grade",
+        str(tmp_path / "sizes.csv"),
+        "--block",
+        str(tmp_path / "brief.toml"),
+    ]
+    line += ["--body", str(tmp_path / "own.csv"), "--json"]
+    done = json.loads(RUN.invoke(app, line).stdout)
+    warned = [note for note in done["notes"] if " FILLED IN for " in note]
+    assert [note.split(" IS ")[0] for note in warned] == ([f"THE {by}"] if by else [])
+    grown = "torso loop" if "body rise" not in more and more else "body rise"
+    assert any(f"grow by the {grown} of the sizes" in note for note in done["notes"])
+
+
 def test_a_block_without_a_loop_is_told_to_grow_by_filled_in_loops(
     tmp_path: Path,
 ) -> None:
