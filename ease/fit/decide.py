@@ -10,6 +10,7 @@ import numpy as np
 
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError
+from ease.fabric.evidence import newest_clear
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays, directions
@@ -190,7 +191,7 @@ def decide(
         *garment_notes(
             length.strain,
             free,
-            _slack_later(membrane, body, (girth, length), allowed),
+            _slack_later(fabric, membrane, body, (girth, length), allowed),
             shoulders_filled_in=unsure,
         ),
     )
@@ -220,6 +221,7 @@ def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
 
 
 def _slack_later(
+    fabric: Fabric,
     membrane: Membrane | None,
     body: Body,
     decided: tuple[Decision, Decision],
@@ -233,6 +235,11 @@ def _slack_later(
     bound = LIMITS.get(length.bound_by)
     if bound is not None and bound.side == "high":
         mend = f"{bound.title} leaves no shorter cut: take a cloth that grows less"
+    down = membrane.length.cloth
+    if down in (clear := newest_clear(fabric.evidence)) and clear[down][1].differs:
+        mend = (
+            "that is by the swatch, and a toile found the cloth to lie otherwise down"
+        )
     most = {state: float(pull) for state, pull in pulls.items()}
     return slack_text(most, allowed.least_pull_n, mend)
 

@@ -161,8 +161,8 @@ def garment_notes(
     if pulled_twice(length_strain, free_length):
         text = (
             f"the length is pulled twice: {100 * (1.0 / free_length - 1.0):.1f} % by "
-            f"contraction and {100 * length_strain:.1f} % by the shorter cut; take "
-            "nothing more off it, and try it on a toile"
+            f"contraction and {100 * length_strain:.1f} % by the shorter cut, which add "
+            "up; take nothing off for contraction besides, and try it on a toile"
         )
         found.append(Note("length_pulled_twice", text))
     if slack_later:

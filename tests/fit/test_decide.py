@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from datetime import date
 from math import pi
 from typing import Any
 
@@ -11,8 +12,11 @@ import numpy as np
 import pytest
 from scipy.special import ellipe
 
+from ease.body.fill_in import complete
+from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError, RefusedError
+from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import Fabric
 from ease.fabric.store import load_fabric
 from ease.fit.aims import AIMS, Aim, Allowed
@@ -404,3 +408,27 @@ def test_at_the_growth_limit_down_the_grown_cloth_just_pulls(
     grown = Membrane.from_fabric(fabric).in_state(state)
     _, down = grown.tensions(found.girth.strain, limits[key])
     assert float(down) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_advice_against_slack_straps_gives_way_to_a_toile() -> None:
+    """The shorter cut that the swatch asks for is none where the cloth was worn longer."""
+    fabric, body = load_fabric("heavy-matt"), complete(load_body("demo"))
+    usual = decide(fabric, body, aim=AIMS["easy"])
+    (said,) = (note for note in usual.notes if "hang slack" in note)
+    assert "cut shorter (a greater pull_n)" in said
+    (pulled,) = (note for note in usual.notes if "pulled twice" in note)
+    assert "nothing off for contraction besides" in pulled
+    down = "along" if usual.round_body == "across" else "across"
+    ratio = WornRatio(1.07, 0.01, 6, True)
+    found = Evidence(
+        day=date(2026, 5, 31),
+        kind="toile",
+        block="b",
+        fabric="",
+        across=ratio if down == "across" else None,
+        along=ratio if down == "along" else None,
+    )
+    toiled = decide(replace(fabric, evidence=(found,)), body, aim=AIMS["easy"])
+    (said,) = (note for note in toiled.notes if "hang slack" in note)
+    assert "cut shorter" not in said
+    assert "a toile found the cloth to lie otherwise down" in said
