@@ -100,7 +100,8 @@ def _cause_table(result: Correction, units: str) -> Table:
         caption=(
             "sd: standard deviation; away: how far from all the\n"
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
-            "explains: share of the misfit that goes with it;\n"
+            "explains: share of the misfit that goes with it; the fewest causes\n"
+            "that explain the marks are taken\n"
             "unclear: off by as much, if it is off; below stands what else may be"
             + f"\nlikely: as far off by itself, beyond {result.limit:.1f}"
             * likely
