@@ -10,13 +10,12 @@ import numpy as np
 
 from ease.body.measures import Body
 from ease.errors import EmptyWindowError
-from ease.fabric.evidence import newest_clear
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.aims import AIMS, ASSUMED_CONTRACTION, Aim, Allowed
 from ease.fit.cases import BodyArrays, ClothArrays, directions
 from ease.fit.membrane import Membrane
 from ease.fit.notes import cloth_notes, garment_notes
-from ease.fit.slack import pulls_later, slack_text
+from ease.fit.slack import pulls_later, slack_note
 from ease.fit.solve import Solution, solve
 from ease.fit.ways_out import Asked, ways_out
 from ease.fit.window import AS_IT_IS, LIMITS, NOT_TESTED, Chosen
@@ -191,7 +190,14 @@ def decide(
         *garment_notes(
             length.strain,
             free,
-            _slack_later(fabric, membrane, body, (girth, length), allowed),
+            ""
+            if membrane is None or not allowed.hangs
+            else slack_note(
+                fabric.evidence,
+                pulls_later(membrane, girth.strain, length.strain, body["waist"]),
+                (membrane.length.cloth, length.bound_by),
+                allowed.least_pull_n,
+            ),
             shoulders_filled_in=unsure,
         ),
     )
@@ -218,30 +224,6 @@ def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:
     root = float(np.sqrt(girth.tension.modulus / length.tension.modulus))
     assumed = min(ASSUMED_CONTRACTION, 0.9 * root)
     return Membrane.from_fabric(fabric, way, contraction=assumed)
-
-
-def _slack_later(
-    fabric: Fabric,
-    membrane: Membrane | None,
-    body: Body,
-    decided: tuple[Decision, Decision],
-    allowed: Allowed,
-) -> str:
-    if membrane is None or not allowed.hangs:
-        return ""
-    girth, length = decided
-    pulls = pulls_later(membrane, girth.strain, length.strain, body["waist"])
-    mend = "cut shorter (a greater pull_n), or from a cloth that grows less, they hold"
-    bound = LIMITS.get(length.bound_by)
-    if bound is not None and bound.side == "high":
-        mend = f"{bound.title} leaves no shorter cut: take a cloth that grows less"
-    down = membrane.length.cloth
-    if down in (clear := newest_clear(fabric.evidence)) and clear[down][1].differs:
-        mend = (
-            "that is by the swatch, and a toile found the cloth to lie otherwise down"
-        )
-    most = {state: float(pull) for state, pull in pulls.items()}
-    return slack_text(most, allowed.least_pull_n, mend)
 
 
 def _length(solution: Solution, allowed: Allowed) -> Decision:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ease.fabric.evidence import Evidence, newest_clear
+from ease.fabric.profile import DirectionName
 from ease.fit.membrane import Membrane
 from ease.fit.outside import SAME_STRAIN
 from ease.fit.wear import LATER, WearState
+from ease.fit.window import LIMITS
 
-__all__ = ["LATER_TITLES", "is_slack", "pulls_later", "slack_text"]
+__all__ = ["LATER_TITLES", "is_slack", "pulls_later", "slack_note", "slack_text"]
 
 FloatArray = NDArray[np.float64]
 LATER_TITLES: Final[Mapping[WearState, str]] = MappingProxyType(
@@ -84,3 +87,29 @@ def slack_text(pulls: Mapping[WearState, float], least: float, mend: str) -> str
         f"{', and '.join(slack)} is left over both shoulders, less than {least:g} N: the "
         f"straps hang slack then; {mend}"
     )
+
+
+def slack_note(
+    evidence: Iterable[Evidence],
+    pulls: Mapping[WearState, FloatArray],
+    down: tuple[DirectionName, str],
+    least: float,
+) -> str:
+    """Return where the straps of a decided garment hang slack later, and what to do.
+
+    Args:
+        evidence: What worn garments have shown of the cloth.
+        pulls: Most pull in each later state, N.
+        down: Cloth direction down the body, and the limit that decides there.
+        least: Pull that the straps are to have at least, N.
+    """
+    mend = "cut shorter (a greater pull_n), or from a cloth that grows less, they hold"
+    way, bound_by = down
+    bound, clear = LIMITS.get(bound_by), newest_clear(evidence)
+    if bound is not None and bound.side == "high":
+        mend = f"{bound.title} leaves no shorter cut: take a cloth that grows less"
+    if way in clear and clear[way][1].differs:
+        mend = (
+            "that is by the swatch, and a toile found the cloth to lie otherwise down"
+        )
+    return slack_text({key: float(pull) for key, pull in pulls.items()}, least, mend)
