@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.crossings import level_crossings
-from ease.block.curves import bounds
+from ease.block.edge_levels import LEAST, beside_ends
 from ease.block.measure import girth_at, outline
 from ease.block.opening_names import opening_of
 from ease.block.pieces import Block, Edge, Level, Piece
@@ -30,8 +30,6 @@ _NEAR_CM: Final = 10.0  # so far up or down a whole line is looked for
 # Past the end of an edge, so that it may be read off a ruler in eighths of an inch.
 _PAST_CM: Final = 0.2
 _MOST_TRIED: Final = 40
-#: Share of a girth that may be missing: less than a tape is off by.
-LEAST: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +111,7 @@ def refuse_cut_levels(block: Block) -> None:
 
 def _nearby(block: Block, y: float) -> FloatArray:
     """Return heights just past the ends of edges, where a line changes; nearest first."""
-    chains = [edge.control for piece in block.pieces for edge in piece.edges]
-    ends = np.unique([np.array(bounds(chain))[:, 1] for chain in chains])
-    heights = np.concatenate([ends - _PAST_CM, ends + _PAST_CM])
+    heights = beside_ends(block, _PAST_CM)
     away = np.abs(heights - y)
     order = np.argsort(away, kind="stable")[:_MOST_TRIED]
     return np.asarray(heights[order][away[order] <= _NEAR_CM])

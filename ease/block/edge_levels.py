@@ -12,7 +12,7 @@ from ease.block.curves import bounds
 from ease.block.measure import ON_EDGE_CM, girth_at
 from ease.block.pieces import Block
 
-__all__ = ["keep_levels"]
+__all__ = ["LEAST", "beside_ends", "keep_levels"]
 
 FloatArray = NDArray[np.float64]
 #: So much of a girth may be missing: less than a tape is off by.
@@ -38,7 +38,7 @@ def keep_levels(before: Block, after: Block) -> Block:
     cut = now < (1.0 - LEAST) * was
     if not cut.any():
         return after
-    beside = _beside_ends(after)
+    beside = beside_ends(after, ON_EDGE_CM)
     reads = np.nan_to_num(girth_at(after, beside))
     away = np.abs(beside - heights[:, None])
     good = (reads >= (1.0 - LEAST) * was[:, None]) & (away <= _FARTHEST_CM)
@@ -50,8 +50,13 @@ def keep_levels(before: Block, after: Block) -> Block:
     return replace(after, levels=tuple(levels))
 
 
-def _beside_ends(block: Block) -> FloatArray:
-    """Return heights just past where edges begin and end."""
+def beside_ends(block: Block, past_cm: float) -> FloatArray:
+    """Return the heights so far above and below where edges begin and end, cm, (m,).
+
+    Args:
+        block: The block.
+        past_cm: How far past them.
+    """
     chains = [edge.control for piece in block.pieces for edge in piece.edges]
     ends = np.unique([np.array(bounds(chain))[:, 1] for chain in chains])
-    return np.concatenate([ends - ON_EDGE_CM, ends + ON_EDGE_CM])
+    return np.concatenate([ends - past_cm, ends + past_cm])
