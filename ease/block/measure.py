@@ -14,6 +14,7 @@ from ease.block.curves import bounds, signed_area
 from ease.block.lengths import arc_length, chain_lengths
 from ease.block.loop import loop_length_strain
 from ease.block.pieces import Block, Edge, Piece
+from ease.block.sewn import sewn_times
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
@@ -47,8 +48,9 @@ class SeamLengths:
     Attributes:
         first: One edge, ``piece.edge``.
         second: Its mate.
-        first_cm: Length of the first along the curve.
-        second_cm: Length of the second.
+        first_cm: Length of the first along the curve, with its mirror image where both
+            are sewn to the mate (``ease.block.sewn``).
+        second_cm: Length of the second, likewise.
     """
 
     first: str
@@ -214,11 +216,12 @@ def torso_loop(block: Block) -> float | None:
 
 
 def walk_seams(block: Block) -> tuple[SeamLengths, ...]:
-    """Measure both edges of every seam."""
+    """Measure both edges of every seam, as they are sewn."""
     mates = [(seam.first, seam.second) for seam in block.seams]
     lengths = chain_lengths(
         [block.edge(name).control for pair in mates for name in pair]
     )
+    lengths = lengths * np.ravel([sewn_times(block, seam) for seam in block.seams])
     return tuple(
         SeamLengths(*pair, float(first), float(second))
         for pair, (first, second) in zip(mates, lengths.reshape(-1, 2), strict=True)

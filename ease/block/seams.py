@@ -16,6 +16,7 @@ from ease.block.holds import lies_on_fold
 from ease.block.lengths import arc_length
 from ease.block.measure import SeamLengths, outline, walk_seams
 from ease.block.pieces import Block, Edge, Hold, Piece, PointRef
+from ease.block.sewn import sewn_times
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence, lengths
 
@@ -226,7 +227,8 @@ def _seam_rows(
     """Return the difference of each seam, and its slope by the shifts."""
     off, by = np.zeros(len(block.seams)), np.zeros((len(block.seams), places.count))
     for i, seam in enumerate(block.seams):
-        for reference, sign in ((seam.first, 1.0), (seam.second, -1.0)):
+        first, second = sewn_times(block, seam)
+        for reference, sign in ((seam.first, first), (seam.second, -second)):
             piece, edge = reference.partition(".")[0], block.edge(reference)
             ends = [PointRef(piece, edge.start), PointRef(piece, edge.end)]
             columns = sorted(

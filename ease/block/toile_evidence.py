@@ -104,10 +104,13 @@ def unlike_others(correction: Correction, day: date) -> tuple[Unlike, ...]:
 
 
 def _ratios(correction: Correction) -> Iterator[tuple[DirectionName, WornRatio]]:
-    """Yield the ratio of each direction of the cloth that was marked."""
+    """Yield the ratio of each direction of the cloth that was marked.
+
+    As the marks have it: weighed with its swatch, a toile of few marks would speak for
+    the swatch.
+    """
     toile = correction.toile
     n = toile.fit.model.levels
-    x, sd = toile.fit.unknowns, toile.fit.found.fit.sd
     other: DirectionName = "along" if toile.round_body == "across" else "across"
     for at, way, cloth, before, told in zip(
         (n + 1, n + 2),
@@ -118,10 +121,10 @@ def _ratios(correction: Correction) -> Iterator[tuple[DirectionName, WornRatio]]
         strict=True,
     ):
         if marks := toile.count(way):
-            value, spread = float(x[at] + np.log(before)), float(sd[at])
+            value, spread = toile.fit.by_marks(at)
             # A later toile that finds the cloth as its swatch says so as clearly.
             clear = told or before != 1.0
-            ratio = float(np.exp(value))
+            ratio = float(before * np.exp(value))
             yield cloth, WornRatio(ratio, ratio * spread, marks, clear)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ease.body.measures import Body
 from ease.fabric.toile_marks import Mark
 from ease.fit.faults import Search
-from ease.fit.toile import ToileFit
+from ease.fit.toile import LEAST_CHECK, ToileFit
 from ease.fit.weighing import Fit
 from ease.units import NORMAL_95
 
@@ -21,7 +21,6 @@ __all__ = ["Cause", "Kind", "Verdict", "WornRow", "find_causes", "worn_rows"]
 Floats = NDArray[np.float64]
 Kind = Literal["tape", "body", "cloth"]
 Verdict = Literal["fits", "off", "likely", "unclear"]
-LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,7 +26,14 @@ from ease.fit.faults import Search, give_up, search
 from ease.fit.wear import Sizes
 from ease.fit.weighing import Fit, Statements
 
-__all__ = ["Marks", "ToileFit", "WornModel", "fit_toile", "spread_factor"]
+__all__ = [
+    "LEAST_CHECK",
+    "Marks",
+    "ToileFit",
+    "WornModel",
+    "fit_toile",
+    "spread_factor",
+]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -35,6 +42,7 @@ Ints = NDArray[np.int64]
 STEPS: Final = 40
 CLOSE: Final = 1e-14
 FARTHEST: Final = 0.7  # a share as a log: twice or half as much; own choice
+LEAST_CHECK: Final = 0.02  # of its error must show before a statement is looked at
 NOISY: Final = 0.99  # repeats further apart than so many of 100 by chance: own choice
 
 
@@ -173,6 +181,21 @@ class ToileFit:
         """
         rows = [len(self.marks.row) + unknown for unknown in unknowns]
         return replace(self, found=give_up(self.found, rows))
+
+    def by_marks(self, unknown: int) -> tuple[float, float]:
+        """Return an unknown without what was stated of it, and its standard deviation.
+
+        Of one that nothing else tells, as weighed with what was stated.
+
+        Args:
+            unknown: Its place.
+        """
+        row, found = len(self.marks.row) + unknown, self.found
+        fit = found.alone.get(row, found.fit)
+        given_up = row in (*found.wrong, *found.likely, *found.alone)
+        if not given_up and found.fit.redundancy[row] > LEAST_CHECK:
+            fit = give_up(found, [row]).fit
+        return float(fit.unknowns[unknown]), float(fit.sd[unknown])
 
     def worn_by(self, fit: Fit) -> tuple[Floats, Floats]:
         """Return log(1 + strain) by a fit, and its sd, shape (levels + 1,).
