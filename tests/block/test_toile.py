@@ -18,9 +18,10 @@ from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block
 from ease.block.toile import Toile, toile_places, weigh_toile
 from ease.block.toile_correct import correct
-from ease.block.toile_evidence import evidence_of
+from ease.block.toile_evidence import evidence_of, unlike_others
 from ease.body.measures import Body
 from ease.errors import RefusedError
+from ease.fabric.evidence import Evidence, WornRatio
 from ease.fabric.profile import Fabric
 from ease.fabric.toile_marks import Mark, Way
 from ease.fabric.toile_readings import ToileFile
@@ -462,6 +463,28 @@ def test_evidence_names_the_cloth_directions(block: Block, fabric: Fabric) -> No
     assert not found.across.clear
     assert found.along.ratio == pytest.approx(np.exp(0.05), abs=0.01)
     assert found.block == block.name
+
+
+@pytest.mark.parametrize("shown", [0.02, 0.03, 0.04])
+@pytest.mark.parametrize(
+    "places", [(("waist", "round"), ("hip", "round")), (("bust", "round"),)]
+)
+def test_a_few_marks_that_repeat_an_earlier_toile_do_not_contradict_it(
+    block: Block, fabric: Fabric, shown: float, places: tuple[Place, ...]
+) -> None:
+    """Weighed with its swatch a weak toile would speak for the swatch."""
+    ratio = WornRatio(float(np.exp(shown)), 0.006, 9, True)
+    day = date(2026, 5, 1)
+    first = Evidence(day=day, kind="toile", block="b", fabric="", along=ratio)
+    known = replace(fabric, evidence=(first,))
+    base = plain(block, known, places)
+    read = read_off(base, off(round=shown), quiet, repeats=1, places=places)
+    result = correct(weigh_toile(read, block, BODY, known))
+    assert unlike_others(result, date(2026, 6, 1)) == ()
+    found = evidence_of(result, date(2026, 6, 1)).along
+    assert found is not None
+    assert found.ratio == pytest.approx(np.exp(shown), abs=0.003)
+    assert not found.clear or result.cloth_told[0]
 
 
 def test_no_mark_down_gives_no_evidence_down(block: Block, fabric: Fabric) -> None:
