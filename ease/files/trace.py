@@ -72,9 +72,9 @@ def trace_block(
     if problems:
         raise BlockError(source, [*reader.told(), *problems])
     block = block_from_tables({**tables, "piece": made}, reader, source)
-    _check_outlines(block, source)
-    points = {piece.name: np.concatenate(in_frame(piece)) for piece in whole}
     boards = {piece.name: board(piece) for piece in whole}
+    _check_outlines(block, boards, source)
+    points = {piece.name: np.concatenate(in_frame(piece)) for piece in whole}
     return Traced(block, tuple(fits), points, boards, trace_notes(block, pieces))
 
 
@@ -105,13 +105,19 @@ def _double_names(piece: TracedPiece) -> list[Problem]:
     return problems
 
 
-def _check_outlines(block: Block, source: str) -> None:
+def _check_outlines(
+    block: Block, boards: Mapping[str, tuple[float, float]], source: str
+) -> None:
     problems = []
     for piece in block.pieces:
         crossings = self_crossings(outline(piece))
         if len(crossings):
-            near = lengths(*crossings[0])
-            what = Sentence("its outline crosses itself near {}, {}", *near)
+            origin, side = boards[piece.name]
+            near = lengths(origin + side * crossings[0, 0], crossings[0, 1])
+            what = Sentence(
+                "its outline crosses itself near {} across and {} down on the board",
+                *near,
+            )
             problems.append(Problem(f"piece {piece.name}", what))
     heights = np.concatenate([outline(piece)[..., 1].ravel() for piece in block.pieces])
     for level in block.levels:
@@ -176,12 +182,13 @@ def _edge_legs(
         pairs = pairwise(points)
         return np.array([line(tuple(a), tuple(b)) for a, b in pairs]), 0.0
     breaks = [0, *edge.corners, len(points) - 1]
-    made, worst = [], 0.0
+    made, worst, squared = [], 0.0, False
     for first, last in pairwise(breaks):
         run = points[first : last + 1]
         square = on_fold and not edge.free
         start = np.array([1.0, 0.0]) if square and abs(run[0, 0]) < FOLD_CM else None
         end = np.array([-1.0, 0.0]) if square and abs(run[-1, 0]) < FOLD_CM else None
+        squared = squared or start is not None or end is not None
         legs, deviation = fit_curve(run, start, end, tolerance_cm=tolerance)
         made.append(legs)
         worst = max(worst, deviation)
@@ -191,6 +198,9 @@ def _edge_legs(
         message = (
             f"edge {edge.name}: to meet the fold square, its curve swings past it; give "
             "it the hint `free`, or one more point near the fold"
+            if squared
+            else f"edge {edge.name}: its curve swings past the fold, which it does not "
+            "meet: is one of its points wrong?"
         )
         raise RefusedError(message)
     return control, worst

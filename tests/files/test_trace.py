@@ -514,3 +514,52 @@ def test_the_shipped_example_says_that_it_is_invented_and_uses_most_forms() -> N
     assert level_girths(traced.block)["hip"] == pytest.approx(4 * 19.2, abs=0.2)
     assert len(traced.block.seams) == 2
     assert len(traced.block.holds) == 1
+
+
+# Invented: a top on the fold, drawn left or right of it, with an armhole of three points.
+TOP = """# name = top
+# fold = {fold}
+# level bust = 20
+# anchor = bust
+piece,edge,point,across,down,hint
+front,neck,a,{0},8,line
+front,strap,b,{6},0,
+front,armhole,c,{10},1,
+front,armhole,,{12},8,
+front,armhole,,{inside},13,
+front,side,d,{18},16,
+front,hem,e,{18},{low},line
+front,fold,f,{0},30,line
+"""
+
+
+def top(folder: Path, fold: float, side: int, inside: float, low: float) -> Path:
+    places = [fold + side * x for x in range(19)]
+    path = folder / "top.csv"
+    wide = fold + side * inside
+    path.write_text(TOP.format(*places, fold=fold, inside=wide, low=low), "utf-8")
+    return path
+
+
+@pytest.mark.parametrize(("fold", "side"), [(0.0, 1), (40.0, 1), (70.0, -1)])
+def test_a_slipped_point_is_told_as_on_the_board(
+    tmp_path: Path, fold: float, side: int
+) -> None:
+    """A hem that rises above the armhole crosses it between 12 and 18 from the fold."""
+    assert load_trace(top(tmp_path, fold, side, 14, 30)).block.pieces
+    with pytest.raises(BlockError, match="near") as told:
+        load_trace(top(tmp_path, fold, side, 14, 3))
+    found = re.search(r"near ([\d.]+) across and ([\d.]+) cm down", str(told.value))
+    assert found is not None
+    across, down = map(float, found.groups())
+    assert 10 < side * (across - fold) < 18
+    assert 1 < down < 16
+
+
+def test_an_edge_that_does_not_meet_the_fold_is_not_told_to_be_free(
+    tmp_path: Path,
+) -> None:
+    with pytest.raises(
+        BlockError, match="which it does not meet: is one of its points"
+    ):
+        load_trace(top(tmp_path, 0.0, 1, 0.3, 30))
