@@ -190,7 +190,8 @@ def _remark_table(toile: Toile) -> Table:
 def _what_marks_say(toile: Toile, place: str, kind: str) -> str:
     rows = [row for row in toile.rows if row.place == place]
     texts = [
-        f"{row.direction} {100 * (row.measured - row.predicted):+.1f}" for row in rows
+        f"{row.direction} {round(100 * (row.measured - row.predicted), 1) + 0.0:+.1f}"
+        for row in rows
     ]
     if not texts:
         aside = any(mark.place == place for mark in toile.aside)

@@ -47,7 +47,7 @@ class LegLevel:
             return said
         worn = f"worn {100 * self.strain:.1f} % stretched"
         if self.strain < 0:
-            worn = f"{-100 * self.strain:.1f} % larger"
+            worn = f"{100 * (self.leg_cm / self.thigh_cm - 1.0):.1f} % larger"
         return Sentence("{}, on a thigh of {} {}", said, Length(self.thigh_cm), worn)
 
 

@@ -67,3 +67,11 @@ def test_a_trunk_has_no_leg_levels(shorts: Block) -> None:
     assert thigh_untold(shorts) == ""
     once = tuple(replace(piece, cut="once") for piece in shorts.pieces)
     assert "front is a whole piece" in thigh_untold(replace(shorts, pieces=once))
+
+
+def test_a_leg_wider_than_the_thigh_is_larger_by_the_thigh(shorts: Block) -> None:
+    """A leg of 46 cm on a thigh of 40: 15 % larger, not the 13 % that it is slack."""
+    thin = replace(BODY, values={**BODY.values, "thigh": 40.0})
+    (thigh,) = (one for one in leg_levels(shorts, thin) if one.name == "thigh")
+    assert thigh.leg_cm == pytest.approx(46.0)
+    assert "on a thigh of 40.0 cm 15.0 % larger" in thigh.text
