@@ -29,6 +29,7 @@ __all__ = ["COLUMNS", "HandLoad", "HandLoadFile", "is_hand_made"]
 COLUMNS: Final = ("direction", "repeat", "branch", "load", "length", "extension")
 _NEEDED: Final = ("direction", "load")
 SHORTEST: Final = 0.99  # of the gauge, read unloaded: a slip of the ruler; own choice
+MOST_SLACK: Final = 1.2  # of the gauge, read unloaded; own choice
 WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
 _SHARED: Final = ("gauge", "strip_width", "layers")
 
@@ -221,9 +222,10 @@ class HandLoadFile:
                 self._short(mine, own, gauge)
                 continue
             if gauge is not None and own > gauge * 1.001:
+                odd = "; are the gauge and the unit of length right?"
                 notes.append(
                     f"{direction} {repeat}: slack of {100 * (own / gauge - 1):.1f} % of "
-                    "the gauge taken off"
+                    f"the gauge taken off{odd * (own > gauge * MOST_SLACK)}"
                 )
             sweeps += self._ways(mine, own)
         return sweeps, notes
@@ -251,16 +253,32 @@ class HandLoadFile:
         self.cells.problems += stretch_problems(points, gauge)
         for way in (up, down):
             self.cells.problems += order_problems(way) if way else []
+        self._below_gauge(up, gauge)
+        return [hand_sweep(way, gauge) for way in (up, down) if way]
+
+    def _below_gauge(self, up: list[LoadPoint], gauge: float) -> None:
+        """Refuse a loaded strip shorter than its gauge.
+
+        Of one length under no load and several under load that are shorter, the one is
+        rather wrong.
+        """
+        short = [p for p in up if p.length < gauge and p.tension > 0]
+        unloaded = [p for p in up if p.tension == 0]
+        if unloaded and len(short) > 1:
+            place, what = (
+                unloaded[-1].place,
+                f"{gauge:g} cm under no load is longer than",
+            )
+            what += f" {short[0].length:g} cm under load ({short[0].place})"
+            self.cells.problems.append(Problem(f"{place}, column length", what))
+            return
         shortest = min(p.length for p in up)
         inches = shortest < gauge / 2 and shortest * CM_PER["in"] >= gauge
-        for point in up:
-            if point.length < gauge and point.tension > 0:
-                what = f"{point.length:g} cm under load is shorter than the gauge"
-                what += f" ({gauge:g} cm)"
-                what += "; was it read in inches and headed cm?" * inches
-                problem = Problem(f"{point.place}, column length", what)
-                self.cells.problems.append(problem)
-        return [hand_sweep(way, gauge) for way in (up, down) if way]
+        for point in short:
+            what = f"{point.length:g} cm under load is shorter than the gauge"
+            what += f" ({gauge:g} cm)"
+            what += "; was it read in inches and headed cm?" * inches
+            self.cells.problems.append(Problem(f"{point.place}, column length", what))
 
     def _gauge(self, points: list[LoadPoint], stated: float | None) -> float | None:
         """Return the length at first tension: under no load, else the stated gauge."""

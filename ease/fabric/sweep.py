@@ -225,11 +225,23 @@ def line_of(sweep: Sweep) -> tuple[Floats, Floats, tuple[str, ...]]:
     Few readings are kept as they are, equal strains as their mean. Of many, straight
     lines fitted over short spans are read at evenly spaced strains.
     """
-    x, y = sweep.strain, sweep.tension
-    slack = np.flatnonzero(y <= slack_level(y))
+    y, slack = _zeroed(sweep.tension)
     begin = int(slack[-1]) if slack.size else 0
-    y = np.where(np.arange(y.size) <= begin, 0.0, y) if slack.size else y
-    x, y, places = x[begin:], y[begin:], sweep.places[begin:]
+    return _few(sweep.strain[begin:], y[begin:], sweep.places[begin:])
+
+
+def _zeroed(tension: Floats) -> tuple[Floats, NDArray[np.intp]]:
+    """Return the tension with 0 where the strip is slack, and the places of these."""
+    slack = np.flatnonzero(tension <= slack_level(tension))
+    zeroed = tension.copy()
+    zeroed[slack] = 0.0
+    return zeroed, slack
+
+
+def _few(
+    x: Floats, y: Floats, places: tuple[str, ...]
+) -> tuple[Floats, Floats, tuple[str, ...]]:
+    """Return few points for many, of strain, tension and place."""
     if x.size <= FEW:
         knots, first, inverse = np.unique(x, return_index=True, return_inverse=True)
         mean = np.bincount(inverse, weights=y) / np.bincount(inverse)
@@ -241,7 +253,7 @@ def line_of(sweep: Sweep) -> tuple[Floats, Floats, tuple[str, ...]]:
         near = np.abs(x - knot) <= half
         if near.sum() >= 4 and np.ptp(x[near]) > half / 2:
             fitted[i] = np.polynomial.polynomial.polyfit(x[near] - knot, y[near], 1)[0]
-    if slack.size:
+    if y[0] == 0:
         fitted[0] = 0.0
     at = np.clip(np.searchsorted(x, knots), 0, x.size - 1)
     return knots, np.maximum(fitted, 0.0), tuple(places[i] for i in at)
@@ -253,8 +265,12 @@ def _distinct(x: Floats, y: Floats) -> tuple[Floats, Floats]:
 
 
 def fall(sweep: Sweep) -> Problem | None:
-    """Return the fault of a sweep whose tension falls beyond noise, with its rows."""
-    x, y, places = line_of(sweep)
+    """Return the fault of a sweep whose tension falls beyond noise, with its rows.
+
+    All rows are looked at: a slack strip longer than a loaded one is a fall too, where
+    `line_of` would begin behind the loaded rows.
+    """
+    x, y, places = _few(sweep.strain, _zeroed(sweep.tension)[0], sweep.places)
     highest = np.maximum.accumulate(y)
     low = np.flatnonzero(highest - y > FALL * y.max(initial=0.0))
     if not low.size:

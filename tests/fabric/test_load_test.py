@@ -160,6 +160,45 @@ def test_a_curve_that_falls_is_refused_with_its_rows(tmp_path: Path) -> None:
     assert "tension falls from 80.0 to 40.0 N/m" in lines[0]
 
 
+@pytest.mark.parametrize(
+    ("slack", "before"), [("16", "line 6 to 9"), ("13", "line 8 to 9")]
+)
+def test_a_slack_strip_longer_than_a_loaded_one_is_refused(
+    tmp_path: Path, slack: str, before: str
+) -> None:
+    """Its rows under load on the way back must not be dropped as slack."""
+    text = HEAD + "direction,branch,load,length\nacross,up,0,10\nacross,up,4,16\n"
+    rows = "across,down,3,15\nacross,down,2,14\nacross,down,1,12\nacross,down,0,{}\n"
+    with pytest.raises(ReadingError, match="tension falls from") as caught:
+        read(tmp_path, text + rows.format(slack))
+    assert before in str(caught.value)
+    assert "to 0.0 N/m" in str(caught.value)
+    as_short = read(tmp_path, text + rows.format("12")).across
+    assert as_short is not None
+
+
+def test_one_unloaded_length_is_rather_wrong_than_all_under_load(
+    tmp_path: Path,
+) -> None:
+    text = HEAD + "direction,load,length\nacross,0,16\nacross,1,12\nacross,2,14\n"
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text)
+    assert str(caught.value).endswith(
+        "line 4, column length: 16 cm under no load is longer than 12 cm under load "
+        "(line 5)"
+    )
+
+
+def test_much_slack_is_doubted(tmp_path: Path) -> None:
+    text = HEAD + "direction,load,length (in)\nacross,0,10\nacross,1,12\nacross,2,14\n"
+    test = read(tmp_path, text)
+    assert any(
+        "slack of 154.0 % of the gauge taken off; are the gauge and the unit of length "
+        "right?" in note
+        for note in map(str, test.notes)
+    )
+
+
 def test_all_faults_at_once(tmp_path: Path) -> None:
     text = "# gauge = 10 cm\ndirection,branch,load,length\n"
     text += "acros,up,1,12\nacross,sideways,-1,11\nacross,up,2 cm,9\n"
