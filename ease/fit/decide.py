@@ -190,14 +190,7 @@ def decide(
         *garment_notes(
             length.strain,
             free,
-            ""
-            if membrane is None or not allowed.hangs
-            else slack_note(
-                fabric.evidence,
-                pulls_later(membrane, girth.strain, length.strain, body["waist"]),
-                (membrane.length.cloth, length.bound_by),
-                allowed.least_pull_n,
-            ),
+            _slack_later(fabric, membrane, (girth, length), body, allowed),
             shoulders_filled_in=unsure,
         ),
     )
@@ -213,6 +206,25 @@ def decide(
         free_length=free,
         notes=tuple(note.text for note in notes),
     )
+
+
+def _slack_later(
+    fabric: Fabric,
+    membrane: Membrane | None,
+    chosen: tuple[Decision, Decision],
+    body: Body,
+    allowed: Allowed,
+) -> str:
+    """Say in which later states the straps hang slack, and what to do; or nothing."""
+    girth, length = chosen
+    if membrane is None or length.high is None:
+        return ""
+    now, shortest = (
+        pulls_later(membrane, girth.strain, strain, body["waist"])
+        for strain in (length.strain, length.high.strain)
+    )
+    down = membrane.length.cloth, length.bound_by, length.high.key
+    return slack_note(fabric.evidence, now, shortest, down, allowed.least_pull_n)
 
 
 def membrane_of(fabric: Fabric, way: DirectionName) -> Membrane | None:

@@ -92,7 +92,8 @@ def slack_text(pulls: Mapping[WearState, float], least: float, mend: str) -> str
 def slack_note(
     evidence: Iterable[Evidence],
     pulls: Mapping[WearState, FloatArray],
-    down: tuple[DirectionName, str],
+    shortest: Mapping[WearState, FloatArray],
+    down: tuple[DirectionName, str, str],
     least: float,
 ) -> str:
     """Return where the straps of a decided garment hang slack later, and what to do.
@@ -100,14 +101,24 @@ def slack_note(
     Args:
         evidence: What worn garments have shown of the cloth.
         pulls: Most pull in each later state, N.
-        down: Cloth direction down the body, and the limit that decides there.
+        shortest: The same where it is cut as short as the window allows.
+        down: Cloth direction down the body, the limit that decides there, and the one at
+            the high end.
         least: Pull that the straps are to have at least, N.
     """
+    way, bound_by, end = down
     mend = "cut shorter (a greater pull_n), or from a cloth that grows less, they hold"
-    way, bound_by = down
-    bound, clear = LIMITS.get(bound_by), newest_clear(evidence)
-    if bound is not None and bound.side == "high":
-        mend = f"{bound.title} leaves no shorter cut: take a cloth that grows less"
+    slack = [state for state, pull in pulls.items() if is_slack(pull, least)]
+    if bound_by == end:
+        mend = (
+            f"{LIMITS[end].title} leaves no shorter cut: take a cloth that grows less"
+        )
+    elif any(is_slack(shortest[state], least) for state in slack):
+        mend = (
+            f"no shorter cut that {LIMITS[end].title} leaves holds them: take a cloth "
+            "that grows less"
+        )
+    clear = newest_clear(evidence)
     if way in clear and clear[way][1].differs:
         mend = (
             "that is by the swatch, and a toile found the cloth to lie otherwise down"

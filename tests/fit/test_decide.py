@@ -410,6 +410,23 @@ def test_at_the_growth_limit_down_the_grown_cloth_just_pulls(
     assert float(down) == pytest.approx(0.0, abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("name", "shorter"), [("rib", False), ("soft-tricot", True), ("heavy-matt", True)]
+)
+def test_a_shorter_cut_is_advised_only_where_it_holds_the_straps(
+    name: str, shorter: bool
+) -> None:
+    """As short as the window allows, the straps of the rib still hang slack when wet."""
+    fabric, easy = load_fabric(name), AIMS["easy"]
+    girths = {"bust": 112.5, "waist": 98.0, "hip": 124.0}
+    large = Body(name="invented", values={**girths, "torso_loop": 171.0})
+    (said,) = (n for n in decide(fabric, large, aim=easy).notes if "hang slack" in n)
+    assert ("cut shorter (a greater pull_n)" in said) == shorter
+    assert ("no shorter cut that room to move leaves holds them" in said) != shorter
+    followed = decide(fabric, large, aim=replace(easy, pull_n=29.0))
+    assert any("hang slack" in note for note in followed.notes) != shorter
+
+
 def test_advice_against_slack_straps_gives_way_to_a_toile() -> None:
     """The shorter cut that the swatch asks for is none where the cloth was worn longer."""
     fabric, body = load_fabric("heavy-matt"), complete(load_body("demo"))
