@@ -75,7 +75,7 @@ def _strain_json(row: WornRow) -> dict[str, Any]:
 
 
 def _cause_json(cause: Cause) -> dict[str, Any]:
-    unit = "share" if cause.kind == "cloth" else "cm"
+    unit = "cm" if cause.kind in ("tape", "body") else "share"
     return {
         "kind": cause.kind,
         "name": cause.name,

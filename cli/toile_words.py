@@ -44,6 +44,13 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
                 f"{100 * abs(cause.off):.1f} % {'longer' if cause.off > 0 else 'shorter'} "
                 f"than block and body{earlier} say, at every level alike."
             )
+        elif cause.kind == "toile":
+            found.append(
+                f"At the {cause.name} alone the toile lies {100 * abs(cause.off):.1f} % "
+                f"{'longer' if cause.off > 0 else 'shorter'} than block, body and cloth "
+                f"say, though the {cause.name} was measured again: see whether it is sewn "
+                "and worn there as drawn."
+            )
     found += _unclear(toile)
     if together := _together(result):
         alone = (
@@ -80,7 +87,7 @@ def _together(result: Correction) -> list[str]:
         moved = [
             f"the {move.name} by {100 * (move.kept - 1.0):+.1f} %"
             for move in moves
-            if ("body", own.get(move.name, move.name)) not in off
+            if not {("body", own.get(move.name, move.name)), ("toile", move.name)} & off
             and (move.name == "girth" or move.kept != girth)
         ]
         if moved:
@@ -98,7 +105,12 @@ def doubts(toile: Toile) -> list[list[list[Cause]]]:
 
 
 def _unclear(toile: Toile) -> list[str]:
-    kinds = {"tape": "the mark", "body": "the body's", "cloth": "the cloth"}
+    kinds = {
+        "tape": "the mark",
+        "body": "the body's",
+        "toile": "the toile at the",
+        "cloth": "the cloth",
+    }
     said = []
     for choice in doubts(toile):
         named = [
@@ -121,7 +133,8 @@ def _to_tell(toile: Toile, doubted: list[Cause]) -> str:
     is_round = any(cause.way == "round" for cause in doubted)
     if is_round and len(marked) < _LEAST_MARKED and closed - marked:
         return "Mark another level too, and repeat each mark."
-    return "Read those marks again, add repeats, take the measure again."
+    measure = any(cause.kind == "body" for cause in doubted)
+    return f"Read those marks again, add repeats{', take the measure again' * measure}."
 
 
 def cause_name(cause: Cause) -> str:
@@ -132,7 +145,7 @@ def cause_name(cause: Cause) -> str:
 def cause_size(cause: Cause, value: float, units: str, *, sign: bool = False) -> str:
     """Return a size of a statement with its unit."""
     plus = "+" if sign else ""
-    if cause.kind == "cloth":
+    if cause.kind in ("cloth", "toile"):
         return f"{round(100 * value, 1) + 0.0:{plus}.1f} %"
     from ease.units import CM_PER
 

@@ -79,7 +79,9 @@ def found_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
 
 
 def cut_back(block: Block, body: Body | None, fabric: Fabric) -> str | None:
-    """Return that a block cut anew loses what a toile corrected by a measure that is none.
+    """Return that a block cut anew loses what a toile corrected by a loop that is none.
+
+    A girth that is none leaves the correction in the level's own factor, which stays.
 
     Args:
         block: The block.
@@ -91,13 +93,12 @@ def cut_back(block: Block, body: Body | None, fabric: Fabric) -> str | None:
     """
     if body is None or not same_cloth(block, fabric):
         return None
-    lost = _none(block, as_worn(block, body))
-    if not lost or not block.drafted_for.toiled.meant:
+    lost = {one.key for one in _none(block, as_worn(block, body))}
+    if "torso_loop" not in lost or not block.drafted_for.toiled.meant:
         return None
-    names = ", ".join(one.key.replace("_", " ") for one in lost)
     return (
         f"{fabric.name}: CUT BY THE SWATCH ALONE, which cuts back what a toile corrected "
-        f"(the {names}): let `ease toile` --save tell the fabric first, then `--by-toile`"
+        "(the torso loop): let `ease toile` --save tell the fabric first, then `--by-toile`"
     )
 
 
@@ -133,10 +134,17 @@ def _cleared(one: FoundMeasure, body: Body, block: Block) -> Sentence:
     """Say what follows where a measure that a toile found is none when taken again."""
     cloth = "" if one.sure else " or the cloth"
     why = "something else was off" if one.sure else "the cloth lay otherwise"
-    if block.drafted_for.toiled.meant:
+    if one.key != "torso_loop":
+        why = f"{'the toile' if one.sure else 'the cloth, or the toile,'} lay otherwise"
+        rest = (
+            "what was corrected there stays the block's own, but where it is cut "
+            "`--by-level`; `ease toile` on marks and block of that toile, with this body, says why"
+        )
+    elif block.drafted_for.toiled.meant:
         rest = (
             "so the block is right for that cloth alone, though swatch and body say not: "
-            "`ease toile` on its marks with this body, and --save, tells the fabric"
+            "`ease toile` on marks and block of that toile, with this body and --save, tells "
+            "the fabric"
         )
     else:
         rest = (

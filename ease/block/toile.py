@@ -92,7 +92,7 @@ class Toile:
     @property
     def settled(self) -> frozenset[str]:
         """Keys of measures that were taken again, so that they are not doubted."""
-        return _settled(self.block, self.body)
+        return _taken_again(self.block, self.body)
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -111,7 +111,7 @@ class Toile:
             self,
             fit=fit,
             rows=worn_rows(self.marks, fit),
-            causes=find_causes(self.marks, fit, self.body, self.keys),
+            causes=find_causes(self.marks, fit, self.body, self.keys, self.settled),
         )
 
     def count(self, direction: str, place: str | None = None) -> int:
@@ -174,17 +174,20 @@ def weigh_toile(
     prior = sd * np.where(twice, np.sqrt(0.5), 1.0)
     # Without a loop nothing bears on the unknown; any spread will do.
     prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
-    settled = np.zeros(len(prior_sd), dtype=bool)
+    settled, last = np.zeros((2, len(prior_sd)), dtype=bool)
     marked = {mark.place for mark in judged if mark.direction == "round"}
-    known = _settled(block, body)
+    again = _taken_again(block, body)
     # What no mark lies round is seen through contraction alone: that is no ground to
-    # doubt it.
+    # doubt it. Of a girth taken again the toile itself is doubted at that level, last
+    # where no other level could be marked to tell; down, where there is but one, the cloth.
     settled[: len(keys)] = [
-        key in known or (key in names and key not in marked) for key in keys
+        key not in marked if key in names else key in again for key in keys
     ]
     settled[len(names) + 1] = not marked
+    closed = {level.name for level in levels if level.loop == "closed"}
+    last[: len(names)] = [name in again and closed <= marked for name in names]
     taken = _marks(judged, read.tape_sd, names, cloth.uneven)
-    fit = fit_toile(model, taken, prior_sd, settled)
+    fit = fit_toile(model, taken, prior_sd, settled, last)
     return Toile(
         block=block,
         body=body,
@@ -196,12 +199,12 @@ def weigh_toile(
         remarks=read.remarks,
         fit=fit,
         rows=worn_rows(judged, fit),
-        causes=find_causes(judged, fit, body, keys),
+        causes=find_causes(judged, fit, body, keys, again),
         has_loop=has_loop,
     )
 
 
-def _settled(block: Block, body: Body) -> frozenset[str]:
+def _taken_again(block: Block, body: Body) -> frozenset[str]:
     return body.again | {one.key for one in retaken(block, body)}
 
 

@@ -78,6 +78,8 @@ class Correction:
         moves: Girth, length, and every level.
         cloth_told: Whether the cloth lies unlike the swatch round and down.
         body: Measures to take again.
+        levels_told: Levels at which the toile alone lies otherwise, the girth there having
+            been measured again.
         result: The block before and after; None where nothing moves.
     """
 
@@ -86,6 +88,7 @@ class Correction:
     moves: tuple[Move, ...]
     cloth_told: tuple[bool, bool]
     body: tuple[BodyChange, ...]
+    levels_told: frozenset[str]
     result: Refit | None
 
     @property
@@ -143,6 +146,11 @@ def correct(toile: Toile) -> Correction:
         moves=tuple(moves),
         cloth_told=(judge.told(n + 1), judge.told(n + 2)),
         body=_body_changes(toile, judge),
+        levels_told=frozenset(
+            level.name
+            for at, level in enumerate(toile.levels)
+            if level.name in toile.settled and judge.told(at)
+        ),
         result=_refit(toile, old, moves, toiled),
     )
 
@@ -220,5 +228,5 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
             toile.body[key] * NORMAL_95 * float(sd[at]),
         )
         for at, key in enumerate(keys)
-        if judge.told(at)
+        if judge.told(at) and key not in toile.settled
     )

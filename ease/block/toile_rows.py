@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -19,7 +19,7 @@ from ease.units import NORMAL_95
 __all__ = ["Cause", "Kind", "Verdict", "WornRow", "find_causes", "worn_rows"]
 
 Floats = NDArray[np.float64]
-Kind = Literal["tape", "body", "cloth"]
+Kind = Literal["tape", "body", "toile", "cloth"]
 Verdict = Literal["fits", "off", "likely", "unclear"]
 
 
@@ -52,12 +52,13 @@ class WornRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cause:
-    """One statement that was looked at: a mark, a body measure, or the cloth.
+    """One statement that was looked at: a mark, a body measure, the toile, or the cloth.
 
     Attributes:
-        kind: ``tape`` on a mark, ``body`` measure, or ``cloth`` unlike the swatch.
+        kind: ``tape`` on a mark, ``body`` measure, ``toile`` as sewn and worn at a level
+            whose girth was measured again, or ``cloth`` unlike the swatch.
         name: Which.
-        stated: Its stated spread; cm for tape and body, a share for the cloth.
+        stated: Its stated spread; cm for tape and body, else a share.
         off: How far it is off by the fit, in the same unit; of one that is unclear, if it
             is the one.
         sd: Standard deviation of that.
@@ -83,9 +84,9 @@ class Cause:
         """Whether it is of what lies ``round`` or ``down`` the body."""
         if self.kind == "tape":
             return self.name.split()[-2]
-        if self.kind == "body":
-            return "down" if self.name == "torso_loop" else "round"
-        return self.name
+        if self.kind == "cloth":
+            return self.name
+        return "down" if self.name == "torso_loop" else "round"
 
 
 def worn_rows(marks: Sequence[Mark], fit: ToileFit) -> tuple[WornRow, ...]:
@@ -132,7 +133,11 @@ def worn_rows(marks: Sequence[Mark], fit: ToileFit) -> tuple[WornRow, ...]:
 
 
 def find_causes(
-    marks: Sequence[Mark], fit: ToileFit, body: Body, keys: Sequence[str]
+    marks: Sequence[Mark],
+    fit: ToileFit,
+    body: Body,
+    keys: Sequence[str],
+    again: Collection[str],
 ) -> tuple[Cause, ...]:
     """Return every statement that the marks can check, and whether it holds.
 
@@ -141,9 +146,14 @@ def find_causes(
         fit: The weighing of them.
         body: The wearer.
         keys: Keys of the body measures that were weighed, in the order of the fit.
+        again: Keys of those that were taken again.
     """
     found = fit.found
-    scale = np.array([*(body[key] for key in keys), 1.0, 1.0])
+    marked = {mark.place for mark in marks if mark.direction == "round"}
+    as_toile = [key in again and key in marked for key in keys]
+    kind_of: list[Kind] = ["toile" if one else "body" for one in as_toile]
+    sizes = np.where(as_toile, 1.0, [body[key] for key in keys])
+    scale = np.array([*sizes, 1.0, 1.0])
     used = [*range(len(keys)), len(fit.unknowns) - 2, len(fit.unknowns) - 1]
     row = np.concatenate([np.arange(len(marks)), len(marks) + np.array(used)])
     off, sd = _off(marks, fit, found.fit, used, scale)
@@ -156,7 +166,7 @@ def find_causes(
     away, free = found.away[row], found.first.redundancy[row]
     names: list[tuple[Kind, str]] = [
         *(("tape", f"{m.place} {m.direction} {m.repeat}") for m in marks),
-        *(("body", key) for key in keys),
+        *zip(kind_of, keys, strict=True),
         ("cloth", "round"),
         ("cloth", "down"),
     ]

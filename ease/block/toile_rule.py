@@ -47,20 +47,26 @@ class Judge:
         rows = len(toile.marks)
         self.limit = self._limit(toile) if limit is None else limit
         unclear = set(found.alone)
-        away = found.away[rows:] ** 2
+        away, last = found.away[rows:] ** 2, found.last[rows:]
         wrong = {row - rows for row in (*found.wrong, *found.likely)}
         # Unknowns that explain as much as another one: also those that, looked at among
         # many, are not far enough away for either to be called off.
         self.alike = {row - rows for row in unclear if row >= rows} | {
             at
             for at in range(self.p)
-            if at not in wrong and (np.delete(away, at) > away[at] - APART).any()
+            if at not in wrong and self._rivalled(at, away, last)
         }
         marked_rows = toile.fit.marks.row
         slips = {int(marked_rows[row]) for row in unclear if row < rows}
         # Where a slip of the tape would explain as much, and where no mark lies, only
         # what is told of the cloth moves a factor.
         self.open_rows = {int(row) for row in marked_rows} - slips
+
+    @staticmethod
+    def _rivalled(at: int, away: FloatArray, last: NDArray[np.bool_]) -> bool:
+        """Whether another unknown explains as much as one, or more if it comes last."""
+        needs = np.where(last & ~last[at], away[at] + APART, away[at] - APART)
+        return bool(np.delete(away > needs, at).any())
 
     def _limit(self, toile: Toile) -> float:
         """Return what the largest correction exceeds by chance in 5 of 100 toiles.

@@ -4,6 +4,7 @@ A statement that is wrong draws others along, and two may hide each other, so th
 are not looked for one by one. Of all sets of statements that leave the rest within
 ``critical`` when they go out, the smallest count; and beside the best of these the sets as
 small that leave hardly more misfit. What is in all is wrong, what is in some is unclear.
+A statement of the last resort is in none of these where one can do without it.
 
 Source key: baarda-1968
 """
@@ -50,6 +51,7 @@ class Search:
             settled.
         critical: Size of w beyond which a row does not fit.
         statements: What was searched.
+        last: Which rows are named only where no others explain as much, shape (n + p,).
         cases: The sets of rows that may be the wrong ones, the best first.
         likely: Rows that are given up besides (:func:`give_up`).
     """
@@ -63,6 +65,7 @@ class Search:
     away: Floats
     critical: float
     statements: Statements
+    last: Bools
     cases: tuple[tuple[int, ...], ...]
     likely: tuple[int, ...] = ()
 
@@ -73,12 +76,11 @@ def search(statements: Statements) -> Search:
     Args:
         statements: Readings and spreads.
     """
-    looked = np.ones(statements.count, dtype=bool)
-    if statements.settled is not None:
-        looked[len(statements.values) :] = ~statements.settled
+    looked = ~_rows(statements, statements.settled)
+    last = _rows(statements, statements.last)
     first = weigh(statements)
     limit = critical(max(1, int((first.redundancy > SEEN).sum())))
-    cases = _cases(statements, _smallest(statements, first, looked, limit))
+    cases = _cases(statements, _smallest(statements, first, (looked, last), limit))
     named = [set(rows) for rows in cases]
     wrong = tuple(sorted(_common(named)))
     return Search(
@@ -91,8 +93,17 @@ def search(statements: Statements) -> Search:
         away=np.where(looked, _away(statements, cases), 0.0),
         critical=limit,
         statements=statements,
+        last=last,
         cases=tuple(cases),
     )
+
+
+def _rows(statements: Statements, unknowns: Bools | None) -> Bools:
+    """Return which rows state some unknowns, none if None; shape (n + p,)."""
+    rows = np.zeros(statements.count, dtype=bool)
+    if unknowns is not None:
+        rows[len(statements.values) :] = unknowns
+    return rows
 
 
 def give_up(found: Search, rows: Sequence[int]) -> Search:
@@ -160,13 +171,20 @@ def _look(statements: Statements, first: Fit, use: Bools) -> _Look:
 
 
 def _smallest(
-    statements: Statements, first: Fit, looked: Bools, limit: float
+    statements: Statements, first: Fit, kinds: tuple[Bools, Bools], limit: float
 ) -> list[tuple[int, ...]]:
     """Return the smallest sets of rows without which the rest fits, the best first.
 
     Sets of one size come from those of the size before, by each row that lowers the
     misfit, until no row is left that others check.
+
+    Args:
+        statements: Readings and spreads.
+        first: Fit of all rows.
+        kinds: Which rows are looked at, and which of them as a last resort.
+        limit: Size of w beyond which a row does not fit.
     """
+    looked, last = kinds
     use = np.ones((1, statements.count), dtype=bool)
     while True:
         look = _look(statements, first, use)
@@ -182,6 +200,8 @@ def _smallest(
     # As likely is a set that hardly fits worse and leaves too much elsewhere only.
     told = (~use[good & close]).any(axis=0)
     near = close & (good | (held & ~told[doubted.argmax(axis=1)]))
+    resorts = (last & ~use).sum(axis=1)
+    near &= resorts <= resorts[near & good].min()
     order = np.lexsort((look.misfit, ~good))
     return [tuple(map(int, np.flatnonzero(~use[i]))) for i in order if near[i]]
 

@@ -9,8 +9,10 @@ times as long as drawn, with body girths B and block girths G, the share s that 
 can hold, and S the stretch down at which the block's loop fits the body's (see
 ``ease.block.loop``). The unknowns are shares, 0 where all is as stated: ``b`` of a body
 measure that was taken wrong, ``c`` of cloth that lies stretched further than block and
-body say, as if the garment were smaller by that share. Their spreads are the tape's on
-the body and the swatch's; what is left over is the tape on the marks.
+body say, as if the garment were smaller by that share. Of a girth that was read twice
+``b`` is how the toile lies at that level alone, as sewn or as worn; it is looked for last.
+Their spreads are the tape's on the body and the swatch's; what is left over is the tape on
+the marks.
 """
 
 from __future__ import annotations
@@ -208,7 +210,11 @@ class ToileFit:
 
 
 def fit_toile(
-    model: WornModel, marks: Marks, prior_sd: Floats, settled: Bools | None = None
+    model: WornModel,
+    marks: Marks,
+    prior_sd: Floats,
+    settled: Bools | None = None,
+    last: Bools | None = None,
 ) -> ToileFit:
     """Weigh marks, body measures and swatch against each other.
 
@@ -217,6 +223,8 @@ def fit_toile(
         marks: The marks.
         prior_sd: Stated spread of the unknowns, shape (p,).
         settled: Unknowns that are not doubted, shape (p,); none if None.
+        last: Unknowns that are named only where no others explain as much, shape (p,);
+            none if None.
     """
     widened = spread_factor(marks)
     used = Marks(
@@ -230,7 +238,9 @@ def fit_toile(
         value, slope = model.stretches(unknowns)
         return value[marks.row], slope[marks.row]
 
-    stated = Statements(predict, marks.stretch, used.sd, prior_sd, settled, FARTHEST)
+    stated = Statements(
+        predict, marks.stretch, used.sd, prior_sd, settled, last, FARTHEST
+    )
     found = search(stated)
     return ToileFit(
         model=model, marks=used, prior_sd=prior_sd, widened=widened, found=found

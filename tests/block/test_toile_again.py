@@ -1,0 +1,130 @@
+"""A toile on a body whose girths were measured again: the toile lies off, or the cloth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+
+from ease.block.earlier_toiles import as_worn, cut_back
+from ease.block.measure import level_girths
+from ease.block.pieces import Block
+from ease.block.plan import factors_of_block
+from ease.block.refit import refit
+from ease.block.toile import weigh_toile
+from ease.block.toile_correct import Correction, correct
+from ease.block.toile_evidence import evidence_of
+from ease.body.measures import Body
+from ease.fabric.profile import Fabric
+
+from .test_toile import BODY, Floats, Place, plain, quiet, read_off
+from .test_toile_meant import NEW, after, round_cloth, sewn, truly
+
+GIRTHS = ("bust", "waist", "hip")
+
+
+def taken_again(*keys: str) -> Body:
+    return replace(BODY, again=frozenset(keys))
+
+
+def told(found: Correction) -> list[tuple[str, str]]:
+    return [
+        (c.kind, c.name) for c in found.toile.causes if c.verdict in ("off", "likely")
+    ]
+
+
+@pytest.mark.parametrize("again", [("waist",), ("waist", "hip"), GIRTHS])
+@pytest.mark.parametrize("share", [-0.06, 0.045, 0.09])
+def test_a_level_that_lies_otherwise_alone_is_the_toile_there(
+    block: Block, fabric: Fabric, again: tuple[str, ...], share: float
+) -> None:
+    """The others fit, so that it is neither the cloth nor their measures."""
+    worn = truly(waist=share)
+    found = sewn(block, taken_again(*again), fabric, worn, round_cloth(0.0))
+    assert told(found) == [("toile", "waist")]
+    (cause,) = [one for one in found.toile.causes if one.kind == "toile" and one.off]
+    assert cause.off == pytest.approx(np.expm1(share), rel=1e-3)
+    (move,) = found.moved
+    assert (move.name, found.body) == ("waist", ())
+    assert move.kept == pytest.approx(np.exp(share), rel=1e-3)
+    said = after(found).drafted_for.toiled
+    assert (said.girth, said.measures) == (1.0, ())
+    ratio = evidence_of(found, date(2024, 5, 31)).along
+    assert ratio is not None
+    assert ratio.ratio == pytest.approx(1.0, abs=ratio.half)
+    # Sewn again it is worn as meant, and stays.
+    assert (
+        sewn(after(found), taken_again(*again), fabric, worn, round_cloth(0)).moved
+        == ()
+    )
+
+
+@pytest.mark.parametrize("again", [("waist",), GIRTHS])
+def test_what_all_levels_show_alike_is_the_cloth(
+    block: Block, fabric: Fabric, again: tuple[str, ...]
+) -> None:
+    cloth = round_cloth(0.06)
+    found = sewn(block, taken_again(*again), fabric, truly(), cloth)
+    assert told(found) == [("cloth", "round")]
+    both = sewn(block, taken_again(*again), fabric, truly(waist=0.05), cloth)
+    assert told(both) == [("toile", "waist"), ("cloth", "round")]
+    assert {m.name: m.kept for m in both.moved} == pytest.approx(
+        {"girth": np.exp(0.06), "bust": np.exp(0.06), "hip": np.exp(0.06)}
+        | {"waist": np.exp(0.11)},
+        rel=2e-3,
+    )
+
+
+def _of_waist(block: Block, body: Body, fabric: Fabric, truth: Floats) -> Correction:
+    """A toile marked at the waist alone."""
+    marks = read_off(plain(block, fabric, body=body), truth, quiet)
+    only = tuple(mark for mark in marks.marks if mark.place == "waist")
+    return correct(weigh_toile(replace(marks, marks=only), block, body, fabric))
+
+
+def test_one_of_several_levels_does_not_tell_the_toile_from_the_cloth(
+    block: Block, fabric: Fabric
+) -> None:
+    truth = np.array([0.0, 0.06, 0.0, 0.0, 0.0, 0.0])
+    found = _of_waist(block, taken_again("waist"), fabric, truth)
+    rows = {(c.kind, c.name) for c in found.toile.causes if c.verdict == "unclear"}
+    assert rows == {("toile", "waist"), ("cloth", "round")}
+    (move,) = found.moved
+    assert move.name == "waist"
+    assert after(found).drafted_for.toiled.measures == ()
+
+
+def test_the_only_level_leaves_it_to_the_cloth(block: Block, fabric: Fabric) -> None:
+    """Of a block that no other level can be marked on there is no more to learn."""
+    levels = tuple(level for level in block.levels if level.name == "bust")
+    bust = replace(block, levels=levels, loop_path=(), anchor="bust")
+    at: tuple[Place, ...] = (("bust", "round"),)
+    base = plain(bust, fabric, at)
+    marks = read_off(base, np.array([0.0, 0.0, 0.05, 0.0]), quiet, places=at)
+    again = taken_again("bust")
+    assert told(correct(weigh_toile(marks, bust, again, fabric))) == [
+        ("cloth", "round")
+    ]
+
+
+def test_a_girth_that_reads_the_same_again_leaves_the_block_its_own(
+    block: Block, fabric: Fabric
+) -> None:
+    """Nothing is cut back, in its cloth or in another, and nobody is told so."""
+    worn = truly(waist=0.07)
+    made = after(sewn(block, BODY, fabric, worn, round_cloth(0.0)))
+    again = taken_again("waist")
+    assert cut_back(made, again, fabric) is None
+    (note,) = (str(one) for one in as_worn(made, again).notes)
+    assert "so that the toile lay otherwise" in note
+    assert "stays the block's own, but where it is cut `--by-level`" in note
+    before = level_girths(made)["waist"] / level_girths(made)["bust"]
+    cut = refit(made, factors_of_block(made, again), NEW, again).block
+    assert level_girths(cut)["waist"] / level_girths(cut)["bust"] == pytest.approx(
+        before, rel=2e-3
+    )
+    # Marked again, it lies off by as much as was corrected, and stays.
+    second = sewn(made, again, fabric, worn, round_cloth(0.0))
+    assert (told(second), second.moved) == ([("toile", "waist")], ())
