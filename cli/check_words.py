@@ -152,11 +152,15 @@ def _not_judged(result: WearCheck) -> list[str]:
         notes.append(f"{but}: thigh; {result.thigh_untold}")
     else:
         unknown = list(result.not_judged)
-    if unknown:
+    if named := [name for name in unknown if name in TRUNK_GIRTHS]:
         notes.append(
-            f"{but}: {', '.join(unknown)}; the body has no girth of that name. Known "
-            f"girths are {', '.join(TRUNK_GIRTHS)}: call the level by one of them, add "
-            "the girth to the body, and check again"
+            f"{but}: {', '.join(named)}; the body has no such girth: measure it, add it "
+            "to the body, and check again"
+        )
+    if other := [name for name in unknown if name not in TRUNK_GIRTHS]:
+        notes.append(
+            f"{but}: {', '.join(other)}; no girth has that name. Known girths are "
+            f"{', '.join(TRUNK_GIRTHS)}: call the level by one of them, and check again"
         )
     return notes
 

@@ -208,6 +208,9 @@ class Cells:
             if needed and column in self.table.columns:
                 self.fault(row, column, "is empty")
             return None
+        if ";" in text:
+            self.fault(row, column, f"{text!r} is more than one figure")
+            return None
         if _NOT_A_FIGURE.fullmatch(text):
             self.fault(row, column, f"{text!r} is no reading; leave the cell empty")
             return None

@@ -138,13 +138,14 @@ def _cleared(one: FoundMeasure, body: Body, block: Block) -> Sentence:
         why = f"{'the toile' if one.sure else 'the cloth, or the toile,'} lay otherwise"
         rest = (
             "what was corrected there stays the block's own, but where it is cut "
-            "`--by-level`; `ease toile` on marks and block of that toile, with this body, says why"
+            "`--by-level`; `ease toile` on marks and block of that toile, with this body, "
+            "says why"
         )
     elif block.drafted_for.toiled.meant:
         rest = (
             "so the block is right for that cloth alone, though swatch and body say not: "
-            "`ease toile` on marks and block of that toile, with this body and --save, tells "
-            "the fabric"
+            "`ease toile` on marks and block of that toile, with this body and --save, "
+            "tells the fabric"
         )
     else:
         rest = (

@@ -82,7 +82,13 @@ def read_body(path: Path) -> Body:
         )
         raise BodyError(str(path), what)
     if file_kind(path) == "toml":
-        header, cells = _toml(text, read_toml(path, BodyError), problems)
+        data = read_toml(path, BodyError)
+        schema = data.get("schema")
+        if isinstance(schema, str) and not schema.startswith("ease/body/"):
+            # Of a block or a fabric no other fault is worth a line.
+            what = f'is {schema!r} by its schema and no body; a body is "{SCHEMA}"'
+            raise BodyError(str(path), what)
+        header, cells = _toml(text, data, problems)
     else:
         header, cells = _csv(text, problems)
     return _body(path, header, cells, problems)

@@ -37,7 +37,7 @@ def retested(
     for name in loaded:
         old = _unloaded(old, name)
     across, along = (_direction(new.direction(n), old.direction(n)) for n in DIRECTIONS)
-    kept = _kept(new, old)
+    kept = _kept(new, old, loaded)
     fabric = replace(
         new,
         title=old.title if new.title == new.name else new.title,
@@ -90,11 +90,14 @@ def _loaded(new: Fabric, old: Fabric) -> list[DirectionName]:
     ]
 
 
-def _kept(new: Fabric, old: Fabric) -> list[str]:
-    """Say what stays, one phrase each."""
-    said = [f"all that was read {name}" for name in _stay(new, old)]
-    if loaded := _loaded(new, old):
-        said.append(f"the load test {' and '.join(loaded)}")
+def _kept(new: Fabric, old: Fabric, loaded: Collection[DirectionName]) -> list[str]:
+    """Say what stays, one phrase each; a load test that comes with it does not."""
+    said = [
+        f"{'the hand test' if name in loaded else 'all that was read'} {name}"
+        for name in _stay(new, old)
+    ]
+    if tests := _loaded(new, old):
+        said.append(f"the load test {' and '.join(tests)}")
     if count := len(old.evidence):
         said.append(f"{count} toile{'' if count == 1 else 's'}")
     return said

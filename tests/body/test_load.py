@@ -95,6 +95,7 @@ def test_all_faults_at_once_with_their_lines(tmp_path: Path) -> None:
     [
         ("a.toml", "schema = ", "invalid value"),
         ("a.toml", '[body]\nbust=1\nwaist=1\nhip=1\n', 'must be "ease/body/1"'),
+        ("a.toml", 'schema = "ease/block/1"\nx = 1\n', "by its schema and no body; a body"),
         ("a.toml", 'schema = "ease/body/1"\nunits = "ell"\n[body]\n', "'ell' is none of"),
         ("a.toml", 'schema = "ease/body/1"\nbust = 92\n', "belongs into the table [body]"),
         ("a.csv", "bust,92\nbust,93\nwaist,70\nhip,95\n", "bust is given twice"),

@@ -124,7 +124,7 @@ def test_what_is_not_judged_is_told_with_its_reason(
     arguments = ("--body", "demo", "--fabric", cloth())
     said = " ".join(run(path, *arguments).stderr.split())
     assert "thigh; it lies above the crotch" in said
-    assert "no girth of that name" not in said
+    assert "no girth has that name" not in said
     opened = tuple(replace(level, loop="open") for level in tube.levels)
     save_block(replace(tube, levels=opened), path, force=True)
     done = run(path, *arguments)
@@ -475,6 +475,22 @@ def test_a_level_that_is_no_girth_of_a_body_is_told_what_to_call_it(
     save_block(replace(block, levels=named, anchor="band"), brief)
     args = (str(brief), "--body", "demo", "--fabric", "firm-tricot")
     told = " ".join(run(*args).stderr.split())
-    assert "the body has no girth of that name" in told
+    assert "no girth has that name" in told
     assert "Known girths are bust, high_bust, underbust, waist, hip, neck_base" in told
-    assert "call the level by one of them, add the girth to the body" in told
+    assert "call the level by one of them, and check again" in told
+
+
+def test_a_girth_that_the_body_lacks_is_to_be_measured(tmp_path: Path) -> None:
+    block = load_trace(TRACE).block
+    named = tuple(
+        replace(level, name="underbust") if level.name == "waist" else level
+        for level in block.levels
+    )
+    top = tmp_path / "top.toml"
+    save_block(replace(block, levels=named, anchor="underbust"), top)
+    person = tmp_path / "person.csv"
+    person.write_text("bust,88\nwaist,70\nhip,96\ntorso_loop,155\n", encoding="utf-8")
+    args = (str(top), "--body", str(person), "--fabric", "firm-tricot")
+    told = " ".join(run(*args).stderr.split())
+    assert "underbust; the body has no such girth: measure it, add it to" in told
+    assert "call the level by one of them" not in told

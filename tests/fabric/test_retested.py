@@ -70,7 +70,11 @@ def test_load_tests_and_toiles_stay(make_fabric: Make, old: Fabric) -> None:
 def test_a_direction_that_was_not_read_again_stays_whole(
     make_fabric: Make, old: Fabric
 ) -> None:
-    fabric, note = retested(replace(fresh(make_fabric), along=None), old)
+    new = replace(fresh(make_fabric), along=None)
+    fabric, note = retested(new, old)
+    # A load test that is read with it leaves the hand test alone.
+    _, loaded = retested(new, old, loaded=["along"])
+    assert "kept beside them: the hand test along, the load test across" in loaded
     assert fabric.along == old.along
     assert fabric.tested["along"] == "3 repeats"
     assert fabric.tested["outlier_along_2"] == "growth, kept"
