@@ -188,9 +188,28 @@ def toile_notes(result: Correction, day: date) -> list[str]:
     if not toile.count("down") and toile.has_loop:
         notes.append("no mark runs down: the length factor was not looked at")
     if result.result is not None:
+        notes += _left_alone(result)
         notes.append(_then_check(result))
         notes += [note for note in result.result.notes if "--by-level" not in note]
     return notes
+
+
+def _left_alone(result: Correction) -> list[str]:
+    """Say which levels stay as they are though another moves by itself."""
+    toile = result.toile
+    marked = {mark.place for mark in toile.marks if mark.direction == "round"}
+    kept = {move.name: move.kept for move in result.moves}
+    girth = kept.pop("girth")
+    own = [lv.name for lv in toile.levels if kept[lv.name] != girth]
+    bare = [
+        lv.name for lv in toile.levels if lv.loop == "closed" and lv.name not in marked
+    ]
+    if not own or not bare:
+        return []
+    return [
+        f"no mark lies round the {' and the '.join(bare)}, which did not move with the "
+        f"{' and the '.join(own)}: mark there too"
+    ]
 
 
 def _aside(toile: Toile) -> list[str]:

@@ -283,7 +283,27 @@ def test_what_cannot_be_told_is_said(tmp_path: Path) -> None:
     text = " ".join(result.stdout.split())
     assert "cannot tell which is off: the body's bust, the cloth round" in text
     assert "Mark another level too" in text
-    assert "the length factor was not looked at" in " ".join(result.stderr.split())
+    said = " ".join(result.stderr.split())
+    assert "the length factor was not looked at" in said
+    assert "no mark lies round the waist and the hip, which did not move with" in said
+
+
+def test_a_level_of_a_girth_measured_again_is_told_of_the_toile(tmp_path: Path) -> None:
+    rows = "".join(
+        f"{place},round,10,{worn}\n"
+        for place, worn in (("bust", 12.61), ("waist", 13.4), ("hip", 12.61))
+        for _ in range(3)
+    )
+    person = tmp_path / "person.toml"
+    shipped = files("ease.demo").joinpath("body.toml").read_text(encoding="utf-8")
+    person.write_text('measured_again = "waist"\n' + shipped, encoding="utf-8")
+    result = run(marks(tmp_path, rows), *DEMO[:-2], "--body", str(person))
+    text = " ".join(result.stdout.split())
+    assert "toile: waist" in text
+    # Worn 34.0 instead of 26.1 %: 1.340 / 1.261 - 1 = 6.3 %.
+    assert "At the waist alone the toile lies 6.3 % longer than block, body and" in text
+    assert "though the waist was measured again" in text
+    assert "measure again." not in text
 
 
 def test_a_bad_file_names_all_its_faults(tmp_path: Path) -> None:
