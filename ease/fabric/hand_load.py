@@ -10,7 +10,9 @@ from ease.cells import Cells, Row
 from ease.errors import EaseError, Problem, ReadingError
 from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given
 from ease.fabric.load_points import (
+    SHORTEST,
     LoadPoint,
+    back_problems,
     branch_of,
     hand_sweep,
     load_problem,
@@ -28,7 +30,6 @@ __all__ = ["COLUMNS", "HandLoad", "HandLoadFile", "is_hand_made"]
 
 COLUMNS: Final = ("direction", "repeat", "branch", "load", "length", "extension")
 _NEEDED: Final = ("direction", "load")
-SHORTEST: Final = 0.99  # of the gauge, read unloaded: a slip of the ruler; own choice
 MOST_SLACK: Final = 1.2  # of the gauge, read unloaded; own choice
 WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
 _SHARED: Final = ("gauge", "strip_width", "layers")
@@ -253,6 +254,7 @@ class HandLoadFile:
         self.cells.problems += stretch_problems(points, gauge)
         for way in (up, down):
             self.cells.problems += order_problems(way) if way else []
+        self.cells.problems += back_problems(up, down, gauge)
         self._below_gauge(up, gauge)
         return [hand_sweep(way, gauge) for way in (up, down) if way]
 

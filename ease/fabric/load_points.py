@@ -17,7 +17,9 @@ from ease.fabric.sweep import BranchName, Sweep
 from ease.units import NEWTON_PER
 
 __all__ = [
+    "SHORTEST",
     "LoadPoint",
+    "back_problems",
     "branch_of",
     "hand_sweep",
     "load_problem",
@@ -35,6 +37,10 @@ _BRANCHES: Final[dict[str, BranchName]] = {
 # Nobody hangs more on a strip by hand. Common practice, no source.
 MOST_LOAD: Final = 500.0  # N, 51 kg
 MOST_BARE_LOAD: Final = 50.0  # N, 5 kg, where no unit was given
+SHORTEST: Final = 0.99  # of the gauge, read unloaded: a slip of the ruler; own choice
+CREPT: Final = (
+    1.2  # of the greatest strain: no strip gives so much under less; own choice
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +142,37 @@ def order_problems(points: Sequence[LoadPoint]) -> list[Problem]:
             "loading, which are needed; if they went on, write loading there"
         )
     return [Problem(f"{at.place}, column load", what)]
+
+
+def back_problems(
+    up: Sequence[LoadPoint], down: Sequence[LoadPoint], gauge: float
+) -> list[Problem]:
+    """Return a fault for each reading that cannot be as the weights come off.
+
+    Args:
+        up: Readings of one strip as the weights go on.
+        down: The same as they come off.
+        gauge: Its relaxed length, cm.
+    """
+    heaviest = max(point.tension for point in up)
+    longest = max(up, key=lambda point: point.length)
+    most = gauge + CREPT * (longest.length - gauge)
+    found = []
+    for point in down:
+        length = f"{point.place}, column length"
+        if point.tension > heaviest * (1 + 1e-9):
+            what = "more than the strip was loaded with before the weights came off"
+            found.append(Problem(f"{point.place}, column load", what))
+        elif point.length > most:
+            what = (
+                f"{point.length:g} cm as the weights come off is longer than "
+                f"{longest.length:g} cm under all of them ({longest.place})"
+            )
+            found.append(Problem(length, what))
+        elif point.length < gauge * SHORTEST:
+            what = f"{point.length:g} cm is shorter than the gauge ({gauge:g} cm)"
+            found.append(Problem(length, what))
+    return found
 
 
 def hand_sweep(points: Sequence[LoadPoint], gauge: float) -> Sweep:

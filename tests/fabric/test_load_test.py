@@ -177,6 +177,35 @@ def test_a_slack_strip_longer_than_a_loaded_one_is_refused(
     assert as_short is not None
 
 
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("6,15", "line 5, column load: more than the strip was loaded with"),
+        (
+            "3,20",
+            "line 5, column length: 20 cm as the weights come off is longer than 16",
+        ),
+        ("0,1.02", "line 5, column length: 1.02 cm is shorter than the gauge (10 cm)"),
+    ],
+)
+def test_what_cannot_be_as_weights_come_off_is_refused(
+    tmp_path: Path, row: str, said: str
+) -> None:
+    text = HEAD + "direction,branch,load,length\nacross,up,4,16\n"
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text + f"across,down,{row}\n")
+    assert said in str(caught.value)
+
+
+def test_a_strip_may_creep_under_its_load(tmp_path: Path) -> None:
+    """Read again at the top: 7.2 cm longer than the gauge, a fifth more than 6."""
+    text = HEAD + "direction,branch,load,length\nacross,up,2,13\nacross,up,4,16\n"
+    rows = "across,down,4,{}\nacross,down,2,14\nacross,down,0,10.4\n"
+    assert read(tmp_path, text + rows.format("17.2")).across is not None
+    with pytest.raises(ReadingError, match="line 6, column length"):
+        read(tmp_path, text + rows.format("17.3"))
+
+
 def test_one_unloaded_length_is_rather_wrong_than_all_under_load(
     tmp_path: Path,
 ) -> None:
