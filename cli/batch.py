@@ -216,5 +216,6 @@ def _end(screen: Screen, table: BatchTable, bad: int, out: Path | None) -> None:
         screen.wrote([out, settings_path(out)])
     if bad:
         several = "rows of the table were" if bad > 1 else "row of the table was"
-        error_text(f"{bad} {several} left out; the others are done")
+        rest = "the others are done" if table.rows else "none was done"
+        error_text(f"{bad} {several} left out; {rest}")
         raise typer.Exit(3)

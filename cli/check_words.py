@@ -46,6 +46,8 @@ def _length_lines(result: WearCheck) -> list[str]:
         return []
     strain = result.sizes.length_strain
     hangs = ": it is longer than the body" if strain < 0 else ""
+    if percent_text(strain) == percent_text(0.0):
+        hangs = ": it is as long as the body"
     return [f"Torso loop: stretched {percent_text(strain)} % down the body{hangs}."]
 
 

@@ -91,7 +91,9 @@ def _cause_table(result: Correction, units: str) -> Table:
         stated = cause_size(most, most.stated, units)
         name = f"tape: {len(sound)} marks"
         rows.append((name, stated, "", "", f"{most.away:.1f}", "", "fits"))
-    likely = any(cause.verdict == "likely" for cause in toile.causes)
+    verdicts = {cause.verdict for cause in toile.causes}
+    unclear = "\nunclear: off by as much, if it is off; below stands what else may be"
+    likely = f"\nlikely: as far off by itself, beyond {result.limit:.1f}"
     return make_table(
         "Which statement does not fit",
         ("", "stated sd", "off by", "sd", "away", "explains (%)", ""),
@@ -101,10 +103,9 @@ def _cause_table(result: Correction, units: str) -> Table:
             "sd: standard deviation; away: how far from all the\n"
             f"rest, in its own spread (beyond {toile.limit:.1f} it does not fit);\n"
             "explains: share of the misfit that goes with it; the fewest causes\n"
-            "that explain the marks are taken\n"
-            "unclear: off by as much, if it is off; below stands what else may be"
-            + f"\nlikely: as far off by itself, beyond {result.limit:.1f}"
-            * likely
+            "that explain the marks are taken"
+            + unclear * ("unclear" in verdicts)
+            + likely * ("likely" in verdicts)
         ),
     )
 

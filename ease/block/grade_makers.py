@@ -61,7 +61,9 @@ class Scaled:
         """
         if base is None:
             message = f"block {block.name} names no body that is known here"
-            raise RefusedError(message, hint="give the body that it is for")
+            raise RefusedError(
+                message, hint="give the body that it is for, with --body"
+            )
         self.block, self.base = block, base
         self.old = factors_of_block(block, base)
         _, self.down = worn_strains(block, base)

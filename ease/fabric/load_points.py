@@ -132,8 +132,8 @@ def order_problems(points: Sequence[LoadPoint]) -> list[Problem]:
     at = next(b for a, b in pairwise(points) if b.tension < a.tension)
     name = f"{first.direction} {first.repeat}"
     what = (
-        f"the load falls within {name}; write loading or unloading in a column branch, "
-        "or number the strips in a column repeat"
+        f"the load falls within {name}; is the weight right? Else write loading or "
+        "unloading in a column branch, or number the strips in a column repeat"
     )
     if falling:
         what = (

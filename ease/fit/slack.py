@@ -77,7 +77,7 @@ def slack_text(pulls: Mapping[WearState, float], least: float, mend: str) -> str
         'wet, at most 0.0 N is left over both shoulders'
     """
     slack = [
-        f"{LATER_TITLES[state]}, at most {pull:.1f} N"
+        f"{LATER_TITLES[state]}, at most {pull:.{2 if round(pull, 1) == least else 1}f} N"
         for state, pull in pulls.items()
         if is_slack(pull, least)
     ]
