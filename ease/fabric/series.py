@@ -1,4 +1,4 @@
-"""Join loading and unloading of one repeat where a tester wrote two tables."""
+"""Join what a tester wrote of one repeat in two tables: loading, unloading, a rest."""
 
 from __future__ import annotations
 
@@ -10,18 +10,21 @@ import numpy as np
 
 from ease.errors import Problem
 from ease.fabric.sweep import Series
+from ease.fabric.tester_grid import LEAST_ROWS
 
 __all__ = ["joined_ways", "squeezed"]
 
 LEAST_STRAIN: Final = -0.5  # a slack strip reads short of its gauge, not by half
-NEAR: Final = 0.1  # of the top strain: so near the top of one the other begins
+NEAR: Final = 0.1  # of the top strain: so near the end of one the other begins
+ANEW: Final = 0.2  # of the top strain: a pull that begins lower begins anew; own choice
 
 
 def joined_ways(series: Sequence[Series]) -> list[Series]:
-    """Return repeats with each unloading joined to the loading before it.
+    """Return repeats with each series joined to the one before that it goes on from.
 
-    A series that begins near the top of the one before, and only falls, is its way
-    back. Repeats are numbered anew.
+    It begins where that one ends: it falls from there, as an unloading does, or a pull
+    was parted by a blank line. What begins anew, rising from near no strain, is another
+    repeat. Repeats are numbered anew.
 
     Args:
         series: In the order of the file.
@@ -29,7 +32,7 @@ def joined_ways(series: Sequence[Series]) -> list[Series]:
     joined: list[Series] = []
     for one in series:
         before = joined[-1] if joined else None
-        if before is not None and _comes_back(before, one):
+        if before is not None and _goes_on(before, one):
             joined[-1] = _together(before, one)
         else:
             joined.append(replace(one, repeat=len(joined) + 1))
@@ -46,12 +49,13 @@ def squeezed(series: Sequence[Series]) -> list[Problem]:
     ]
 
 
-def _comes_back(before: Series, after: Series) -> bool:
-    top = float(before.strain.max())
-    rises = before.strain[-1] > top * (1 - NEAR)
+def _goes_on(before: Series, after: Series) -> bool:
+    top = max(float(before.strain.max()), float(after.strain.max()))
     falls = after.strain[0] - after.strain[-1] > 0.5 * np.ptp(after.strain)
     near = abs(after.strain[0] - before.strain[-1]) < NEAR * top
-    return bool(rises and falls and near)
+    rises = before.strain[-1] == before.strain.max() < after.strain[0]
+    anew = after.strain[0] < ANEW * top and not falls and not rises
+    return bool(near and not (anew and after.strain.size >= LEAST_ROWS))
 
 
 def _together(up: Series, down: Series) -> Series:

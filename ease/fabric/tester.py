@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -21,7 +22,7 @@ from ease.fabric.tester_columns import (
     direction_of,
     facts_on_top,
 )
-from ease.fabric.tester_grid import find_grid
+from ease.fabric.tester_grid import LEAST_ROWS, find_grid
 from ease.fabric.tester_runs import AXES, Run, headings, runs_in, words_under
 from ease.units import CM_PER, NEWTON_PER, parse_length, parse_quantity
 
@@ -97,9 +98,22 @@ class _Export:
             )
         if faults := squeezed(found):
             raise ReadingError(self.source, faults)
-        found = [self._said_if_saturated(one) for one in joined_ways(found)]
+        found = self._long_enough(joined_ways(found))
+        found = [self._said_if_saturated(one) for one in found]
         understood = self._understood(runs[0], found, gauge, layers)
         return found, understood, tuple(dict.fromkeys(self.notes))
+
+    def _long_enough(self, found: list[Series]) -> list[Series]:
+        """Return the repeats of rows enough, and say which rows are left out."""
+        kept = [one for one in found if one.strain.size >= LEAST_ROWS]
+        if not kept:
+            message = f"holds no repeat of {LEAST_ROWS} rows or more"
+            raise ReadingError(self.source, message)
+        for one in found:
+            if one.strain.size < LEAST_ROWS:
+                rows = f"{one.strain.size} row{'s' * (one.strain.size > 1)}"
+                self.notes.append(f"{rows} from {one.places[0]} on left out: no repeat")
+        return [replace(one, repeat=at) for at, one in enumerate(kept, start=1)]
 
     def _check_size(self, runs: list[Run]) -> None:
         """Refuse figures that no tester shows, with their lines."""

@@ -138,7 +138,10 @@ def _blocks(cells: list[list[str]], decimal: str) -> list[tuple[int, int]]:
         gap += 1
         # A row or two of error marks does not end the table; words or a blank line do.
         if filled == 0 or gap > 2 or not _only_marks(row, decimal):
-            if i - gap + 1 - start >= LEAST_ROWS:
+            # Fewer rows below a table, with nothing between but blank lines, are its end.
+            above = blocks[-1][1] if blocks else 0
+            goes_on = bool(blocks) and not any(map(any, cells[above:start]))
+            if goes_on or i - gap + 1 - start >= LEAST_ROWS:
                 blocks.append((start, i - gap + 1))
             start = None
     return blocks

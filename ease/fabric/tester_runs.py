@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.fabric.tester_columns import Column, facts_on_top, understand
-from ease.fabric.tester_grid import LEAST_ROWS, Grid, cell_unit, figure
+from ease.fabric.tester_grid import Grid, cell_unit, figure
 from ease.units import CM_PER, NEWTON_PER
 
 __all__ = ["AXES", "Run", "headings", "runs_in", "words_under"]
@@ -126,8 +126,7 @@ def _by_specimen(group: Columns, start: int) -> tuple[list[Run], int]:
     for number in np.unique(which[sound]):
         keep = np.flatnonzero(sound & (which == number))
         columns = {role: (c, v[keep]) for role, (c, v) in group.items()}
-        if keep.size >= LEAST_ROWS:
-            runs.append(Run(columns, [start + int(i) for i in keep]))
+        runs.append(Run(columns, [start + int(i) for i in keep]))
     # Empty rows at the end are a shorter repeat beside a longer one, not a loss.
     last = int(np.flatnonzero(sound)[-1])
     return runs, int((~sound[:last]).sum())
@@ -140,7 +139,9 @@ def headings(grid: Grid, start: int, width: int) -> tuple[list[str], list[str]]:
     """
     names, units = [""] * width, [""] * width
     taken = 0
-    for line in range(start - 1, max(start - 5, -1), -1):
+    # The figures of the block above are no headings.
+    above = max((end for _, end in grid.blocks if end <= start), default=0)
+    for line in range(start - 1, max(start - 5, above - 1), -1):
         row = [cell.strip() for cell in grid.cells[line]]
         filled = [cell for cell in row if cell]
         if not filled:

@@ -318,6 +318,35 @@ def test_a_strip_shorter_than_half_its_gauge_is_refused(tmp_path: Path) -> None:
         read_load_test(write(tmp_path, text), Given(direction="across"))
 
 
+@pytest.mark.parametrize("parted", ["", ";;"])
+@pytest.mark.parametrize("after", [5, 20, 40, 41, 42, 60, 76, 79, 80])
+def test_a_blank_line_parts_no_pull(tmp_path: Path, after: int, parted: str) -> None:
+    e, t = cycle()
+    head = ["gauge;100 mm;", "width;50 mm;", "", "time (s);extension (mm);load (N)"]
+    rows = [
+        f"{i};{100 * x:.3f};{y * 0.05:.4f}"
+        for i, (x, y) in enumerate(zip(e, t, strict=True))
+    ]
+    text = "\n".join([*head, *rows[:after], parted, *rows[after:]]) + "\n"
+    found = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert found.across is not None
+    assert found.across.repeats == 1
+    check(found.across)
+    assert "81 points" in found.understood
+    assert not [note for note in found.notes if "left out" in note]
+
+
+def test_a_few_rows_below_that_go_on_from_nothing_are_said(tmp_path: Path) -> None:
+    e, t = cycle()
+    rows = [f"{100 * x:.3f};{y * 0.05:.4f}" for x, y in zip(e, t, strict=True)]
+    head = ["gauge;100 mm", "width;50 mm", "", "extension (mm);load (N)"]
+    text = "\n".join([*head, *rows, "", "60;7.5", "61;7.6"])
+    found = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert found.across is not None
+    check(found.across)
+    assert "2 rows from line 87 on left out: no repeat" in found.notes
+
+
 def test_words_alone_are_no_table(tmp_path: Path) -> None:
     with pytest.raises(ReadingError, match="no table of"):
         read_load_test(write(tmp_path, "a report\nwithout figures\n"))
