@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.toile import Toile
-from ease.fit.faults import APART
+from ease.fit.faults import APART, AS_MUCH
 
 __all__ = ["Judge"]
 
@@ -65,7 +65,7 @@ class Judge:
     @staticmethod
     def _rivalled(at: int, away: FloatArray, last: NDArray[np.bool_]) -> bool:
         """Whether another unknown explains as much as one, or more if it comes last."""
-        needs = np.where(last & ~last[at], away[at] + APART, away[at] - APART)
+        needs = np.where(last & ~last[at], away[at] + AS_MUCH, away[at] - APART)
         return bool(np.delete(away > needs, at).any())
 
     def _limit(self, toile: Toile) -> float:

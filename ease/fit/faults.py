@@ -4,7 +4,7 @@ A statement that is wrong draws others along, and two may hide each other, so th
 are not looked for one by one. Of all sets of statements that leave the rest within
 ``critical`` when they go out, the smallest count; and beside the best of these the sets as
 small that leave hardly more misfit. What is in all is wrong, what is in some is unclear.
-A statement of the last resort is in none of these where one can do without it.
+A statement of the last resort is in none of these where other unknowns do in its place.
 
 Source key: baarda-1968
 """
@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from ease.fit.weighing import SEEN, Fit, Statements, critical, rows_at, weigh
 
-__all__ = ["APART", "Search", "give_up", "search"]
+__all__ = ["APART", "AS_MUCH", "Search", "give_up", "search"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -28,6 +28,8 @@ Bools = NDArray[np.bool_]
 #: Two sets are told apart where one explains this much more of the sum of squares:
 #: two standard deviations, odds of about 7 to 1. Own choice.
 APART: Final = 4.0
+#: As much is explained by what leaves less than this more: one standard deviation.
+AS_MUCH: Final = 1.0
 MOST_SETS: Final = 200  # that are followed from one size to the next; own choice
 
 
@@ -184,7 +186,7 @@ def _smallest(
         kinds: Which rows are looked at, and which of them as a last resort.
         limit: Size of w beyond which a row does not fit.
     """
-    looked, last = kinds
+    (looked, last), readings = kinds, len(statements.values)
     use = np.ones((1, statements.count), dtype=bool)
     while True:
         look = _look(statements, first, use)
@@ -200,10 +202,30 @@ def _smallest(
     # As likely is a set that hardly fits worse and leaves too much elsewhere only.
     told = (~use[good & close]).any(axis=0)
     near = close & (good | (held & ~told[doubted.argmax(axis=1)]))
-    resorts = (last & ~use).sum(axis=1)
-    near &= resorts <= resorts[near & good].min()
+    near &= ~_needless(~use, np.where(near & good, look.misfit, np.inf), last, readings)
     order = np.lexsort((look.misfit, ~good))
     return [tuple(map(int, np.flatnonzero(~use[i]))) for i in order if near[i]]
+
+
+def _needless(out: Bools, misfit: Floats, last: Bools, readings: int) -> Bools:
+    """Return which sets name a last resort where another one explains as much without.
+
+    One that names a reading instead does not count: a slip of the tape is as likely.
+
+    Args:
+        out: Rows that go out, shape (sets, n + p).
+        misfit: What each set leaves, infinite where the rest is not in order, shape
+            (sets,).
+        last: Rows that are a last resort, shape (n + p,).
+        readings: Number of readings n.
+    """
+    resorts = (out & last).sum(axis=1)
+    needless = np.zeros(len(out), dtype=bool)
+    for at in np.flatnonzero(np.isfinite(misfit) & (resorts < resorts.max(initial=0))):
+        slips = (out[at, :readings] & ~out[:, :readings]).any(axis=1)
+        as_much = misfit[at] < misfit + AS_MUCH
+        needless |= (resorts > resorts[at]) & as_much & ~slips
+    return needless
 
 
 def _larger(use: Bools, misfit: Floats, gain: Floats) -> Bools:

@@ -18,6 +18,7 @@ from ease.block.toile_correct import Correction, correct
 from ease.block.toile_evidence import evidence_of
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
+from ease.fabric.toile_readings import ToileFile
 
 from .test_toile import BODY, Floats, Place, plain, quiet, read_off
 from .test_toile_meant import NEW, after, round_cloth, sewn, truly
@@ -94,6 +95,31 @@ def test_one_of_several_levels_does_not_tell_the_toile_from_the_cloth(
     (move,) = found.moved
     assert move.name == "waist"
     assert after(found).drafted_for.toiled.measures == ()
+
+
+@pytest.mark.parametrize("again", [("waist",), GIRTHS])
+@pytest.mark.parametrize("repeats", [1, 2])
+def test_a_slip_of_the_tape_is_as_likely_as_the_toile(
+    block: Block, fabric: Fabric, again: tuple[str, ...], repeats: int
+) -> None:
+    """One mark off, or one of two: nothing tells it from the toile at that level."""
+    body = taken_again(*again)
+    base = plain(block, fabric, body=body)
+    at: tuple[Place, ...] = (("bust", "round"), ("waist", "round"), ("hip", "round"))
+    marks = read_off(base, np.zeros(6), quiet, repeats=repeats, places=at).marks
+    slips = {1: (-0.6,), 2: (-0.4, -0.6)}[repeats]
+    worn = iter(slips)
+    read = tuple(
+        replace(mark, worn=mark.worn + next(worn)) if mark.place == "waist" else mark
+        for mark in marks
+    )
+    found = correct(
+        weigh_toile(ToileFile(source="made", marks=read), block, body, fabric)
+    )
+    assert told(found) == []
+    unclear = {c.kind for c in found.toile.causes if c.verdict == "unclear"}
+    assert {"tape", "toile"} <= unclear
+    assert found.moved == ()
 
 
 def test_the_only_level_leaves_it_to_the_cloth(block: Block, fabric: Fabric) -> None:
