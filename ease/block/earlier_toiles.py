@@ -16,7 +16,15 @@ from ease.body.measures import Body, body_problems
 from ease.fabric.profile import Fabric
 from ease.sentence import Length, Sentence
 
-__all__ = ["as_worn", "cut_back", "found_notes", "retaken", "same_cloth", "toiled_ways"]
+__all__ = [
+    "as_worn",
+    "cut_back",
+    "found_notes",
+    "left_open",
+    "retaken",
+    "same_cloth",
+    "toiled_ways",
+]
 
 _SAME_CM: Final = 1e-6
 
@@ -174,6 +182,27 @@ def retaken(block: Block, body: Body) -> tuple[FoundMeasure, ...]:
         for one in toiled.measures
         if one.key in body and abs(body[one.key] - one.found) >= _SAME_CM
     )
+
+
+def left_open(block: Block, body: Body) -> dict[str, FoundMeasure]:
+    """Return girths found that may be as taped after all, the cloth being off instead.
+
+    Marks at other levels can tell. Down the body there is but one, so that a torso loop
+    stays as found until it is taken again.
+
+    Args:
+        block: The block.
+        body: The body, as :func:`as_worn` returns it.
+    """
+    toiled = block.drafted_for.toiled
+    if body.name != toiled.wearer:
+        return {}
+    anew = retaken(block, body)
+    return {
+        one.key: one
+        for one in toiled.measures
+        if not (one.sure or one.key == "torso_loop" or one in anew) and one.key in body
+    }
 
 
 def toiled_ways(said: DraftedFor, round_body: str) -> tuple[float, float]:

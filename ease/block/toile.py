@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.earlier_toiles import as_worn, retaken, same_cloth, toiled_ways
+from ease.block.earlier_toiles import (
+    as_worn,
+    left_open,
+    retaken,
+    same_cloth,
+    toiled_ways,
+)
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, FoundMeasure, Level
@@ -95,6 +101,12 @@ class Toile:
         return _taken_again(self.block, self.body)
 
     @property
+    def counted_as_taped(self) -> tuple[str, ...]:
+        """Girths that an earlier toile could not tell from the cloth, marked here."""
+        origin = self.fit.model.origin
+        return tuple(lv.name for at, lv in enumerate(self.levels) if origin[at] != 0.0)
+
+    @property
     def keys(self) -> tuple[str, ...]:
         """Keys of the body measures that were weighed, in the order of the fit."""
         loop = ("torso_loop",) if self.has_loop else ()
@@ -113,6 +125,11 @@ class Toile:
             rows=worn_rows(self.marks, fit),
             causes=find_causes(self.marks, fit, self.body, self.keys, self.settled),
         )
+
+    @property
+    def marked(self) -> frozenset[str]:
+        """Levels with marks round them."""
+        return frozenset(m.place for m in self.marks if m.direction == "round")
 
     def count(self, direction: str, place: str | None = None) -> int:
         """Return the number of marks in a direction, at one place or everywhere."""
@@ -160,12 +177,16 @@ def weigh_toile(
     legs = loop_legs(block)
     has_loop = bool(len(legs)) and "torso_loop" in body
     judged, aside = _judged(read.marks, levels, has_loop=has_loop)
-    loop = body["torso_loop"] if has_loop else None
+    marked = {mark.place for mark in judged if mark.direction == "round"}
+    opened = {key: one for key, one in left_open(block, body).items() if key in marked}
+    origin = _shown_before(block, (fabric, way), names, opened)
+    if not has_loop:
+        origin[-1] = 0.0  # nothing foretells what lies down the body
     model = WornModel(
         sizes=sizes,
         legs=legs if has_loop else legs[:0],
-        loop=float("nan") if loop is None else loop,
-        origin=_shown_before(block, (fabric, way), len(levels), loop),
+        loop=body["torso_loop"] if has_loop else float("nan"),
+        origin=origin,
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     twice = np.array([key in body.again for key in keys])
@@ -175,7 +196,6 @@ def weigh_toile(
     # Without a loop nothing bears on the unknown; any spread will do.
     prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
     settled, last = np.zeros((2, len(prior_sd)), dtype=bool)
-    marked = {mark.place for mark in judged if mark.direction == "round"}
     again = _taken_again(block, body)
     # What no mark lies round is seen through contraction alone: that is no ground to
     # doubt it. Of a girth taken again the toile itself is doubted at that level, last
@@ -211,17 +231,23 @@ def _taken_again(block: Block, body: Body) -> frozenset[str]:
 def _shown_before(
     block: Block,
     cloth: tuple[Fabric, DirectionName],
-    levels: int,
-    loop: float | None,
+    names: Sequence[str],
+    opened: Mapping[str, FoundMeasure],
 ) -> FloatArray:
-    """Return the unknowns that are likely: the cloth as earlier toiles have shown it."""
-    (fabric, way), origin = cloth, np.zeros(levels + 3)
+    """Return the unknowns that are likely by earlier toiles, over the body as found.
+
+    The cloth as they have shown it, and as taped a girth that they could not tell from
+    the cloth: what was left open would count as known, and marks at other levels tell.
+    """
+    (fabric, way), levels = cloth, len(names)
+    origin = np.zeros(levels + 3)
+    for key, one in opened.items():
+        origin[names.index(key)] = np.log(one.taped / one.found)
     if not same_cloth(block, fabric):
         return origin
     girth, length = toiled_ways(block.drafted_for, way)
     origin[levels + 1] = np.log(girth)
-    # Without a loop nothing foretells what lies down the body.
-    origin[levels + 2] = 0.0 if loop is None else np.log(length)
+    origin[levels + 2] = np.log(length)
     return origin
 
 

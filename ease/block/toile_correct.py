@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from ease.block.earlier_toiles import left_open
 from ease.block.pieces import Toiled
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
@@ -131,9 +132,12 @@ def correct(toile: Toile) -> Correction:
     )
     moves, told = [girth, length], []
     sizes = toile.fit.model.sizes
+    # Of body and cloth together an earlier toile has moved it; no mark says otherwise.
+    unseen = left_open(toile.block, toile.body).keys() - toile.marked
     for at, level in enumerate(toile.levels):
-        own, off = float(sizes.block[at] / sizes.body[at]), float(beyond.levels[at])
-        parts = {at: 1.0, n + 1: 1.0}
+        stated = sizes.body[at] * np.exp(toile.fit.model.origin[at])
+        own, off = float(sizes.block[at] / stated), float(beyond.levels[at])
+        parts = {} if level.name in unseen else {at: 1.0, n + 1: 1.0}
         move, moved = _move(
             judge, level.name, own, parts, as_sum=at in sums, beyond=off
         )
@@ -220,11 +224,12 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
     if toile.has_loop:
         keys.append("torso_loop")
     sd = toile.fit.found.fit.sd
+    before = np.exp(toile.fit.model.origin)
     return tuple(
         BodyChange(
             key,
-            toile.body[key],
-            toile.body[key] * float(np.exp(judge.x[at])),
+            toile.body[key] * float(before[at]),
+            toile.body[key] * float(before[at] * np.exp(judge.x[at])),
             toile.body[key] * NORMAL_95 * float(sd[at]),
         )
         for at, key in enumerate(keys)

@@ -10,12 +10,13 @@ now.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.earlier_toiles import retaken
+from ease.block.earlier_toiles import left_open, retaken
 from ease.block.pieces import FoundMeasure, Toiled
 from ease.block.toile import Toile
 from ease.block.toile_rule import Judge
@@ -43,12 +44,13 @@ def beyond_meant(toile: Toile) -> Beyond:
     """Return how far the block of a toile is likely to lie from what was meant of it."""
     n = len(toile.levels)
     toiled = toile.block.drafted_for.toiled
+    open_girths = toile.fit.model.origin[:n]
     if toiled.wearer != toile.body.name or not toile.same_cloth:
-        return Beyond(0.0, np.zeros(n))
+        return Beyond(0.0, open_girths)
     meant = dict(toiled.meant)
     around = np.log1p(toile.fit.model.sizes.strain) + np.log(toile.shown[0])
     aim = [meant.get(lv.name, np.expm1(around[i])) for i, lv in enumerate(toile.levels)]
-    levels = around - np.log1p(aim)
+    levels = around + open_girths - np.log1p(aim)
     length = 0.0
     if toiled.meant_length is not None and toile.has_loop:
         length = float(toile.fit.predicted[0][n] - np.log1p(toiled.meant_length))
@@ -97,10 +99,12 @@ def _measures(
     again = retaken(toile.block, toile.body)
     found = {one.key: one for one in toile.measures_found if one not in again}
     keys = [*(level.name for level in toile.levels), "torso_loop"]
+    found = _closed(toile, judge, keys, found)
     for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
         if at not in moved or key not in toile.body or key in toile.settled:
             continue
-        now, earlier = toile.body[key], found.get(key)
+        now = toile.body[key] * float(np.exp(toile.fit.model.origin[at]))
+        earlier = found.get(key)
         kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
         size = now * float(np.exp(sum(judge.x[i] for i in moved))) / girth
         found[key] = FoundMeasure(
@@ -110,6 +114,31 @@ def _measures(
             judge.told(at),
         )
     return tuple(found.values())
+
+
+def _closed(
+    toile: Toile, judge: Judge, keys: list[str], found: dict[str, FoundMeasure]
+) -> dict[str, FoundMeasure]:
+    """Return measures found before without what this toile lays to the cloth.
+
+    What an earlier one could not tell was of body and cloth together. Told of the cloth,
+    that much is not the body's; told of the body by marks there, it is sure.
+    """
+    kept, cloth = dict(found), judge.n + 1
+    for key, one in left_open(toile.block, toile.body).items():
+        at = keys.index(key) if key in keys else None
+        if at is not None and key in toile.marked:
+            if judge.told(at):
+                size = one.taped * float(np.exp(judge.x[at]))
+                kept[key] = replace(one, found=size, sure=True)
+            elif judge.told(cloth):
+                del kept[key]
+        elif judge.told(cloth):
+            size = one.found / float(np.exp(judge.x[cloth]))
+            kept[key] = replace(one, found=size)
+            if abs(size - one.taped) <= toile.body.sd(key):
+                del kept[key]
+    return kept
 
 
 def _loop(toile: Toile, judge: Judge, moved: Sequence[int]) -> float:

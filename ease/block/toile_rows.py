@@ -152,7 +152,8 @@ def find_causes(
     marked = {mark.place for mark in marks if mark.direction == "round"}
     as_toile = [key in again and key in marked for key in keys]
     kind_of: list[Kind] = ["toile" if one else "body" for one in as_toile]
-    sizes = np.where(as_toile, 1.0, [body[key] for key in keys])
+    stated_as = np.exp(fit.model.origin[: len(keys)]) * [body[key] for key in keys]
+    sizes = np.where(as_toile, 1.0, stated_as)
     scale = np.array([*sizes, 1.0, 1.0])
     used = [*range(len(keys)), len(fit.unknowns) - 2, len(fit.unknowns) - 1]
     row = np.concatenate([np.arange(len(marks)), len(marks) + np.array(used)])

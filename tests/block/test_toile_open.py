@@ -1,0 +1,129 @@
+"""A girth that a toile could not tell from the cloth: the next one may."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pytest
+
+from ease.block.measure import level_girths
+from ease.block.pieces import Block
+from ease.block.plan import Factors, factors_of_block
+from ease.block.refit import refit
+from ease.block.toile import weigh_toile
+from ease.block.toile_correct import Correction, correct
+from ease.block.toile_evidence import evidence_of
+from ease.fabric.profile import Fabric
+
+from .test_toile import BODY, Place, plain, quiet, read_off
+from .test_toile_again import told
+from .test_toile_meant import NAMES, NEW, after, truly
+
+Make = Callable[..., Any]
+
+
+def sewn_at(
+    block: Block, fabric: Fabric, cloth: float, places: tuple[str, ...], **shares: float
+) -> Correction:
+    """A toile marked round some levels, body and cloth off by shares."""
+    at: tuple[Place, ...] = tuple((place, "round") for place in places)
+    base = plain(block, fabric, at)
+    wearer = truly(**shares)
+    unknowns = [np.log(wearer[key] / base.body[key]) for key in NAMES]
+    truth = np.array([*unknowns, cloth, 0.0]) - base.fit.model.origin
+    marks = read_off(base, truth, quiet, places=at)
+    return correct(weigh_toile(marks, block, BODY, fabric))
+
+
+@pytest.fixture
+def half_told(block: Block, fabric: Fabric) -> Block:
+    """Corrected by a toile that was marked at the waist alone: 5 % of body or cloth."""
+    made = after(sewn_at(block, fabric, 0.05, ("waist",)))
+    (found,) = made.drafted_for.toiled.measures
+    assert (found.key, found.sure) == ("waist", False)
+    assert found.found == pytest.approx(70 * np.exp(0.05), rel=1e-3)
+    return made
+
+
+@pytest.mark.parametrize(
+    "places", [("waist", "hip"), ("bust", "waist", "hip"), ("bust", "hip")]
+)
+def test_other_levels_tell_that_it_was_the_cloth(
+    half_told: Block, fabric: Fabric, places: tuple[str, ...]
+) -> None:
+    """As if all had been marked at once: nothing is laid to a measure that was right."""
+    second = sewn_at(half_told, fabric, 0.05, places)
+    assert told(second) == [("cloth", "round")]
+    assert second.body == ()
+    made = after(second)
+    assert made.drafted_for.toiled.measures == ()
+    before, now = level_girths(half_told), level_girths(made)
+    assert now["waist"] == pytest.approx(before["waist"], rel=2e-3)
+    assert now["hip"] == pytest.approx(before["hip"] * np.exp(0.05), rel=2e-3)
+    ratio = evidence_of(second, date(2024, 5, 31)).along
+    assert ratio is not None
+    assert ratio.clear
+    assert ratio.ratio == pytest.approx(np.exp(0.05), rel=2e-3)
+    # Cut for another cloth, body and block are as if nothing had been wrong.
+    cut = refit(made, factors_of_block(made, BODY), NEW, BODY)
+    assert level_girths(cut.block)["waist"] == pytest.approx(NEW.girth * 70, rel=2e-3)
+
+
+def test_other_levels_tell_that_it_was_the_body(
+    half_told: Block, fabric: Fabric
+) -> None:
+    second = sewn_at(half_told, fabric, 0.0, ("bust", "waist", "hip"), waist=0.05)
+    assert told(second) == [("body", "waist")]
+    (change,) = second.body
+    assert change.taped == pytest.approx(70.0)
+    assert change.found == pytest.approx(70 * np.exp(0.05), rel=1e-3)
+    # The block is worn as meant already.
+    assert second.moved == ()
+
+
+def test_what_is_laid_to_the_cloth_is_not_the_measures(
+    half_told: Block, fabric: Fabric
+) -> None:
+    """Cloth 3 % shorter and waist 8 % larger made the 5 %, and the level is right."""
+    second = sewn_at(half_told, fabric, -0.03, ("bust", "hip"), waist=0.08)
+    assert told(second) == [("cloth", "round")]
+    made = after(second)
+    before, now = level_girths(half_told), level_girths(made)
+    assert now["waist"] == pytest.approx(before["waist"], rel=2e-3)
+    (found,) = made.drafted_for.toiled.measures
+    assert found.found == pytest.approx(70 * np.exp(0.08), rel=3e-3)
+    assert not found.sure
+
+
+@pytest.mark.parametrize("share", [0.0, 0.05])
+def test_it_is_open_in_the_next_cloth_too(
+    make_fabric: Make, half_told: Block, fabric: Fabric, share: float
+) -> None:
+    """Worn as meant there, the waist was wrong; not, it is cut back to the tape."""
+    other = make_fabric(
+        {"stretch": 0.9, "sd": 0.02, "n": 5}, {"stretch": 0.7}, name="b"
+    )
+    new = Factors(0.85, 0.97, "b", other.name, BODY.name)
+    found = dict.fromkeys(["waist"], half_told.drafted_for.toiled.measures[0].found)
+    person = replace(BODY, values={**BODY.values, **found})
+    made = refit(half_told, factors_of_block(half_told, person), new, person).block
+    toile = sewn_at(made, other, 0.0, ("bust", "waist", "hip"), waist=share)
+    if share:
+        assert told(toile) == [("body", "waist")]
+        assert toile.moved == ()
+    else:
+        assert [m.name for m in toile.moved] == ["waist"]
+        assert level_girths(after(toile))["waist"] == pytest.approx(0.85 * 70, rel=3e-3)
+
+
+def test_the_same_marks_leave_it_open(half_told: Block, fabric: Fabric) -> None:
+    second = sewn_at(half_told, fabric, 0.05, ("waist",))
+    assert {c.kind for c in second.toile.causes if c.verdict == "unclear"} == {
+        "body",
+        "cloth",
+    }
+    assert second.moved == ()
