@@ -125,8 +125,7 @@ def toile(
     screen.notes(notes)
     screen.document("toile", {**toile_json(result), "notes": notes})
     if out is not None:
-        new = drafted if result.result is None else result.result.block
-        write_block(new, out, force=force)
+        write_block(result.block, out, force=force)
         screen.wrote([out])
     if save is not None:
         kept = _save(result, save, measured_on, read.origin, force=replaces)

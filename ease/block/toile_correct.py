@@ -11,7 +11,7 @@ from types import MappingProxyType
 import numpy as np
 
 from ease.block.earlier_toiles import left_open
-from ease.block.pieces import Toiled
+from ease.block.pieces import Block, Toiled
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
 from ease.block.toile import Toile
@@ -82,6 +82,8 @@ class Correction:
         levels_told: Levels at which the toile alone lies otherwise, the girth there having
             been measured again.
         result: The block before and after; None where nothing moves.
+        block: The block as it is to be kept: also where nothing moves it holds what the
+            marks tell of a measure that an earlier toile left open.
     """
 
     toile: Toile
@@ -91,6 +93,7 @@ class Correction:
     body: tuple[BodyChange, ...]
     levels_told: frozenset[str]
     result: Refit | None
+    block: Block
 
     @property
     def moved(self) -> tuple[Move, ...]:
@@ -144,6 +147,7 @@ def correct(toile: Toile) -> Correction:
         moves.append(move)
         told.append(moved)
     toiled = toiled_after(toile, judge, girth.kept, [*told, moved_down])
+    result = _refit(toile, old, moves, toiled)
     return Correction(
         toile=toile,
         limit=judge.limit,
@@ -155,8 +159,18 @@ def correct(toile: Toile) -> Correction:
             for at, level in enumerate(toile.levels)
             if level.name in toile.settled and judge.told(at)
         ),
-        result=_refit(toile, old, moves, toiled),
+        result=result,
+        block=_as_told(toile.block, toiled) if result is None else result.block,
     )
+
+
+def _as_told(block: Block, toiled: Toiled) -> Block:
+    """Return a block that stays as it is, with what is known now of measures."""
+    drafted = block.drafted_for
+    said = replace(drafted.toiled, measures=toiled.measures)
+    if said == drafted.toiled:
+        return block
+    return replace(block, drafted_for=replace(drafted, toiled=said))
 
 
 def _move(

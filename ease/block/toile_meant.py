@@ -105,8 +105,11 @@ def _measures(
             continue
         now = toile.body[key] * float(np.exp(toile.fit.model.origin[at]))
         earlier = found.get(key)
-        kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
         size = now * float(np.exp(sum(judge.x[i] for i in moved))) / girth
+        if key in toile.counted_as_taped and abs(size - now) <= toile.body.sd(key):
+            found.pop(key, None)  # as taped after all
+            continue
+        kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
         found[key] = FoundMeasure(
             key,
             earlier.taped if kept and earlier else now,
@@ -129,8 +132,7 @@ def _closed(
         at = keys.index(key) if key in keys else None
         if at is not None and key in toile.marked:
             if judge.told(at):
-                size = one.taped * float(np.exp(judge.x[at]))
-                kept[key] = replace(one, found=size, sure=True)
+                kept[key] = replace(one, sure=True)  # the block is cut by it
             elif judge.told(cloth):
                 del kept[key]
         elif judge.told(cloth):

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.toile import Toile
-from ease.fit.faults import APART, AS_MUCH
+from ease.fit.fault_sets import APART, AS_MUCH
 
 __all__ = ["Judge"]
 

@@ -89,7 +89,8 @@ class LoadResult:
         mean = self.curve.power_at(strain)
         if mean is None:
             return None
-        lines = [line_of(s)[:2] for s in self.points if s.branch == "loading"]
+        ups = (sweep for sweep in self.points if sweep.branch == "loading")
+        lines = [from_zero(line_of(sweep)[:2]) for sweep in ups]
         each = np.array([read_line(line, np.asarray(strain)) for line in lines])
         return Estimate(mean, estimate(each).sd, each.size)
 

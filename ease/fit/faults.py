@@ -1,10 +1,8 @@
 """Which of many statements do not fit.
 
 A statement that is wrong draws others along, and two may hide each other, so that they
-are not looked for one by one. Of all sets of statements that leave the rest within
-``critical`` when they go out, the smallest count; and beside the best of these the sets as
-small that leave hardly more misfit. What is in all is wrong, what is in some is unclear.
-A statement of the last resort is in none of these where other unknowns do in its place.
+are not looked for one by one but as sets (``ease.fit.fault_sets``). What is in all sets
+that count is wrong, what is in some is unclear.
 
 Source key: baarda-1968
 """
@@ -13,24 +11,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.fit.weighing import SEEN, Fit, Statements, critical, rows_at, weigh
+from ease.fit.fault_sets import APART, smallest_sets
+from ease.fit.weighing import SEEN, Fit, Statements, critical, weigh
 
-__all__ = ["APART", "AS_MUCH", "Search", "give_up", "search"]
+__all__ = ["Search", "give_up", "search"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-
-#: Two sets are told apart where one explains this much more of the sum of squares:
-#: two standard deviations, odds of about 7 to 1. Own choice.
-APART: Final = 4.0
-#: As much is explained by what leaves less than this more: one standard deviation.
-AS_MUCH: Final = 1.0
-MOST_SETS: Final = 200  # that are followed from one size to the next; own choice
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,7 +73,7 @@ def search(statements: Statements) -> Search:
     last = _rows(statements, statements.last)
     first = weigh(statements)
     limit = critical(max(1, int((first.redundancy > SEEN).sum())))
-    cases = _cases(statements, _smallest(statements, first, (looked, last), limit))
+    cases = _cases(statements, smallest_sets(statements, first, (looked, last), limit))
     named = [set(rows) for rows in cases]
     wrong = tuple(sorted(_common(named)))
     return Search(
@@ -140,103 +131,6 @@ def _alone(
         row: _mixed([fit for rows, fit in cases.items() if row in rows])
         for row in unclear
     }
-
-
-class _Look(NamedTuple):
-    """Sets of rows left out: misfit, w of each row, and unknowns, one set a row."""
-
-    misfit: Floats
-    away: Floats
-    unknowns: Floats
-
-
-def _look(statements: Statements, first: Fit, use: Bools) -> _Look:
-    """Return what is left where some rows go out, for many choices at once.
-
-    Worked out along the slopes at the first fit.
-
-    Args:
-        statements: Readings and spreads.
-        first: Fit of all rows.
-        use: Which rows count, shape (sets, n + p).
-    """
-    apart, design = rows_at(statements, first.unknowns)
-    keep = use.astype(float)
-    inverse = np.linalg.inv(np.einsum("sn,np,nq->spq", keep, design, design))
-    step = np.einsum("spq,sn,nq,n->sp", inverse, keep, design, apart, optimize=True)
-    residuals = keep * (apart - step @ design.T)
-    hat = np.einsum("np,spq,nq->sn", design, inverse, design, optimize=True)
-    free = np.clip(1.0 - hat, 0.0, 1.0)
-    seen = use & (free > SEEN)
-    away = np.where(seen, np.abs(residuals) / np.sqrt(np.where(seen, free, 1.0)), 0.0)
-    return _Look((residuals**2).sum(axis=1), away, first.unknowns + step)
-
-
-def _smallest(
-    statements: Statements, first: Fit, kinds: tuple[Bools, Bools], limit: float
-) -> list[tuple[int, ...]]:
-    """Return the smallest sets of rows without which the rest fits, the best first.
-
-    Sets of one size come from those of the size before, by each row that lowers the
-    misfit, until no row is left that others check.
-
-    Args:
-        statements: Readings and spreads.
-        first: Fit of all rows.
-        kinds: Which rows are looked at, and which of them as a last resort.
-        limit: Size of w beyond which a row does not fit.
-    """
-    (looked, last), readings = kinds, len(statements.values)
-    use = np.ones((1, statements.count), dtype=bool)
-    while True:
-        look = _look(statements, first, use)
-        doubted = np.where(looked, look.away, 0.0)
-        good = doubted.max(axis=1) <= limit
-        if good.any() or not doubted.any():
-            break
-        use = _larger(use, look.misfit, doubted**2)
-    # Where nothing else holds an unknown, giving up its statement leads anywhere.
-    held = np.abs(look.unknowns).max(axis=1) < statements.farthest
-    good = next((some for some in (good & held, good) if some.any()), ~good)
-    close = look.misfit < look.misfit[good].min() + APART
-    # As likely is a set that hardly fits worse and leaves too much elsewhere only.
-    told = (~use[good & close]).any(axis=0)
-    near = close & (good | (held & ~told[doubted.argmax(axis=1)]))
-    near &= ~_needless(~use, np.where(near & good, look.misfit, np.inf), last, readings)
-    order = np.lexsort((look.misfit, ~good))
-    return [tuple(map(int, np.flatnonzero(~use[i]))) for i in order if near[i]]
-
-
-def _needless(out: Bools, misfit: Floats, last: Bools, readings: int) -> Bools:
-    """Return which sets name a last resort where another one explains as much without.
-
-    One that names a reading instead does not count: a slip of the tape is as likely.
-
-    Args:
-        out: Rows that go out, shape (sets, n + p).
-        misfit: What each set leaves, infinite where the rest is not in order, shape
-            (sets,).
-        last: Rows that are a last resort, shape (n + p,).
-        readings: Number of readings n.
-    """
-    resorts = (out & last).sum(axis=1)
-    needless = np.zeros(len(out), dtype=bool)
-    for at in np.flatnonzero(np.isfinite(misfit) & (resorts < resorts.max(initial=0))):
-        slips = (out[at, :readings] & ~out[:, :readings]).any(axis=1)
-        as_much = misfit[at] < misfit + AS_MUCH
-        needless |= (resorts > resorts[at]) & as_much & ~slips
-    return needless
-
-
-def _larger(use: Bools, misfit: Floats, gain: Floats) -> Bools:
-    """Return the sets with one row more that leave the least misfit, each once."""
-    left = np.where(gain > 0.0, misfit[:, None] - gain, np.inf)
-    size = int((~use[0]).sum()) + 1  # in so many ways each set is come by
-    order = np.argsort(left, axis=None, kind="stable")[: MOST_SETS * size]
-    sets, rows = np.unravel_index(order[np.isfinite(left.ravel()[order])], left.shape)
-    grown = use[sets]
-    grown[np.arange(len(rows)), rows] = False
-    return np.unique(grown, axis=0)
 
 
 def _cases(

@@ -81,8 +81,12 @@ def test_other_levels_tell_that_it_was_the_body(
     (change,) = second.body
     assert change.taped == pytest.approx(70.0)
     assert change.found == pytest.approx(70 * np.exp(0.05), rel=1e-3)
-    # The block is worn as meant already.
+    # The block is worn as meant already, and now it is known why.
     assert second.moved == ()
+    (before,) = half_told.drafted_for.toiled.measures
+    said = second.block.drafted_for.toiled
+    assert said.measures == (replace(before, sure=True),)
+    assert second.block.pieces == half_told.pieces
 
 
 def test_what_is_laid_to_the_cloth_is_not_the_measures(
@@ -118,6 +122,8 @@ def test_it_is_open_in_the_next_cloth_too(
     else:
         assert [m.name for m in toile.moved] == ["waist"]
         assert level_girths(after(toile))["waist"] == pytest.approx(0.85 * 70, rel=3e-3)
+        # As taped after all, it is found no more.
+        assert after(toile).drafted_for.toiled.measures == ()
 
 
 def test_the_same_marks_leave_it_open(half_told: Block, fabric: Fabric) -> None:

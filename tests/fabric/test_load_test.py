@@ -129,6 +129,25 @@ def test_an_extension_stands_for_the_length(tmp_path: Path) -> None:
         read(tmp_path, bare)
 
 
+def test_the_spread_counts_each_strip_from_zero(tmp_path: Path) -> None:
+    """The first weight lies beyond 20 %: straight lines from no load lead to it."""
+    text = "# gauge = 10 cm\n# strip_width = 5 cm\n"
+    text += "direction,repeat,load (g),length (cm)\n"
+    for repeat, lengths in enumerate(
+        ((13.0, 15.0), (14.0, 16.1), (12.4, 14.2)), start=1
+    ):
+        for load, length in zip((200, 400), lengths, strict=True):
+            text += f"across,{repeat},{load},{length}\n"
+    across = read(tmp_path, text).across
+    assert across is not None
+    first = 0.2 * 9.80665 / 0.05
+    each = np.array([first * 0.2 / strain for strain in (0.3, 0.4, 0.24)])
+    power = across.power(0.2)
+    assert power is not None
+    assert power.n == 3
+    assert power.sd == pytest.approx(each.std(ddof=1))
+
+
 def test_slack_moves_the_gauge_to_the_length_at_first_tension(tmp_path: Path) -> None:
     text = HEAD + "direction,load,length\nacross,0,10.5\nacross,1,12.6\nacross,2,14.7\n"
     test = read(tmp_path, text)

@@ -1,0 +1,164 @@
+"""The smallest sets of statements without which the rest fits.
+
+Of all sets of statements that leave the rest within ``critical`` when they go out, the
+smallest count; and beside the best of these the sets as small that leave hardly more
+misfit. Sets of one row more count instead where they explain as much more as one wrong row
+must. A statement of the last resort is in none of these where other unknowns do in its
+place.
+
+Source key: baarda-1968
+"""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ease.fit.weighing import SEEN, Fit, Statements, rows_at
+
+__all__ = ["APART", "AS_MUCH", "smallest_sets"]
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+#: Two sets are told apart where one explains this much more of the sum of squares:
+#: two standard deviations, odds of about 7 to 1. Own choice.
+APART: Final = 4.0
+#: As much is explained by what leaves less than this more: one standard deviation.
+AS_MUCH: Final = 1.0
+MOST_SETS: Final = 200  # that are followed from one size to the next; own choice
+
+
+class _Look(NamedTuple):
+    """Sets of rows left out: misfit, w of each row, and unknowns, one set a row."""
+
+    misfit: Floats
+    away: Floats
+    unknowns: Floats
+
+
+def _look(statements: Statements, first: Fit, use: Bools) -> _Look:
+    """Return what is left where some rows go out, for many choices at once.
+
+    Worked out along the slopes at the first fit.
+
+    Args:
+        statements: Readings and spreads.
+        first: Fit of all rows.
+        use: Which rows count, shape (sets, n + p).
+    """
+    apart, design = rows_at(statements, first.unknowns)
+    keep = use.astype(float)
+    inverse = np.linalg.inv(np.einsum("sn,np,nq->spq", keep, design, design))
+    step = np.einsum("spq,sn,nq,n->sp", inverse, keep, design, apart, optimize=True)
+    residuals = keep * (apart - step @ design.T)
+    hat = np.einsum("np,spq,nq->sn", design, inverse, design, optimize=True)
+    free = np.clip(1.0 - hat, 0.0, 1.0)
+    seen = use & (free > SEEN)
+    away = np.where(seen, np.abs(residuals) / np.sqrt(np.where(seen, free, 1.0)), 0.0)
+    return _Look((residuals**2).sum(axis=1), away, first.unknowns + step)
+
+
+def smallest_sets(
+    statements: Statements, first: Fit, kinds: tuple[Bools, Bools], limit: float
+) -> list[tuple[int, ...]]:
+    """Return the smallest sets of rows without which the rest fits, the best first.
+
+    Sets of one size come from those of the size before, by each row that lowers the
+    misfit, until no row is left that others check.
+
+    Args:
+        statements: Readings and spreads.
+        first: Fit of all rows.
+        kinds: Which rows are looked at, and which of them as a last resort.
+        limit: Size of w beyond which a row does not fit.
+    """
+    (looked, last), readings = kinds, len(statements.values)
+    best = None
+    use = np.ones((1, statements.count), dtype=bool)
+    while True:
+        now = _sets(statements, first, looked, limit, use)
+        if best is not None and now.least + limit**2 > best.least:
+            break
+        if now.good.any() or not now.doubted.any():
+            best = now
+        if (use.all() and now.good.any()) or not now.doubted.any():
+            break
+        use = _larger(use, now.look.misfit, now.doubted**2)
+    return _near(best or now, first, last, readings)
+
+
+class _Sets(NamedTuple):
+    """Sets of one size: rows that count, what they leave, and which leave all in order."""
+
+    use: Bools
+    look: _Look
+    doubted: Floats
+    held: Bools
+    good: Bools
+
+    @property
+    def least(self) -> float:
+        """Least misfit of those that leave all in order."""
+        return float(self.look.misfit[self.good].min(initial=np.inf))
+
+
+def _sets(
+    statements: Statements, first: Fit, looked: Bools, limit: float, use: Bools
+) -> _Sets:
+    look = _look(statements, first, use)
+    doubted = np.where(looked, look.away, 0.0)
+    good = doubted.max(axis=1) <= limit
+    # Where nothing else holds an unknown, giving up its statement leads anywhere.
+    held = np.abs(look.unknowns).max(axis=1) < statements.farthest
+    return _Sets(use, look, doubted, held, good & held if (good & held).any() else good)
+
+
+def _near(sets: _Sets, first: Fit, last: Bools, readings: int) -> list[tuple[int, ...]]:
+    """Return the sets that leave hardly more misfit than the best one, the best first."""
+    use, look = sets.use, sets.look
+    out, good = ~use, sets.good if sets.good.any() else np.ones(len(use), dtype=bool)
+    close = look.misfit < look.misfit[good].min() + APART
+    # As likely is a set that hardly fits worse and leaves too much elsewhere only, but
+    # not one that explains next to nothing.
+    told = out[good & close].any(axis=0)
+    explains = first.misfit - look.misfit > APART * out.sum(axis=1)
+    elsewhere = ~told[sets.doubted.argmax(axis=1)]
+    near = close & (good | (sets.held & elsewhere & explains))
+    near &= ~_needless(out, np.where(near & good, look.misfit, np.inf), last, readings)
+    order = np.lexsort((look.misfit, ~good))
+    return [tuple(map(int, np.flatnonzero(out[i]))) for i in order if near[i]]
+
+
+def _needless(out: Bools, misfit: Floats, last: Bools, readings: int) -> Bools:
+    """Return which sets name a last resort where another one explains as much without.
+
+    One that names a reading instead does not count: a slip of the tape is as likely.
+
+    Args:
+        out: Rows that go out, shape (sets, n + p).
+        misfit: What each set leaves, infinite where the rest is not in order, shape
+            (sets,).
+        last: Rows that are a last resort, shape (n + p,).
+        readings: Number of readings n.
+    """
+    resorts = (out & last).sum(axis=1)
+    needless = np.zeros(len(out), dtype=bool)
+    for at in np.flatnonzero(np.isfinite(misfit) & (resorts < resorts.max(initial=0))):
+        slips = (out[at, :readings] & ~out[:, :readings]).any(axis=1)
+        as_much = misfit[at] < misfit + AS_MUCH
+        needless |= (resorts > resorts[at]) & as_much & ~slips
+    return needless
+
+
+def _larger(use: Bools, misfit: Floats, gain: Floats) -> Bools:
+    """Return the sets with one row more that leave the least misfit, each once."""
+    left = np.where(gain > 0.0, misfit[:, None] - gain, np.inf)
+    size = int((~use[0]).sum()) + 1  # in so many ways each set is come by
+    order = np.argsort(left, axis=None, kind="stable")[: MOST_SETS * size]
+    sets, rows = np.unravel_index(order[np.isfinite(left.ravel()[order])], left.shape)
+    grown = use[sets]
+    grown[np.arange(len(rows)), rows] = False
+    return np.unique(grown, axis=0)
