@@ -255,10 +255,19 @@ def _then_check(result: Correction) -> str:
     check = "check the corrected block: `ease check`, with the body as found"
     moved = [move.name for move in result.moved if move.name in ("girth", "length")]
     told = dict(zip(("girth", "length"), result.cloth_told, strict=True))
-    if unclear := [name for name in moved if not told[name]]:
+    own = {change.key for change in result.body} | result.levels_told
+    own |= result.toile.settled
+    girth = result.moves[0].kept
+    unclear = [name for name in moved if not told[name]]
+    unclear += [
+        move.name.replace("_", " ")
+        for move in result.moved
+        if move.name not in ("girth", "length", *own) and move.kept != girth
+    ]
+    if unclear:
         check += (
             f"; the {' and the '.join(unclear)} moved without a clear cause: the block "
-            "takes it for the wearer's until that is measured again, and a fabric kept by "
+            "takes that for the wearer's until it is measured again, and a fabric kept by "
             "--save does not hold it"
         )
     if not any(result.cloth_told):

@@ -150,9 +150,7 @@ def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]
             continue
         fields = _fields(bare)
         if fields[0].lower() in (*_HEADING, "units"):
-            unit = re.sub(r".*\((.*)\)", r"\1", fields[1] if len(fields) > 1 else "")
-            if fields[0].lower() == "units" or canonical_unit(unit) in CM_PER:
-                header["units"] = unit
+            _take_heading(fields, header, below=bool(cells))
             continue
         if len(fields) == 3 and canonical_unit(fields[2]) in {**CM_PER, **NEWTON_PER}:
             fields[1:] = [" ".join(fields[1:])]
@@ -163,6 +161,17 @@ def _csv(text: str, problems: list[Problem]) -> tuple[dict[str, str], list[Cell]
         elif fields[1]:
             cells.append((fields[0], fields[1], where))
     return header, cells
+
+
+def _take_heading(fields: list[str], header: dict[str, str], *, below: bool) -> None:
+    """Take the unit from a heading; a name below measures is the wearer's."""
+    word, said = fields[0].lower(), fields[1] if len(fields) > 1 else ""
+    if below and word == "name":
+        header.setdefault("name", said)
+        return
+    unit = re.sub(r".*\((.*)\)", r"\1", said)
+    if word == "units" or canonical_unit(unit) in CM_PER:
+        header["units"] = unit
 
 
 def _fields(row: str) -> list[str]:

@@ -166,3 +166,9 @@ def test_every_shipped_body_loads_and_says_where_it_is_from() -> None:
     invented = [b.name for b in bodies if b.origin == "invented"]
     assert invented == ["demo"]
     assert "invented" in load_body("demo").title
+
+
+def test_a_name_below_measures_is_the_wearers(tmp_path: Path) -> None:
+    path = tmp_path / "g.csv"
+    path.write_text("bust;100\nname;Gerda\nwaist;76\nhip;104\n", encoding="utf-8")
+    assert load_body(path).name == "Gerda"
