@@ -292,7 +292,7 @@ def plain_number(text: str, decimal: str) -> str:
     body = match["body"]
     if other in body:
         whole = body.partition(decimal)[0]
-        grouped = re.fullmatch(rf"[0-9]{{1,3}}(\{other}[0-9]{{3}})+", whole)
+        grouped = re.fullmatch(rf"[1-9][0-9]{{0,2}}(\{other}[0-9]{{3}})+", whole)
         if grouped is None:
             name = "points" if decimal == "." else "commas"
             message = f"{text!r}: the rest of the file has decimal {name}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+from itertools import zip_longest
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -40,7 +41,7 @@ class Grid(NamedTuple):
 
 
 def find_grid(source: str, text: str) -> Grid:
-    """Return the cells under the separator that makes most rows of figures.
+    """Return the cells under the separator and decimal mark that read most figures.
 
     Args:
         source: The file's name, for messages.
@@ -69,17 +70,32 @@ def find_grid(source: str, text: str) -> Grid:
 
 
 def _best(lines: list[str]) -> Grid | None:
-    """Return the cells under the separator and decimal mark that fit most rows."""
+    """Return the cells under the separator and decimal mark that read most figures.
+
+    Of those that read as many the one that leaves fewest cells unread, and the decimal
+    comma where a column has one in every cell: thousands have not.
+    """
     best: Grid | None = None
-    most = 0
+    most = (0, 0, False)
     for separator in ("\t", ";", ",", " "):
         cells = _cells(lines, separator)
         for decimal in (".", ",") if separator != "," else (".",):
             blocks = _blocks(cells, decimal)
-            score = sum(end - start for start, end in blocks)
+            rows = [row for start, end in blocks for row in cells[start:end]]
+            filled = [cell for row in rows for cell in row if cell]
+            read = sum(not np.isnan(figure(cell, decimal)) for cell in filled)
+            score = read, read - len(filled), decimal == "," and _all_commas(rows)
             if score > most:
                 most, best = score, Grid(cells, blocks, decimal, separator)
     return best
+
+
+def _all_commas(rows: list[list[str]]) -> bool:
+    """Whether a column has a comma in every cell."""
+    return any(
+        all("," in cell for cell in column)
+        for column in zip_longest(*rows, fillvalue="")
+    )
 
 
 def _cells(lines: list[str], separator: str) -> list[list[str]]:

@@ -318,6 +318,52 @@ def test_a_strip_shorter_than_half_its_gauge_is_refused(tmp_path: Path) -> None:
         read_load_test(write(tmp_path, text), Given(direction="across"))
 
 
+@pytest.mark.parametrize("mark", [".", ","])
+@pytest.mark.parametrize("separator", [";", "\t"])
+@pytest.mark.parametrize(
+    ("heads", "row"),
+    [
+        ("extension (mm);load (N)", "{mm:.0f};{newton:.3f}"),
+        ("extension (mm);load (N)", "{mm:.3f};{newton:.3f}"),
+        ("time (s);extension (mm);load (N)", "{i};{mm:.1f};{newton:.3f}"),
+        ("cycle;extension (mm);load (cN)", "1;{mm:.3f};{cn:.3f}"),
+        ("point;time;extension;load\nno;s;mm;N", "{i};{s:.3f};{mm:.3f};{newton:.3f}"),
+        ("extension (mm);load (g);cycle", "{mm:.1f};{g:.0f};1"),
+    ],
+)
+def test_the_decimal_mark_is_told_from_thousands(
+    tmp_path: Path, heads: str, row: str, separator: str, mark: str
+) -> None:
+    """Three decimals look like thousands, and whole numbers read either way."""
+    e, t = cycle()
+    lines = []
+    for i, (x, y) in enumerate(zip(e, t, strict=True)):
+        newton = y * 0.05
+        said = {
+            "mm": 100 * x,
+            "newton": newton,
+            "cn": 100 * newton,
+            "g": 102 * newton,
+        }
+        lines.append(row.format(i=i, s=0.01 * i, **said).replace(".", mark))
+    text = "\n".join(["gauge;100 mm;", "width;50 mm;", "", heads, *lines])
+    text = text.replace(";", separator)
+    found = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert found.across is not None
+    check(found.across)
+
+
+def test_thousands_marks_are_no_decimals(tmp_path: Path) -> None:
+    """Of whole grams those from a thousand on have a comma."""
+    e, t = cycle()
+    rows = [f"{100 * x:.0f};{5.1 * y:,.0f}" for x, y in zip(e, t, strict=True)]
+    head = ["gauge;100 mm", "width;50 mm", "", "extension (mm);load (g)"]
+    text = "\n".join([*head, *rows])
+    found = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert found.across is not None
+    check(found.across)
+
+
 @pytest.mark.parametrize("parted", ["", ";;"])
 @pytest.mark.parametrize("after", [5, 20, 40, 41, 42, 60, 76, 79, 80])
 def test_a_blank_line_parts_no_pull(tmp_path: Path, after: int, parted: str) -> None:
