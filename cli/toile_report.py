@@ -141,7 +141,7 @@ def _rule(result: Correction) -> str:
     limit = f"{result.limit:.1f}"
     rule = (
         f"A factor moves only where the marks put it more than {limit} standard "
-        "deviations from where it is and a slip of the tape does not explain as much. "
+        "deviations from where it is, and no mark that stands out explains as much. "
         "Where body and cloth are exactly as stated, at least 95 of 100 toiles change "
         "nothing."
     )

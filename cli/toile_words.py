@@ -52,6 +52,12 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
                 "and worn there as drawn."
             )
     found += _unclear(toile)
+    found += [
+        f"The {move.name.replace('_', ' ')} moves by {100 * (move.kept - 1.0):+.1f} %: not "
+        "the marks ask for it, but the measures as they are now."
+        for move in result.moved
+        if move.name in result.followed
+    ]
     if together := _together(result):
         alone = (
             f"No single statement is off (beyond {toile.limit:.1f} standard deviations), "
@@ -87,7 +93,9 @@ def _together(result: Correction) -> list[str]:
         moved = [
             f"the {move.name} by {100 * (move.kept - 1.0):+.1f} %"
             for move in moves
-            if not {("body", own.get(move.name, move.name)), ("toile", move.name)} & off
+            if move.name not in result.followed
+            and not {("body", own.get(move.name, move.name)), ("toile", move.name)}
+            & off
             and (move.name == "girth" or move.kept != girth)
         ]
         if moved:
@@ -195,7 +203,12 @@ def toile_notes(result: Correction, day: date) -> list[str]:
     if result.result is not None:
         notes += _left_alone(result)
         notes.append(_then_check(result))
-        notes += [note for note in result.result.notes if "--by-level" not in note]
+        # Each level goes its own way here.
+        notes += [
+            note
+            for note in result.result.notes
+            if "--by-level" not in note and "keeps these differences" not in note
+        ]
     return notes
 
 
@@ -256,9 +269,9 @@ def _then_check(result: Correction) -> str:
     moved = [move.name for move in result.moved if move.name in ("girth", "length")]
     told = dict(zip(("girth", "length"), result.cloth_told, strict=True))
     own = {change.key for change in result.body} | result.levels_told
-    own |= result.toile.settled
+    own |= result.toile.settled | result.followed
     girth = result.moves[0].kept
-    unclear = [name for name in moved if not told[name]]
+    unclear = [name for name in moved if not told[name] and name not in result.followed]
     unclear += [
         move.name.replace("_", " ")
         for move in result.moved

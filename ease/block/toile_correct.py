@@ -81,6 +81,7 @@ class Correction:
         body: Measures to take again.
         levels_told: Levels at which the toile alone lies otherwise, the girth there having
             been measured again.
+        followed: Moves that no mark asks for, but the measures as they are now.
         result: The block before and after; None where nothing moves.
         block: The block as it is to be kept: also where nothing moves it holds what the
             marks tell of a measure that an earlier toile left open.
@@ -92,6 +93,7 @@ class Correction:
     cloth_told: tuple[bool, bool]
     body: tuple[BodyChange, ...]
     levels_told: frozenset[str]
+    followed: frozenset[str]
     result: Refit | None
     block: Block
 
@@ -146,7 +148,13 @@ def correct(toile: Toile) -> Correction:
         )
         moves.append(move)
         told.append(moved)
-    toiled = toiled_after(toile, judge, girth.kept, [*told, moved_down])
+    causes = dict(
+        zip([move.name for move in moves[1:]], [moved_down, *told], strict=True)
+    )
+    followed = frozenset(
+        move.name for move in moves[1:] if move.kept != 1.0 and not causes[move.name]
+    )
+    toiled = toiled_after(toile, judge, girth.kept, [*told, moved_down], followed)
     result = _refit(toile, old, moves, toiled)
     return Correction(
         toile=toile,
@@ -159,6 +167,7 @@ def correct(toile: Toile) -> Correction:
             for at, level in enumerate(toile.levels)
             if level.name in toile.settled and judge.told(at)
         ),
+        followed=followed,
         result=result,
         block=_as_told(toile.block, toiled) if result is None else result.block,
     )
@@ -202,12 +211,13 @@ def _refit(
     }
     even = all(ratio == girth.kept for ratio in by_level.values())
     levels_after = {name: factor * girth.kept for name, factor in old.levels.items()}
-    if toile.settled & {name for name, kept in own.items() if kept != girth.kept}:
+    held = toile.settled & {name for name, kept in own.items() if kept != girth.kept}
+    if held:
         # No measure holds what moves where it was taken again: the level's factor does.
+        now = {move.name: move.new for move in levels if move.name in held}
         levels_after = {
-            name: old.levels.get(name, old.girth)
-            * (by if name in toile.settled else girth.kept)
-            for name, by in by_level.items()
+            name: now.get(name, old.levels.get(name, old.girth) * girth.kept)
+            for name in by_level
         }
     settled_down = "torso_loop" in toile.settled
     by_cloth = length.kept if settled_down else toiled.length / toile.shown[1]

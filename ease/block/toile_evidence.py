@@ -131,7 +131,8 @@ def _ratios(correction: Correction) -> Iterator[tuple[DirectionName, WornRatio]]
 def _fits(correction: Correction, way: str) -> bool:
     """Whether nothing is said against the cloth in a direction, nor may be its doing."""
     told = {"length" if one.key == "torso_loop" else one.key for one in correction.body}
-    moved = {move.name for move in correction.moved} - told - correction.levels_told
+    told |= correction.levels_told | correction.followed
+    moved = {move.name for move in correction.moved} - told
     down = moved & {"length"}
     return not (down if way == "down" else moved - down) and all(
         cause.verdict == "fits"

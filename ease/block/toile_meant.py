@@ -9,7 +9,7 @@ now.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -61,7 +61,11 @@ def beyond_meant(toile: Toile) -> Beyond:
 
 
 def toiled_after(
-    toile: Toile, judge: Judge, girth: float, told: Sequence[Sequence[int]]
+    toile: Toile,
+    judge: Judge,
+    girth: float,
+    told: Sequence[Sequence[int]],
+    followed: Collection[str],
 ) -> Toiled:
     """Return what a block says of toiles once one more has moved its factors.
 
@@ -70,6 +74,7 @@ def toiled_after(
         judge: What its marks tell.
         girth: By what it multiplied the girth factor.
         told: Unknowns that moved each level, then the length.
+        followed: Levels that moved by the measures as they are now alone.
     """
     old, n = toile.block.drafted_for.toiled, judge.n
     same = old.wearer == toile.body.name and toile.same_cloth
@@ -85,14 +90,18 @@ def toiled_after(
         shown_round * girth,
         shown_down * down,
         toile.body.name,
-        _measures(toile, judge, girth, told),
+        _measures(toile, judge, girth, told, followed),
         tuple({**meant, **(dict(old.meant) if same else {})}.items()),
         known if length is None else length,
     )
 
 
 def _measures(
-    toile: Toile, judge: Judge, girth: float, told: Sequence[Sequence[int]]
+    toile: Toile,
+    judge: Judge,
+    girth: float,
+    told: Sequence[Sequence[int]],
+    followed: Collection[str],
 ) -> tuple[FoundMeasure, ...]:
     """Return the wearer's measures that are others than taped, by this toile too."""
     n = judge.n
@@ -100,15 +109,14 @@ def _measures(
     found = {one.key: one for one in toile.measures_found if one not in again}
     keys = [*(level.name for level in toile.levels), "torso_loop"]
     found = _closed(toile, judge, keys, found)
+    for key in set(toile.counted_as_taped) & set(followed):
+        found.pop(key, None)  # as taped after all
     for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
         if at not in moved or key not in toile.body or key in toile.settled:
             continue
         now = toile.body[key] * float(np.exp(toile.fit.model.origin[at]))
         earlier = found.get(key)
         size = now * float(np.exp(sum(judge.x[i] for i in moved))) / girth
-        if key in toile.counted_as_taped and abs(size - now) <= toile.body.sd(key):
-            found.pop(key, None)  # as taped after all
-            continue
         kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
         found[key] = FoundMeasure(
             key,

@@ -1,10 +1,10 @@
 """Which corrections the marks of a toile justify.
 
 The rule: a correction is kept only where it lies further from nothing than a limit in
-its own standard deviations, and where the marks can tell its cause from a slip of the
-tape. Else the factor stays as it is. The limit is 2, or more where many corrections are
-looked at: such that, with body and cloth exactly as stated, the spread of the marks alone
-leaves every factor and measure as it is in 95 of 100 toiles.
+its own standard deviations, and where no mark that stands out, as by a slip of the tape,
+explains as much. Else the factor stays as it is. The limit is 2, or more where many
+corrections are looked at: such that, with body and cloth exactly as stated, the spread of
+the marks alone leaves every factor and measure as it is in 95 of 100 toiles.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from ease.block.toile import Toile
 from ease.fit.fault_sets import APART, AS_MUCH
+from ease.fit.weighing import critical
 
 __all__ = ["Judge"]
 
@@ -49,15 +50,25 @@ class Judge:
         unclear = set(found.alone)
         away, last = found.away[rows:] ** 2, found.last[rows:]
         wrong = {row - rows for row in (*found.wrong, *found.likely)}
+        slip = self._slips(toile)
         # Unknowns that explain as much as another one: also those that, looked at among
         # many, are not far enough away for either to be called off.
         self.alike = {row - rows for row in unclear if row >= rows} | {
             at
             for at in range(self.p)
-            if at not in wrong and self._rivalled(at, away, last)
+            if at not in wrong
+            and (
+                self._rivalled(at, away, last)
+                or (slip[at] and slip[at] > away[at] - AS_MUCH)
+            )
         }
         marked_rows = toile.fit.marks.row
         slips = {int(marked_rows[row]) for row in unclear if row < rows}
+        most = np.append(
+            np.maximum(away[: self.n], away[self.n + 1]), away[self.n :: 2].max()
+        )
+        told = slip[: self.n + 1]
+        slips |= set(np.flatnonzero((told > 0.0) & (told > most - AS_MUCH)).tolist())
         # Where a slip of the tape would explain as much, and where no mark lies, only
         # what is told of the cloth moves a factor.
         self.open_rows = {int(row) for row in marked_rows} - slips
@@ -67,6 +78,21 @@ class Judge:
         """Whether another unknown explains as much as one, or more if it comes last."""
         needs = np.where(last & ~last[at], away[at] + AS_MUCH, away[at] - APART)
         return bool(np.delete(away > needs, at).any())
+
+    def _slips(self, toile: Toile) -> FloatArray:
+        """Return the most that one mark explains of what each unknown bears on.
+
+        Shape (p,): at a level, down the body, at all levels, and down again. Only a mark
+        counts that stands out from as many marks as lie there; 0 where none does.
+        """
+        found, row = toile.fit.found, toile.fit.marks.row
+        each = found.away[: len(row)] ** 2
+        each[[one for one in found.wrong if one < len(row)]] = 0.0
+        beside = np.array([critical(count) for count in np.bincount(row)[row]])
+        each[each <= beside**2] = 0.0
+        most = np.zeros(self.n + 1)
+        np.maximum.at(most, row, each)
+        return np.concatenate([most, [most[: self.n].max(initial=0.0), most[self.n]]])
 
     def _limit(self, toile: Toile) -> float:
         """Return what the largest correction exceeds by chance in 5 of 100 toiles.
@@ -131,7 +157,8 @@ class Judge:
     ) -> tuple[float, tuple[int, ...]]:
         """Return the log ratio to apply and the unknowns that make it up.
 
-        These are the parts that are told, or else their sum.
+        These are the parts that are told, or else their sum; none where the marks ask for
+        little and it is what is known beforehand that lies off what was meant.
 
         Args:
             parts: Weight by unknown.
@@ -143,12 +170,14 @@ class Judge:
         if beyond and abs(value + beyond) <= self.limit * sd:
             return 0.0, ()
         told = [unknown for unknown in parts if self.told(unknown)]
-        if not told and as_sum and (beyond or self.beyond(weights)):
+        asked = self.beyond(weights)
+        by_marks = bool(told) or asked or abs(value) > abs(beyond)
+        if not told and as_sum and (beyond or asked):
             told = list(parts)
         if not told:
             return 0.0, ()
         moved = sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
-        return beyond + moved, tuple(told)
+        return beyond + moved, tuple(told) if by_marks else ()
 
     def weights(self, parts: dict[int, float]) -> FloatArray:
         """Return parts as a vector over the unknowns."""

@@ -19,6 +19,7 @@ from ease.block.toile_evidence import evidence_of
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 from ease.fabric.toile_readings import ToileFile
+from ease.fit.weighing import critical
 
 from .test_toile import BODY, Floats, Place, plain, quiet, read_off
 from .test_toile_meant import NEW, after, round_cloth, sewn, truly
@@ -154,3 +155,59 @@ def test_a_girth_that_reads_the_same_again_leaves_the_block_its_own(
     # Marked again, it lies off by as much as was corrected, and stays.
     second = sewn(made, again, fabric, worn, round_cloth(0.0))
     assert (told(second), second.moved) == ([("toile", "waist")], ())
+
+
+@pytest.mark.parametrize("again", [(), ("waist",)])
+def test_a_level_follows_a_measure_that_was_put_right(
+    block: Block, fabric: Fabric, again: tuple[str, ...]
+) -> None:
+    """The first toile shows the cloth alone; then the waist is taped 4 cm larger."""
+    cloth = round_cloth(0.04)
+    made = after(sewn(block, BODY, fabric, truly(), cloth))
+    worn = truly(waist=0.055)
+    values = {**BODY.values, "waist": worn["waist"]}
+    taped = replace(BODY, values=values, again=frozenset(again))
+    second = sewn(made, taped, fabric, worn, cloth)
+    assert told(second) == []
+    assert second.followed == {"waist"}
+    (move,) = second.moved
+    assert move.kept == pytest.approx(np.exp(0.055), rel=2e-3)
+    cut = after(second)
+    said = cut.drafted_for
+    assert said.toiled.measures == ()
+    factor = 0.8 * np.exp(0.04)
+    assert said.girth_factor == pytest.approx(factor, rel=2e-3)
+    waist = level_girths(cut)["waist"] / worn["waist"]
+    assert dict(said.level_factors).get("waist", said.girth_factor) == pytest.approx(
+        waist, rel=1e-3
+    )
+    by_level = refit(cut, factors_of_block(cut, taped), NEW, taped, by_level=True).block
+    assert level_girths(by_level)["waist"] == pytest.approx(
+        NEW.girth * worn["waist"], rel=3e-3
+    )
+    # Marked again, it fits and stays.
+    assert sewn(cut, taped, fabric, worn, cloth).moved == ()
+
+
+@pytest.mark.parametrize(("repeats", "slip"), [(6, 0.7), (2, 0.5)])
+def test_a_mark_that_stands_out_and_explains_as_much_moves_nothing(
+    block: Block, fabric: Fabric, repeats: int, slip: float
+) -> None:
+    """Not so far off that it is left out, and enough to move the waist with the rest."""
+    base = plain(block, fabric)
+    rng = np.random.default_rng(5)
+    looked = 0
+    for _ in range(60):
+        marks = read_off(base, np.zeros(6), rng.standard_normal, repeats=repeats).marks
+        first = next(m for m in marks if (m.place, m.direction) == ("waist", "round"))
+        read = tuple(replace(m, worn=m.worn + slip) if m is first else m for m in marks)
+        made = weigh_toile(ToileFile(source="made", marks=read), block, BODY, fabric)
+        causes = made.causes
+        tape = max(c.explains for c in causes if c.kind == "tape")
+        rest = max(c.explains for c in causes if c.kind != "tape" and c.way == "round")
+        own = [c for c in causes if c.name.startswith("waist round")]
+        stands = max(c.away for c in own) > critical(repeats)
+        if stands and tape > rest and all(c.verdict == "fits" for c in causes):
+            looked += 1
+            assert not [m for m in correct(made).moved if m.name == "waist"]
+    assert looked >= 5
