@@ -28,7 +28,10 @@ def check_tables(result: WearCheck, units: str) -> list[Table]:
         text_columns=(0, 1),
         caption=""
         if all(level.loop == "closed" for level in result.levels)
-        else "Block, where the girth is cut open: as if the cloth ran on over the gap.",
+        else (
+            "In brackets, where the girth is cut open: not measured, but as cut\n"
+            "by the factor of the closed levels; how it lies there is not judged."
+        ),
     )
     return [size, *_load_tables(result)]
 
@@ -37,14 +40,16 @@ def _size_row(result: WearCheck, index: int, units: str) -> tuple[str, ...]:
     from ease.units import length_text, percent_text
 
     level, sizes, spread = result.levels[index], result.sizes, result.spread
-    reached = "-"
+    reached, girth = "-", length_text(sizes.block[index], units)
     if level.loop == "closed":
         reached = length_text(result.reached[index], units)
+    else:
+        girth = f"({girth})"
     return (
         level.name,
         level.loop,
         length_text(sizes.body[index], units),
-        length_text(sizes.block[index], units),
+        girth,
         percent_text(sizes.strain[index]),
         half_text(spread.strain[index] if spread else None, 100, 1),
         percent_text(result.stretch_used[index], 0),

@@ -147,6 +147,11 @@ def _not_judged(result: WearCheck) -> list[str]:
             "closed loop: how far the cloth is worn hangs on the gap, so room to move and "
             "hold are not known"
         )
+    elif partly := [level.name for level in result.levels if level.loop == "partly"]:
+        notes.append(
+            f"not judged at the {', '.join(partly)}, cut partly open: how the cloth lies "
+            "there hangs on the gap, whatever the block is; try it on"
+        )
     way, _ = result.passes
     but = f"NOT JUDGED but for going on over the {way}"
     unknown = [name for name in result.not_judged if name != "thigh"]

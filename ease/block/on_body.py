@@ -43,7 +43,7 @@ def sizes_on(block: Block, body: Body) -> tuple[tuple[Level, ...], Sizes]:
 
     Returns:
         The levels top to bottom, and the sizes. At a level that is cut open the block's
-        girth is what it would be if its cloth ran on over the gap.
+        girth is not measured but what the factor of the closed levels makes of the body's.
 
     Raises:
         RefusedError: If the body knows the girth of no level, or a closed level of the

@@ -174,11 +174,16 @@ def correct(toile: Toile) -> Correction:
 
 
 def _as_told(block: Block, toiled: Toiled) -> Block:
-    """Return a block that stays as it is, with what is known now of measures."""
-    drafted = block.drafted_for
-    said = replace(drafted.toiled, measures=toiled.measures)
-    if said == drafted.toiled:
+    """Return a block that stays as it is, but for measures that are sure now.
+
+    Its factors are cut over the measures as found, so that none may go.
+    """
+    drafted, now = block.drafted_for, {(m.key, m.found): m for m in toiled.measures}
+    old = drafted.toiled
+    measures = tuple(now.get((one.key, one.found), one) for one in old.measures)
+    if measures == old.measures:
         return block
+    said = replace(old, measures=measures)
     return replace(block, drafted_for=replace(drafted, toiled=said))
 
 

@@ -6,13 +6,13 @@ strains, each repeat read off along straight lines, as far as every repeat reach
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from ease.errors import ReadingError, RefusedError
+from ease.errors import Problem, ReadingError, RefusedError
 from ease.fabric.counted import counted, joined
 from ease.fabric.profile import DIRECTIONS, DirectionName, Estimate, Fabric, Origin
 from ease.fabric.repeats import Band, Line, band_of, from_zero, read_line, to_zero
@@ -29,6 +29,7 @@ POWER_AT: Final = (0.20, 0.40, 0.60)
 # 360 gf/cm at 12 % (2,900). Source keys: kes-knit, astm-d3107
 LEAST_MODULUS: Final = 20.0
 MOST_MODULUS: Final = 5000.0
+MOST_GAINED: Final = 0.05  # of the work, by the ruler's noise; own choice
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -173,6 +174,8 @@ def load_result(
                 f"; the readings reach {most:.2g} N/m only: is the unit of load right?"
             )
         raise ReadingError(source, what) from None
+    if gained := _gained(direction, dict(zip(back, loops, strict=True))):
+        raise ReadingError(source, gained)
     notes += _odd_power(direction, curve)
     first = [s for s in sweeps if s.branch == "loading" and s.cycle == 1]
     cycles = max(sweep.cycle for sweep in sweeps)
@@ -190,6 +193,20 @@ def load_result(
         hold=hold,
         notes=tuple(notes),
     )
+
+
+def _gained(direction: str, loops: Mapping[int, TensionCurve]) -> list[Problem]:
+    """Return a fault for each repeat that gives back more work than was put in."""
+    return [
+        Problem(
+            f"{direction} {repeat}",
+            f"gives back {-100 * lost:.0f} % more work than was put in, which no cloth "
+            "does: at one load the strip is shorter coming off than going on; were "
+            "lengths written one row off, or loading and unloading mixed up?",
+        )
+        for repeat, loop in loops.items()
+        if (lost := loop.energy_lost) is not None and lost < -MOST_GAINED
+    ]
 
 
 def _odd_power(direction: str, curve: TensionCurve) -> list[str]:

@@ -190,6 +190,25 @@ def test_a_loop_that_reads_the_same_again_was_not_what_was_off(
     assert loop == pytest.approx(first, rel=0.005)
 
 
+@pytest.mark.parametrize(
+    "person",
+    [
+        replace(BODY, again=frozenset({"torso_loop"})),
+        replace(BODY, values={**BODY.values, "torso_loop": 171.0}),
+        replace(BODY, name="other", values={**BODY.values, "torso_loop": 176.0}),
+    ],
+)
+def test_a_toile_that_moves_nothing_leaves_the_block_its_measures(
+    block: Block, fabric: Fabric, person: Body
+) -> None:
+    """Its factors are cut over the loop as found, whatever was measured since."""
+    made = after(sewn(block, BODY, fabric, truly(), round_cloth(0.0, 0.05)))
+    assert [one.key for one in made.drafted_for.toiled.measures] == ["torso_loop"]
+    second = sewn(made, person, fabric, truly(torso_loop=0.045), round_cloth(0.0))
+    assert second.moved == ()
+    assert second.block == made
+
+
 @pytest.mark.parametrize("corrected", [False, True])
 def test_with_the_loop_measured_again_it_is_the_cloth(
     block: Block, fabric: Fabric, *, corrected: bool

@@ -480,6 +480,22 @@ def test_a_level_that_is_no_girth_of_a_body_is_told_what_to_call_it(
     assert "call the level by one of them, and check again" in told
 
 
+def test_a_level_cut_partly_open_is_not_judged_and_said_so(
+    make_tube: Tube, cloth: Callable[..., Path], tmp_path: Path
+) -> None:
+    """Its girth is no measure of the block, so it stands in brackets."""
+    tube = make_tube(70.4, 56.0, 76.8)
+    bust, *rest = tube.levels
+    path = tmp_path / "low-back.toml"
+    save_block(replace(tube, levels=(replace(bust, loop="partly"), *rest)), path)
+    done = run(path, "--body", "demo", "--fabric", cloth())
+    assert "not judged at the bust, cut partly open" in " ".join(done.stderr.split())
+    said = " ".join(done.stdout.split())
+    # Of 88 cm by the factor of waist and hip: (56 + 76.8) / (70 + 96) = 0.8.
+    assert "bust partly 88.0 (70.4)" in said
+    assert "In brackets, where the girth is cut open: not measured" in said
+
+
 def test_a_girth_that_the_body_lacks_is_to_be_measured(tmp_path: Path) -> None:
     block = load_trace(TRACE).block
     named = tuple(

@@ -216,6 +216,27 @@ def test_what_cannot_be_as_weights_come_off_is_refused(
     assert said in str(caught.value)
 
 
+@pytest.mark.parametrize(("off", "refused"), [(0.0, False), (0.1, False), (0.8, True)])
+def test_no_cloth_gives_back_more_than_was_put_in(
+    tmp_path: Path, off: float, refused: bool
+) -> None:
+    """Each length coming off is shorter than the one going on under the same load."""
+    lengths = {1: 12, 2: 13.5, 3: 15, 4: 16}
+    text = HEAD + "direction,branch,load,length\nacross,up,0,10\n"
+    text += "".join(f"across,up,{load},{length}\n" for load, length in lengths.items())
+    text += "".join(f"across,down,{load},{lengths[load] - off}\n" for load in (3, 2, 1))
+    text += "across,down,0,10\n"
+    if not refused:
+        across = read(tmp_path, text).across
+        assert across is not None
+        assert across.energy_lost == pytest.approx(0.0, abs=0.05)
+        return
+    with pytest.raises(ReadingError) as caught:
+        read(tmp_path, text)
+    assert "across 1: gives back" in str(caught.value)
+    assert "which no cloth does" in str(caught.value)
+
+
 def test_a_strip_may_creep_under_its_load(tmp_path: Path) -> None:
     """Read again at the top: 7.2 cm longer than the gauge, a fifth more than 6."""
     text = HEAD + "direction,branch,load,length\nacross,up,2,13\nacross,up,4,16\n"
