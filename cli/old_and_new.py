@@ -136,7 +136,7 @@ class OldAndNew:
                 self._fabric(str(named), self.wanted), self.block, old
             )
             factors = self._toiled(str(named), by_swatch)
-            self.notes += self._without_loop(factors, old)
+            self.notes += self._without_loop()
             return factors
         if self.by_toile:
             message = (
@@ -171,17 +171,13 @@ class OldAndNew:
         note = stops_note(made, self.person, load_fabric(named), allowed, way)
         return [note] if note else []
 
-    def _without_loop(self, factors: Factors, old: Factors) -> list[str]:
+    def _without_loop(self) -> list[str]:
         """Say that a block keeps its length that nothing pulls at the shoulders."""
-        from ease.block.plan import SAME_FACTOR
-
         if self.block.loop_path:
             return []
-        same = abs(factors.length - old.length) <= SAME_FACTOR
-        how = "stays as it is" if same else "goes by what toiles showed alone"
         return [
             "the block has no torso loop, so nothing pulls it down from the shoulders: its "
-            f"length {how}; --to-factors changes it"
+            "length stays as it is; --to-factors changes it"
         ]
 
     def _fabric(self, name: str, wanted: Wanted) -> Factors:
@@ -200,6 +196,9 @@ class OldAndNew:
 
         fabric = load_fabric(name)
         moves = toile_moves(self.block.drafted_for, fabric, factors.round_body)
+        if not self.block.loop_path:
+            # Nothing foretells how far it is worn down, so no toile corrects that.
+            moves = tuple(move for move in moves if move.way == "round")
         if not moves:
             if lost := cut_back(self.block, self.person, fabric):
                 self.notes = [lost, *self.notes]

@@ -266,16 +266,11 @@ def _mean(strains: list[float]) -> str:
 def _then_check(result: Correction) -> str:
     """Say what to do with the corrected block, and what will be seen."""
     check = "check the corrected block: `ease check`, with the body as found"
-    moved = [move.name for move in result.moved if move.name in ("girth", "length")]
-    told = dict(zip(("girth", "length"), result.cloth_told, strict=True))
-    own = {change.key for change in result.body} | result.levels_told
-    own |= result.toile.settled | result.followed
-    girth = result.moves[0].kept
-    unclear = [name for name in moved if not told[name] and name not in result.followed]
-    unclear += [
+    again = {"length" if key == "torso_loop" else key for key in result.toile.settled}
+    unclear = [
         move.name.replace("_", " ")
         for move in result.moved
-        if move.name not in ("girth", "length", *own) and move.kept != girth
+        if move.name in result.unclear - again
     ]
     if unclear:
         check += (

@@ -115,8 +115,7 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
     """Return decided factors as they hold for a block.
 
     The length factor is decided for a garment that hangs from the shoulders: a block
-    without a torso loop, such as a brief, keeps the length that it was drafted with, but
-    not what toiles of another cloth have made of it.
+    without a torso loop, such as a brief, keeps the length that it was drafted with.
 
     Args:
         new: As decided for a fabric.
@@ -127,7 +126,7 @@ def for_block(new: Factors, block: Block, old: Factors) -> Factors:
         return new
     return replace(
         new,
-        length=old.length / old.toiled.length,
+        length=old.length,
         length_half=None,
         contraction_strain=None,
         length_window=None,

@@ -82,6 +82,7 @@ class Correction:
         levels_told: Levels at which the toile alone lies otherwise, the girth there having
             been measured again.
         followed: Moves that no mark asks for, but the measures as they are now.
+        unclear: Moves by body and cloth together, which the marks cannot tell apart.
         result: The block before and after; None where nothing moves.
         block: The block as it is to be kept: also where nothing moves it holds what the
             marks tell of a measure that an earlier toile left open.
@@ -94,6 +95,7 @@ class Correction:
     body: tuple[BodyChange, ...]
     levels_told: frozenset[str]
     followed: frozenset[str]
+    unclear: frozenset[str]
     result: Refit | None
     block: Block
 
@@ -168,6 +170,9 @@ def correct(toile: Toile) -> Correction:
             if level.name in toile.settled and judge.told(at)
         ),
         followed=followed,
+        unclear=frozenset(
+            name for name, by in causes.items() if not all(map(judge.told, by))
+        ),
         result=result,
         block=_as_told(toile.block, toiled) if result is None else result.block,
     )

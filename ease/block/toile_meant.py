@@ -122,7 +122,7 @@ def _measures(
             key,
             earlier.taped if kept and earlier else now,
             _loop(toile, judge, moved) if at == n else size,
-            judge.told(at),
+            all(judge.told(i) for i in moved),
         )
     return tuple(found.values())
 

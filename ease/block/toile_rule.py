@@ -35,6 +35,7 @@ class Judge:
         x: The unknowns as fitted, shape (p,).
         by_loop: Change of the log length by that of the loop.
         limit: Standard deviations that a correction must exceed.
+        unclear: Unknowns of which the marks cannot tell whether they are off.
         open_rows: Places, by index, that may move by body and cloth together.
     """
 
@@ -53,7 +54,8 @@ class Judge:
         slip = self._slips(toile)
         # Unknowns that explain as much as another one: also those that, looked at among
         # many, are not far enough away for either to be called off.
-        self.alike = {row - rows for row in unclear if row >= rows} | {
+        self.unclear = {row - rows for row in unclear if row >= rows}
+        self.alike = self.unclear | {
             at
             for at in range(self.p)
             if at not in wrong
@@ -157,8 +159,8 @@ class Judge:
     ) -> tuple[float, tuple[int, ...]]:
         """Return the log ratio to apply and the unknowns that make it up.
 
-        These are the parts that are told, or else their sum; none where the marks ask for
-        little and it is what is known beforehand that lies off what was meant.
+        These are the parts that are told, or their sum where one is open; none where the
+        marks ask for little and what is known beforehand lies off what was meant.
 
         Args:
             parts: Weight by unknown.
@@ -172,7 +174,9 @@ class Judge:
         told = [unknown for unknown in parts if self.told(unknown)]
         asked = self.beyond(weights)
         by_marks = bool(told) or asked or abs(value) > abs(beyond)
-        if not told and as_sum and (beyond or asked):
+        # Beside what is told may stand what is open: their sum is known better than either.
+        doubted = bool(self.unclear & (set(parts) - set(told)))
+        if as_sum and (doubted if told else beyond or asked):
             told = list(parts)
         if not told:
             return 0.0, ()

@@ -133,3 +133,11 @@ def test_the_same_marks_leave_it_open(half_told: Block, fabric: Fabric) -> None:
         "cloth",
     }
     assert second.moved == ()
+
+
+def test_a_level_is_not_unclear_that_the_cloth_moved(
+    half_told: Block, fabric: Fabric
+) -> None:
+    """Its neighbours shifted by hairs as the first one was corrected."""
+    assert sewn_at(half_told, fabric, 0.05, ("bust", "hip")).unclear == frozenset()
+    assert sewn_at(half_told, fabric, 0.05, ("hip",)).unclear == {"hip"}
