@@ -126,7 +126,8 @@ def _by_specimen(group: Columns, start: int) -> tuple[list[Run], int]:
     for number in np.unique(which[sound]):
         keep = np.flatnonzero(sound & (which == number))
         columns = {role: (c, v[keep]) for role, (c, v) in group.items()}
-        runs.append(Run(columns, [start + int(i) for i in keep]))
+        if keep.size:  # a specimen that is no number is none
+            runs.append(Run(columns, [start + int(i) for i in keep]))
     # Empty rows at the end are a shorter repeat beside a longer one, not a loss.
     last = int(np.flatnonzero(sound)[-1])
     return runs, int((~sound[:last]).sum())

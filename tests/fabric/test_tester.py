@@ -382,6 +382,17 @@ def test_a_blank_line_parts_no_pull(tmp_path: Path, after: int, parted: str) -> 
     assert not [note for note in found.notes if "left out" in note]
 
 
+def test_a_row_of_no_specimen_is_left_out(tmp_path: Path) -> None:
+    e, t = cycle()
+    rows = [f"1;{100 * x:.3f};{y * 0.05:.4f}" for x, y in zip(e, t, strict=True)]
+    rows[20] = rows[20].replace("1;", "?;", 1)
+    head = ["gauge;100 mm;", "width;50 mm;", "", "specimen;extension (mm);load (N)"]
+    text = "\n".join([*head, *rows])
+    found = read_load_test(write(tmp_path, text), Given(direction="across"))
+    assert found.across is not None
+    check(found.across)
+
+
 def test_a_few_rows_below_that_go_on_from_nothing_are_said(tmp_path: Path) -> None:
     e, t = cycle()
     rows = [f"{100 * x:.3f};{y * 0.05:.4f}" for x, y in zip(e, t, strict=True)]
