@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from ease.fabric.repeats import Line
-from ease.fabric.sweep import ARRIVED, BACK, Sweep, line_of
+from ease.fabric.sweep import ARRIVED, BACK, Sweep
+from ease.fabric.sweep_line import line_of
 
 __all__ = ["counted", "joined"]
 

@@ -17,7 +17,8 @@ from ease.fabric.counted import counted, joined
 from ease.fabric.profile import DIRECTIONS, DirectionName, Estimate, Fabric, Origin
 from ease.fabric.repeats import Band, Line, band_of, from_zero, read_line, to_zero
 from ease.fabric.statistics import estimate
-from ease.fabric.sweep import Hold, Sweep, fall, line_of, never_falling
+from ease.fabric.sweep import Hold, Sweep
+from ease.fabric.sweep_line import fall, line_of, never_falling
 from ease.fabric.tension import Branch, TensionCurve
 
 __all__ = ["POWER_AT", "Band", "LoadResult", "LoadTest", "add_tension", "load_result"]

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.fabric.sweep import FEW, KNOTS
+from ease.fabric.sweep_line import FEW, KNOTS
 
 __all__ = ["Band", "Line", "band_of", "from_zero", "read_line", "to_zero"]
 

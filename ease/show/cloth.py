@@ -8,7 +8,7 @@ import numpy as np
 
 from ease.fabric.load_test import Band, LoadResult
 from ease.fabric.profile import DIRECTIONS, DirectionName, Fabric
-from ease.fabric.sweep import FEW
+from ease.fabric.sweep_line import FEW
 from ease.fabric.tension import Branch
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from ease.errors import ReadingError, RefusedError
 from ease.fabric.load_readings import Given, read_load_test
 from ease.fabric.load_test import LoadTest, add_tension
 from ease.fabric.profile import ClothDirection, Estimate, Fabric
-from ease.fabric.sweep import never_falling
+from ease.fabric.sweep_line import never_falling
 
 HEAD = "# gauge = 10 cm\n# strip_width = 5 cm\n"
 
