@@ -136,10 +136,9 @@ def _unclear(toile: Toile) -> list[str]:
 
 def _to_tell(toile: Toile, doubted: list[Cause]) -> str:
     """Return what would tell doubted statements apart."""
-    marked = {mark.place for mark in toile.marks if mark.direction == "round"}
     closed = {level.name for level in toile.levels if level.loop == "closed"}
     is_round = any(cause.way == "round" for cause in doubted)
-    if is_round and len(marked) < _LEAST_MARKED and closed - marked:
+    if is_round and len(toile.marked) < _LEAST_MARKED and closed - toile.marked:
         return "Mark another level too, and repeat each mark."
     measure = any(cause.kind == "body" for cause in doubted)
     return f"Read those marks again, add repeats{', take the measure again' * measure}."
@@ -215,12 +214,13 @@ def toile_notes(result: Correction, day: date) -> list[str]:
 def _left_alone(result: Correction) -> list[str]:
     """Say which levels stay as they are though another moves by itself."""
     toile = result.toile
-    marked = {mark.place for mark in toile.marks if mark.direction == "round"}
     kept = {move.name: move.kept for move in result.moves}
     girth = kept.pop("girth")
     own = [lv.name for lv in toile.levels if kept[lv.name] != girth]
     bare = [
-        lv.name for lv in toile.levels if lv.loop == "closed" and lv.name not in marked
+        lv.name
+        for lv in toile.levels
+        if lv.loop == "closed" and lv.name not in toile.marked
     ]
     if not own or not bare:
         return []
