@@ -71,7 +71,7 @@ def check(
 
     Example: ease check demo-soft --body demo --fabric soft-tricot
     """
-    from ease.block.earlier_toiles import as_worn
+    from ease.block.as_worn import as_worn
     from ease.errors import UsageError
     from ease.fabric.store import fabric_names
 

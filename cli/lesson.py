@@ -111,7 +111,7 @@ def lesson(
 def _work(
     names: tuple[str, str, str], wanted: Wanted, fixed: str | None, units: str
 ) -> Lesson:
-    from ease.block.earlier_toiles import as_worn
+    from ease.block.as_worn import as_worn
     from ease.block.garment import for_garment
     from ease.block.lesson import FIXED_CM, check_taught, make_lesson
     from ease.block.way_round import way_round

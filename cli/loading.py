@@ -156,7 +156,7 @@ def person_for(block: Block, body: str | None) -> Body | None:
 
     With the measures that toiles of the block found, where they were not taken again.
     """
-    from ease.block.earlier_toiles import as_worn
+    from ease.block.as_worn import as_worn
     from ease.body.shipped import shipped_names
 
     drafted = block.drafted_for.body

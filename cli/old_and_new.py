@@ -189,7 +189,7 @@ class OldAndNew:
 
     def _toiled(self, name: str, factors: Factors) -> Factors:
         """Say first of all where toiles ask for other factors, and take them if told."""
-        from ease.block.earlier_toiles import cut_back
+        from ease.block.as_worn import cut_back
         from ease.block.worn_otherwise import cut_by_swatch, toile_moves, with_toiles
         from ease.fabric.evidence import evidence_notes
         from ease.fabric.store import load_fabric

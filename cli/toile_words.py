@@ -164,10 +164,14 @@ def cause_size(cause: Cause, value: float, units: str, *, sign: bool = False) ->
 
 def toile_notes(result: Correction, day: date) -> list[str]:
     """Return what the user should know about these numbers."""
+    from ease.block.as_worn import other_wearer
     from ease.block.toile_evidence import unlike_others
 
     toile = result.toile
     notes = [one.text for one in unlike_others(result, day)]
+    other = other_wearer(toile.block, toile.body)
+    if other is not None and other not in toile.body.notes:
+        notes.append(other)
     if toile.has_earlier:
         cloth = "of the cloth, and " if toile.shown != (1.0, 1.0) else ""
         notes.append(

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ease.block.as_worn import found_notes
 from ease.block.cut_stops import why_it_stops
-from ease.block.earlier_toiles import found_notes
 from ease.block.garment import for_garment
 from ease.block.grade_factors import DecidedSize, decide_sizes
 from ease.block.grade_makers import Drafted, Scaled

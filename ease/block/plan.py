@@ -8,8 +8,9 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Final
 
+from ease.block.as_worn import as_worn
 from ease.block.cut_levels import refuse_cut_levels
-from ease.block.earlier_toiles import as_worn, retaken
+from ease.block.earlier_toiles import retaken
 from ease.block.measure import infer_factors
 from ease.block.pieces import LOOP_SHARE, Block, DraftedFor, Loop, Toiled
 from ease.body.measures import Body

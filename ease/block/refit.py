@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.adjust import Adjustment, adjust_block
-from ease.block.earlier_toiles import as_worn, retaken
+from ease.block.as_worn import as_worn
+from ease.block.earlier_toiles import retaken
 from ease.block.leg_levels import leg_levels
 from ease.block.lengths import chain_lengths
 from ease.block.loop import loop_legs

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ease.block.as_worn import as_worn
 from ease.block.earlier_toiles import (
-    as_worn,
+    is_wearer,
     left_open,
     retaken,
     same_cloth,
@@ -92,8 +93,9 @@ class Toile:
     @property
     def measures_found(self) -> tuple[FoundMeasure, ...]:
         """The wearer's measures that earlier toiles found to be others than taped."""
-        toiled = self.block.drafted_for.toiled
-        return toiled.measures if toiled.wearer == self.body.name else ()
+        if not is_wearer(self.block, self.body):
+            return ()
+        return self.block.drafted_for.toiled.measures
 
     @property
     def settled(self) -> frozenset[str]:

@@ -16,7 +16,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.earlier_toiles import left_open, retaken
+from ease.block.earlier_toiles import is_wearer, left_open, retaken
 from ease.block.pieces import FoundMeasure, Toiled
 from ease.block.toile import Toile
 from ease.block.toile_rule import Judge
@@ -45,7 +45,7 @@ def beyond_meant(toile: Toile) -> Beyond:
     n = len(toile.levels)
     toiled = toile.block.drafted_for.toiled
     open_girths = toile.fit.model.origin[:n]
-    if toiled.wearer != toile.body.name or not toile.same_cloth:
+    if not is_wearer(toile.block, toile.body) or not toile.same_cloth:
         return Beyond(0.0, open_girths)
     meant = dict(toiled.meant)
     around = np.log1p(toile.fit.model.sizes.strain) + np.log(toile.shown[0])
@@ -77,7 +77,7 @@ def toiled_after(
         followed: Levels that moved by the measures as they are now alone.
     """
     old, n = toile.block.drafted_for.toiled, judge.n
-    same = old.wearer == toile.body.name and toile.same_cloth
+    same = is_wearer(toile.block, toile.body) and toile.same_cloth
     names = [level.name for level in toile.levels]
     shown_round, shown_down = toile.shown
     strains = (1.0 + toile.fit.model.sizes.strain) * shown_round - 1.0

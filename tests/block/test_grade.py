@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from ease.block.adjust import adjust_block
+from ease.block.as_worn import as_worn
 from ease.block.draft import draft_block
-from ease.block.earlier_toiles import as_worn
 from ease.block.grade import Grading, grade, size_labels
 from ease.block.measure import girth_at, held_distances, level_girths, walk_seams
 from ease.block.on_body import worn_strains

@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from ease.block.earlier_toiles import as_worn, cut_back
+from ease.block.as_worn import as_worn, cut_back
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import factors_of_block

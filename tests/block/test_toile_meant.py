@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from ease.block.adjust import adjust_block
-from ease.block.earlier_toiles import as_worn, cut_back
+from ease.block.as_worn import as_worn, cut_back
 from ease.block.grade import grade
 from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block, FoundMeasure, Toiled

@@ -196,6 +196,33 @@ def test_adjust_says_that_it_cuts_back_a_correction_whose_measure_reads_the_same
         assert told.stderr.startswith("note: soft-tricot: CUT BY THE SWATCH ALONE")
 
 
+def test_a_wearer_of_another_name_is_said_to_be_taken_for_someone_else(
+    tmp_path: Path, home: Path
+) -> None:
+    """Also where the toile before found no measure, but the cloth alone."""
+    corrected = str(tmp_path / "corrected.toml")
+    marked = marks(tmp_path, _even(13.2), "# origin = invented\n" + HEAD)
+    assert run(marked, *DEMO, "--out", corrected).exit_code == 0
+    person = tmp_path / "berta.csv"
+    for head, count in (("", 1), ("# name = demo\n", 0)):
+        person.write_text(
+            head + "bust,88\nwaist,70\nhip,96\ntorso_loop,155\n", encoding="utf-8"
+        )
+        told = run(
+            marked,
+            "--block",
+            corrected,
+            "--body",
+            str(person),
+            "--fabric",
+            "soft-tricot",
+            "--json",
+        )
+        notes = json.loads(told.stdout)["notes"]
+        found = [note for note in notes if "worn by demo, and berta is taken" in note]
+        assert len(found) == count, notes
+
+
 def _even(worn: float) -> str:
     """Marks round three levels, all alike; 26.1 % is predicted of the shipped block."""
     return "".join(
