@@ -147,7 +147,8 @@ class Ratios:
         girth: New girth factor over old.
         length: New length factor over old.
         levels: Girth ratio of each level; None for one ratio throughout.
-        level_factors: New girth factor of each level, as written into the block.
+        level_factors: New girth factor of each level that has its own, as written into
+            the block; None where none has.
     """
 
     girth: float

@@ -206,7 +206,7 @@ def _unsure_girths(
     unsure = {}
     for row in adjustment.girths:
         share = 1.0 if own is None else LOOP_SHARE[loops[row.name]]
-        factor = new.girth if own is None else own[row.name]
+        factor = (own or {}).get(row.name, new.girth)
         unsure[row.name] = row.after_cm * share * new.girth_half / factor
     return unsure
 

@@ -230,6 +230,30 @@ def test_with_the_loop_measured_again_it_is_the_cloth(
     assert bool(second.moved) is not corrected
 
 
+@pytest.mark.parametrize("taped", [0.055, 0.065])
+def test_a_level_moves_beside_one_that_was_taken_again(
+    block: Block, fabric: Fabric, taped: float
+) -> None:
+    """The waist has a factor of its own then; of the hip the usual one holds."""
+    worn = truly(waist=0.06)
+    made = after(sewn(block, BODY, fabric, worn, round_cloth(0.0)))
+    values = {**BODY.values, "waist": truly(waist=taped)["waist"]}
+    body = replace(BODY, values=values)
+    assert set(factors_of_block(made, body).levels) == {"waist"}
+    second = sewn(made, body, fabric, {**worn, **_hip()}, round_cloth(0.0))
+    assert [change.key for change in second.body] == ["hip"]
+    (move,) = second.moved
+    assert (move.name, move.kept) == ("hip", pytest.approx(np.exp(0.05), rel=2e-3))
+    assert second.result is not None
+    unsure = {row.name: row.half_cm for row in second.result.girths}
+    girths, half = level_girths(after(second)), second.moves[0].half
+    assert unsure["hip"] == pytest.approx(girths["hip"] * half)
+
+
+def _hip() -> dict[str, float]:
+    return {"hip": truly(hip=0.05)["hip"]}
+
+
 def test_a_measure_that_was_taken_again_is_not_kept_as_found(
     block: Block, fabric: Fabric
 ) -> None:
