@@ -77,8 +77,8 @@ def toile(
 
     Example: ease toile demo --block demo-soft --fabric soft-tricot --body demo
     """
-    from ease.block.toile import toile_places, weigh_toile
     from ease.block.toile_correct import correct
+    from ease.block.toile_weigh import toile_places, weigh_toile
     from ease.block.way_round import turned_note
     from ease.demo import TOILE
     from ease.fabric.store import hiding_notes, load_fabric

@@ -15,7 +15,15 @@ from ease.block.pieces import Block, DraftedFor, FoundMeasure
 from ease.body.measures import Body
 from ease.fabric.profile import Fabric
 
-__all__ = ["SAME_CM", "is_wearer", "left_open", "retaken", "same_cloth", "toiled_ways"]
+__all__ = [
+    "SAME_CM",
+    "is_wearer",
+    "left_open",
+    "retaken",
+    "same_cloth",
+    "taken_again",
+    "toiled_ways",
+]
 
 #: A measure is the one that was taped, or found, but for rounding.
 SAME_CM: Final = 1e-6
@@ -56,6 +64,16 @@ def retaken(block: Block, body: Body) -> tuple[FoundMeasure, ...]:
         for one in block.drafted_for.toiled.measures
         if one.key in body and abs(body[one.key] - one.found) >= SAME_CM
     )
+
+
+def taken_again(block: Block, body: Body) -> frozenset[str]:
+    """Return keys of measures that were taken again, whatever they read.
+
+    Args:
+        block: The block.
+        body: The body, as ``ease.block.as_worn`` makes it.
+    """
+    return body.again | {one.key for one in retaken(block, body)}
 
 
 def left_open(block: Block, body: Body) -> dict[str, FoundMeasure]:

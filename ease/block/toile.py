@@ -2,36 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
-from ease.block.as_worn import as_worn
 from ease.block.earlier_toiles import (
     is_wearer,
-    left_open,
-    retaken,
     same_cloth,
+    taken_again,
     toiled_ways,
 )
-from ease.block.loop import loop_legs
-from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, FoundMeasure, Level
 from ease.block.toile_rows import Cause, WornRow, find_causes, worn_rows
-from ease.block.way_round import way_round
 from ease.body.measures import Body
-from ease.errors import RefusedError
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fabric.toile_marks import Mark, Remark
-from ease.fabric.toile_readings import ToileFile
-from ease.fit.toile import Marks, ToileFit, WornModel, fit_toile
-from ease.fit.toile_spread import cloth_spread
+from ease.fit.toile import ToileFit
 
-__all__ = ["Toile", "toile_places", "weigh_toile"]
-
-FloatArray = NDArray[np.float64]
+__all__ = ["Toile"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -100,7 +87,7 @@ class Toile:
     @property
     def settled(self) -> frozenset[str]:
         """Keys of measures that were taken again, so that they are not doubted."""
-        return _taken_again(self.block, self.body)
+        return taken_again(self.block, self.body)
 
     @property
     def counted_as_taped(self) -> tuple[str, ...]:
@@ -139,162 +126,3 @@ class Toile:
             mark.direction == direction and place in (None, mark.place)
             for mark in self.marks
         )
-
-
-def toile_places(block: Block, body: Body) -> tuple[str, ...]:
-    """Return the levels at which marks can be compared with the body."""
-    levels, _ = sizes_on(block, body)
-    return tuple(level.name for level in levels)
-
-
-def weigh_toile(
-    read: ToileFile,
-    block: Block,
-    body: Body,
-    fabric: Fabric,
-    *,
-    round_body: DirectionName | None = None,
-) -> Toile:
-    """Say what was really worn, and which statement does not fit.
-
-    Args:
-        read: The marks; their places are levels of the block that the body knows.
-        block: The block that the toile was cut by.
-        body: The wearer.
-        fabric: The fabric of the toile.
-        round_body: Cloth direction round the body; see ``ease.block.way_round``.
-
-    Raises:
-        RefusedError: If a place is no such level, no mark can be judged, or the fabric was
-            not tested round.
-    """
-    way = way_round(block, fabric, round_body)
-    body = as_worn(block, body)
-    levels, sizes = sizes_on(block, body)
-    names = [level.name for level in levels]
-    if stray := [mark.place for mark in read.marks if mark.place not in names]:
-        message = f"no girth is known at {stray[0]!r}; places are {', '.join(names)}"
-        raise RefusedError(message)
-    cloth = cloth_spread(fabric, way, sizes)
-    legs = loop_legs(block)
-    has_loop = bool(len(legs)) and "torso_loop" in body
-    judged, aside = _judged(read.marks, levels, has_loop=has_loop)
-    marked = {mark.place for mark in judged if mark.direction == "round"}
-    opened = {key: one for key, one in left_open(block, body).items() if key in marked}
-    origin = _shown_before(block, (fabric, way), names, opened)
-    if not has_loop:
-        origin[-1] = 0.0  # nothing foretells what lies down the body
-    model = WornModel(
-        sizes=sizes,
-        legs=legs if has_loop else legs[:0],
-        loop=body["torso_loop"] if has_loop else float("nan"),
-        origin=origin,
-    )
-    keys = [*names, *(["torso_loop"] if has_loop else [])]
-    twice = np.array([key in body.again for key in keys])
-    # The mean of two readings has less spread, and is no longer doubted.
-    sd = np.array([body.sd(key) / body[key] for key in keys])
-    prior = sd * np.where(twice, np.sqrt(0.5), 1.0)
-    # Without a loop nothing bears on the unknown; any spread will do.
-    prior_sd = np.array([*prior, *([] if has_loop else [1.0]), *cloth.cloth])
-    settled, last = np.zeros((2, len(prior_sd)), dtype=bool)
-    again = _taken_again(block, body)
-    # What no mark lies round is seen through contraction alone: that is no ground to
-    # doubt it. Of a girth taken again the toile itself is doubted at that level, last
-    # where no other level could be marked to tell; down, where there is but one, the cloth.
-    settled[: len(keys)] = [
-        key not in marked if key in names else key in again for key in keys
-    ]
-    settled[len(names) + 1] = not marked
-    closed = {level.name for level in levels if level.loop == "closed"}
-    last[: len(names)] = [name in again and closed <= marked for name in names]
-    taken = _marks(judged, read.tape_sd, names, cloth.uneven)
-    fit = fit_toile(model, taken, prior_sd, settled, last)
-    return Toile(
-        block=block,
-        body=body,
-        fabric=fabric,
-        round_body=way,
-        levels=levels,
-        marks=judged,
-        aside=aside,
-        remarks=read.remarks,
-        fit=fit,
-        rows=worn_rows(judged, fit),
-        causes=find_causes(judged, fit, body, keys, again),
-        has_loop=has_loop,
-    )
-
-
-def _taken_again(block: Block, body: Body) -> frozenset[str]:
-    return body.again | {one.key for one in retaken(block, body)}
-
-
-def _shown_before(
-    block: Block,
-    cloth: tuple[Fabric, DirectionName],
-    names: Sequence[str],
-    opened: Mapping[str, FoundMeasure],
-) -> FloatArray:
-    """Return the unknowns that are likely by earlier toiles, over the body as found.
-
-    The cloth as they have shown it, and as taped a girth that they could not tell from
-    the cloth: what was left open would count as known, and marks at other levels tell.
-    """
-    (fabric, way), levels = cloth, len(names)
-    origin = np.zeros(levels + 3)
-    for key, one in opened.items():
-        origin[names.index(key)] = np.log(one.taped / one.found)
-    if not same_cloth(block, fabric):
-        return origin
-    girth, length = toiled_ways(block.drafted_for, way)
-    origin[levels + 1] = np.log(girth)
-    origin[levels + 2] = np.log(length)
-    return origin
-
-
-def _judged(
-    marks: Sequence[Mark], levels: Sequence[Level], *, has_loop: bool
-) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
-    """Return the marks that something is predicted for, and the others.
-
-    Raises:
-        RefusedError: If there is none of the first kind.
-    """
-    cut = {level.name for level in levels if level.loop != "closed"}
-    aside = tuple(
-        mark
-        for mark in marks
-        if (mark.place in cut if mark.direction == "round" else not has_loop)
-    )
-    judged = tuple(mark for mark in marks if mark not in aside)
-    if judged:
-        return judged, aside
-    around = dict.fromkeys(mark.place for mark in aside if mark.direction == "round")
-    said = [f"round {', '.join(around)}, where the block is cut open"] if around else []
-    if any(mark.direction == "down" for mark in aside):
-        said.append("down, where block or body has no torso loop")
-    also = " or down the body" if has_loop else ""
-    message = (
-        f"all marks run {' and '.join(said)}: how far the cloth is worn there is not "
-        f"foretold; mark a closed level round{also}"
-    )
-    raise RefusedError(message)
-
-
-def _marks(
-    marks: Sequence[Mark], tape_sd: float, names: Sequence[str], uneven: FloatArray
-) -> Marks:
-    """Turn marks into arrays; tape at both readings, and cloth from spot to spot."""
-    places = [(names.index(mark.place), mark.direction) for mark in marks]
-    groups = {key: index for index, key in enumerate(dict.fromkeys(places))}
-    row = np.array([len(names) if way == "down" else at for at, way in places])
-    relaxed = np.array([mark.relaxed for mark in marks])
-    worn = np.array([mark.worn for mark in marks])
-    tape = tape_sd * np.hypot(1.0 / relaxed, 1.0 / worn)
-    return Marks(
-        row=row,
-        group=np.array([groups[key] for key in places]),
-        stretch=np.log(worn / relaxed),
-        sd=np.hypot(tape, uneven[row]),
-    )

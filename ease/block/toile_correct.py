@@ -127,42 +127,19 @@ def correct(toile: Toile) -> Correction:
     if likely := judge.likely(toile):
         toile = toile.giving_up(likely)
         judge = Judge(toile, judge.limit)
-    n = judge.n
-    refuse_other_block(toile, cloth_told=judge.told(n + 1))
+    refuse_other_block(toile, cloth_told=judge.told(judge.n + 1))
     old = factors_of_block(toile.block, toile.body)
-    beyond = beyond_meant(toile)
-    down = {n: judge.by_loop, n + 2: 1.0}
-    sums = judge.open_rows
-    girth, _ = _move(judge, "girth", old.girth, {n + 1: 1.0})
-    length, moved_down = _move(
-        judge, "length", old.length, down, as_sum=n in sums, beyond=beyond.length
-    )
-    moves, told = [girth, length], []
-    sizes = toile.fit.model.sizes
-    # Of body and cloth together an earlier toile has moved it; no mark says otherwise.
-    unseen = left_open(toile.block, toile.body).keys() - toile.marked
-    for at, level in enumerate(toile.levels):
-        stated = sizes.body[at] * np.exp(toile.fit.model.origin[at])
-        own, off = float(sizes.block[at] / stated), float(beyond.levels[at])
-        parts = {} if level.name in unseen else {at: 1.0, n + 1: 1.0}
-        move, moved = _move(
-            judge, level.name, own, parts, as_sum=at in sums, beyond=off
-        )
-        moves.append(move)
-        told.append(moved)
-    causes = dict(
-        zip([move.name for move in moves[1:]], [moved_down, *told], strict=True)
-    )
+    moves, causes = _moves(toile, judge, old)
     followed = frozenset(
         move.name for move in moves[1:] if move.kept != 1.0 and not causes[move.name]
     )
-    toiled = toiled_after(toile, judge, girth.kept, [*told, moved_down], followed)
+    toiled = toiled_after(toile, judge, moves[0].kept, causes, followed)
     result = _refit(toile, old, moves, toiled)
     return Correction(
         toile=toile,
         limit=judge.limit,
         moves=tuple(moves),
-        cloth_told=(judge.told(n + 1), judge.told(n + 2)),
+        cloth_told=(judge.told(judge.n + 1), judge.told(judge.n + 2)),
         body=_body_changes(toile, judge),
         levels_told=frozenset(
             level.name
@@ -176,6 +153,32 @@ def correct(toile: Toile) -> Correction:
         result=result,
         block=_as_told(toile.block, toiled) if result is None else result.block,
     )
+
+
+def _moves(
+    toile: Toile, judge: Judge, old: Factors
+) -> tuple[list[Move], dict[str, tuple[int, ...]]]:
+    """Return the moves of girth, length and levels, and what unknowns make the latter."""
+    n, sums, beyond = judge.n, judge.open_rows, beyond_meant(toile)
+    girth, _ = _move(judge, "girth", old.girth, {n + 1: 1.0})
+    down = {n: judge.by_loop, n + 2: 1.0}
+    length, moved = _move(
+        judge, "length", old.length, down, as_sum=n in sums, beyond=beyond.length
+    )
+    moves, causes = [girth, length], {"length": moved}
+    sizes = toile.fit.model.sizes
+    # Of body and cloth together an earlier toile has moved it; no mark says otherwise.
+    unseen = left_open(toile.block, toile.body).keys() - toile.marked
+    for at, level in enumerate(toile.levels):
+        stated = sizes.body[at] * np.exp(toile.fit.model.origin[at])
+        own, off = float(sizes.block[at] / stated), float(beyond.levels[at])
+        parts = {} if level.name in unseen else {at: 1.0, n + 1: 1.0}
+        move, moved = _move(
+            judge, level.name, own, parts, as_sum=at in sums, beyond=off
+        )
+        moves.append(move)
+        causes[level.name] = moved
+    return moves, causes
 
 
 def _as_told(block: Block, toiled: Toiled) -> Block:

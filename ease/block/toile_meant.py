@@ -9,7 +9,7 @@ now.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -64,7 +64,7 @@ def toiled_after(
     toile: Toile,
     judge: Judge,
     girth: float,
-    told: Sequence[Sequence[int]],
+    causes: Mapping[str, Sequence[int]],
     followed: Collection[str],
 ) -> Toiled:
     """Return what a block says of toiles once one more has moved its factors.
@@ -73,7 +73,7 @@ def toiled_after(
         toile: The toile.
         judge: What its marks tell.
         girth: By what it multiplied the girth factor.
-        told: Unknowns that moved each level, then the length.
+        causes: Unknowns that moved each level, and the length.
         followed: Levels that moved by the measures as they are now alone.
     """
     old, n = toile.block.drafted_for.toiled, judge.n
@@ -84,13 +84,13 @@ def toiled_after(
     meant = dict(zip(names, strains.tolist(), strict=True))
     known = float(np.expm1(toile.fit.predicted[0][n])) if toile.has_loop else None
     length = old.meant_length if same else None
-    clear = n + 2 in told[n] and judge.told(n + 2)
+    clear = n + 2 in causes["length"] and judge.told(n + 2)
     down = float(np.exp(judge.x[n + 2])) if clear else 1.0
     return Toiled(
         shown_round * girth,
         shown_down * down,
         toile.body.name,
-        _measures(toile, judge, girth, told, followed),
+        _measures(toile, judge, girth, causes, followed),
         tuple({**meant, **(dict(old.meant) if same else {})}.items()),
         known if length is None else length,
     )
@@ -100,7 +100,7 @@ def _measures(
     toile: Toile,
     judge: Judge,
     girth: float,
-    told: Sequence[Sequence[int]],
+    causes: Mapping[str, Sequence[int]],
     followed: Collection[str],
 ) -> tuple[FoundMeasure, ...]:
     """Return the wearer's measures that are others than taped, by this toile too."""
@@ -111,7 +111,8 @@ def _measures(
     found = _closed(toile, judge, keys, found)
     for key in set(toile.counted_as_taped) & set(followed):
         found.pop(key, None)  # as taped after all
-    for at, (key, moved) in enumerate(zip(keys, told, strict=True)):
+    for at, key in enumerate(keys):
+        moved = causes["length" if at == n else key]
         if at not in moved or key not in toile.body or key in toile.settled:
             continue
         now = toile.body[key] * float(np.exp(toile.fit.model.origin[at]))

@@ -16,9 +16,10 @@ from scipy import stats
 
 from ease.block.measure import level_girths, torso_loop
 from ease.block.pieces import Block
-from ease.block.toile import Toile, toile_places, weigh_toile
+from ease.block.toile import Toile
 from ease.block.toile_correct import correct
 from ease.block.toile_evidence import evidence_of, unlike_others
+from ease.block.toile_weigh import toile_places, weigh_toile
 from ease.body.measures import Body
 from ease.errors import RefusedError
 from ease.fabric.evidence import Evidence, WornRatio

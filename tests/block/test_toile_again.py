@@ -13,9 +13,9 @@ from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import factors_of_block
 from ease.block.refit import refit
-from ease.block.toile import weigh_toile
 from ease.block.toile_correct import Correction, correct
 from ease.block.toile_evidence import evidence_of
+from ease.block.toile_weigh import weigh_toile
 from ease.body.fill_in import complete
 from ease.body.load import load_body
 from ease.body.measures import Body

@@ -14,9 +14,9 @@ from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors, factors_of_block
 from ease.block.refit import refit
-from ease.block.toile import weigh_toile
 from ease.block.toile_correct import Correction, correct
 from ease.block.toile_evidence import evidence_of
+from ease.block.toile_weigh import weigh_toile
 from ease.fabric.profile import Fabric
 
 from .test_toile import BODY, Place, plain, quiet, read_off

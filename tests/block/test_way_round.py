@@ -13,8 +13,8 @@ from ease.block.check import check_wear
 from ease.block.compare import compare_fabrics
 from ease.block.earlier_toiles import toiled_ways
 from ease.block.pieces import Block, DraftedFor, Toiled
-from ease.block.toile import weigh_toile
 from ease.block.toile_correct import correct
+from ease.block.toile_weigh import weigh_toile
 from ease.block.way_round import turned_note, way_round
 from ease.block.worn_otherwise import toile_moves
 from ease.fabric.evidence import Evidence, WornRatio
