@@ -31,6 +31,7 @@ def show_ranking(
     target: Target,
 ) -> None:
     """Rank all known fabrics for a block on a body, and say what one needs."""
+    from ease.block.loop_ends import open_loop_notes
     from ease.block.need import fabric_need, rank_fabrics
     from ease.fabric.store import readable_fabrics
     from ease.fit.pressure import CAUTIONS
@@ -49,7 +50,13 @@ def show_ranking(
         for one in ranking
         for note in (*untested_notes(one), *worn_notes(one), *one.remarks)
     ]
-    notes = [*body_notes(block, body), *length_notes(block, body), *worn, *left_out]
+    notes = [
+        *body_notes(block, body),
+        *length_notes(block, body),
+        *open_loop_notes(block),
+        *worn,
+        *left_out,
+    ]
     cautions = [CAUTIONS[key] for key in ("comfort", "accuracy", "flotation")]
     screen.notes([*notes, *cautions])
     screen.document(

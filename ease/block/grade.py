@@ -15,14 +15,16 @@ import numpy as np
 
 from ease.block.as_worn import found_notes
 from ease.block.cut_stops import why_it_stops
+from ease.block.drafted_notes import far_notes, shape_notes, taken_as_notes
 from ease.block.garment import for_garment
 from ease.block.grade_factors import DecidedSize, decide_sizes
 from ease.block.grade_makers import Drafted, Scaled
+from ease.block.loop_ends import open_loop_notes
 from ease.block.measure import edge_lengths, level_girths, torso_loop
 from ease.block.on_body import worn_strains
 from ease.block.pieces import Block
 from ease.block.plan import Factors
-from ease.block.refit_notes import Beyond, beyond_windows, shape_notes, taken_as_notes
+from ease.block.refit_notes import Beyond, beyond_windows
 from ease.block.styles import Style
 from ease.block.way_round import turned_note
 from ease.block.worn_otherwise import left_behind
@@ -190,8 +192,9 @@ def grade(
         if cloth is not None and cloth.round_body != cloth.fabric.round_body:
             turned = turned_note(make.block, cloth.fabric)
         found = found_notes(make.block, make.base)
+        doubts = (*open_loop_notes(make.block), *far_notes(make.old))
         said = filter(None, [left, *found, turned, make.joined_note, make.lengths.text])
-        notes = (*said, *taken_as_notes(make.block, make.old), *shape)
+        notes = (*doubts, *said, *taken_as_notes(make.block, make.old), *shape)
     return Grading(
         sizes=sizes,
         cloth=cloth,

@@ -17,6 +17,8 @@ __all__ = ["refuse_other_block"]
 # further off by itself.
 FARTHEST: Final = 1.10
 LEAST_PLACES: Final = 2  # one place alone may be one measure of the body
+# Own choice: waist and hip exchanged are 1.4 apart; no measure is taped as far off.
+FARTHEST_ALONE: Final = 1.5
 
 
 def refuse_other_block(toile: Toile, *, cloth_told: bool) -> None:
@@ -30,13 +32,15 @@ def refuse_other_block(toile: Toile, *, cloth_told: bool) -> None:
 
     Raises:
         RefusedError: If the cloth is told to lie more than 10 % longer or shorter than
-            block and body say, or all places do, two at least.
+            block and body say, or all places do, two at least; or all marks at one place
+            lie further off than a tape is ever read.
     """
+    _refuse_far_place(toile)
     rows = [row for row in toile.rows if row.direction == "round"]
     off = np.log([(1 + row.measured) / (1 + row.predicted) for row in rows])
-    everywhere = off.size >= LEAST_PLACES and _far(off)
+    everywhere = off.size >= LEAST_PLACES and _far(off, FARTHEST)
     cloth = toile.fit.unknowns[toile.fit.model.levels + 1]
-    if not everywhere and not (cloth_told and _far(cloth)):
+    if not everywhere and not (cloth_told and _far(cloth, FARTHEST)):
         return
     worn = ", ".join(
         f"{percent_text(row.measured)} % at the {row.place} "
@@ -55,10 +59,34 @@ def refuse_other_block(toile: Toile, *, cloth_told: bool) -> None:
     raise RefusedError(message, hint=hint)
 
 
-def _far(off: ArrayLike) -> bool:
+def _refuse_far_place(toile: Toile) -> None:
+    """Refuse marks of one place that no measure and no cloth can account for."""
+    for row in toile.rows:
+        read = [
+            mark.strain
+            for mark in toile.marks
+            if (mark.place, mark.direction) == (row.place, row.direction)
+        ]
+        off = np.log((1.0 + np.array(read)) / (1.0 + row.predicted))
+        if not _far(off, FARTHEST_ALONE):
+            continue
+        where = f"{row.direction} at the {row.place}"
+        shown = " and ".join(f"{percent_text(strain)} %" for strain in read)
+        message = (
+            f"the marks {where} are worn {shown}, where {percent_text(row.predicted)} % "
+            "is predicted: no tape and no cloth is that far off"
+        )
+        hint = (
+            "are relaxed and worn of those marks in one unit, and each in its column, and "
+            "is the girth of that level right?"
+        )
+        raise RefusedError(message, hint=hint)
+
+
+def _far(off: ArrayLike, farthest: float) -> bool:
     """Whether all logs of a ratio lie beyond what is taken for possible, on one side."""
     log = np.asarray(off)
-    return bool((log > np.log(FARTHEST)).all() or (log < -np.log(FARTHEST)).all())
+    return bool((log > np.log(farthest)).all() or (log < -np.log(farthest)).all())
 
 
 def _drafted(toile: Toile) -> str:

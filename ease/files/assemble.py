@@ -13,6 +13,7 @@ from ease.block.block_limits import name_from_file
 from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
 from ease.block.cut_levels import cut_levels
+from ease.block.loop_ends import open_loop_notes
 from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef
 from ease.block.seam_notes import uneven_seams
 from ease.errors import BlockError, Problem, RefusedError
@@ -86,7 +87,8 @@ def block_from_drawing(
         raise BlockError(drawing.source, error.message) from error
     said = (" ".join(text.split()) for text in (mapping.name, drawing.title))
     name = next(filter(None, said), name_from_file(drawing.source))
-    notes += [*uneven_seams(block), *(cut.text for cut in cut_levels(block))]
+    notes += [*uneven_seams(block), *open_loop_notes(block)]
+    notes += [cut.text for cut in cut_levels(block)]
     return replace(block, name=name), tuple(notes)
 
 

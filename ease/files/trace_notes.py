@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from ease.block.cut_levels import cut_levels
+from ease.block.loop_ends import open_loop_notes
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.seam_notes import uneven_seams
@@ -32,7 +33,14 @@ def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
         if piece.cut is None
     ]
     cut = [level.text for level in cut_levels(block)]
-    return (*untold, *slips(pieces), *_sizes(block), *uneven_seams(block), *cut)
+    return (
+        *untold,
+        *slips(pieces),
+        *_sizes(block),
+        *uneven_seams(block),
+        *open_loop_notes(block),
+        *cut,
+    )
 
 
 def _sizes(block: Block) -> Sequence[str]:

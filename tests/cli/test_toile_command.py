@@ -415,6 +415,19 @@ def test_remarks_in_other_words_are_set_against_the_marks(tmp_path: Path) -> Non
 SAID = ("bust too tight", "waist loose", "hip digs in", "hip wrinkles")
 
 
+def test_marks_of_one_place_in_another_unit_are_refused(tmp_path: Path) -> None:
+    """Relaxed in inches in a column of cm: no measure was taped as far off."""
+    rows = _even(12.61).replace("hip,round,10,", "hip,round,3.937,")
+    out = tmp_path / "made.toml"
+    told = run(marks(tmp_path, rows), *DEMO, "--out", str(out))
+    assert told.exit_code == 1
+    off = 100 * (12.61 / 3.937 - 1)
+    assert "the marks round at the hip are worn" in told.stderr
+    assert f" and {off:.1f} %, where 26.1 % is predicted" in told.stderr
+    assert "in one unit" in told.stderr
+    assert not out.exists()
+
+
 def test_exchanged_columns_are_an_input_error(tmp_path: Path) -> None:
     path = marks(tmp_path, "bust,round,13,10\nhip,round,13,10\n")
     result = run(path, *DEMO)
