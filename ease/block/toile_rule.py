@@ -15,13 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.toile import Toile
-from ease.fit.fault_sets import APART, AS_MUCH
+from ease.fit.fault_sets import APART
 from ease.fit.weighing import critical
+from ease.units import NORMAL_95
 
 __all__ = ["Judge"]
 
 FloatArray = NDArray[np.float64]
 LEAST_SD: Final = 2.0
+# As much is explained by what leaves less than this more: one standard deviation.
+AS_MUCH: Final = 1.0
 DRAWS: Final = 10_000
 SEED: Final = 20260101
 
@@ -49,7 +52,7 @@ class Judge:
         rows = len(toile.marks)
         self.limit = self._limit(toile) if limit is None else limit
         unclear = set(found.alone)
-        away, last = found.away[rows:] ** 2, found.last[rows:]
+        away = found.away[rows:] ** 2
         wrong = {row - rows for row in (*found.wrong, *found.likely)}
         slip = self._slips(toile)
         # Unknowns that explain as much as another one: also those that, looked at among
@@ -60,7 +63,7 @@ class Judge:
             for at in range(self.p)
             if at not in wrong
             and (
-                self._rivalled(at, away, last)
+                bool(np.delete(away > away[at] - APART, at).any())
                 or (slip[at] and slip[at] > away[at] - AS_MUCH)
             )
         }
@@ -74,12 +77,6 @@ class Judge:
         # Where a slip of the tape would explain as much, and where no mark lies, only
         # what is told of the cloth moves a factor.
         self.open_rows = {int(row) for row in marked_rows} - slips
-
-    @staticmethod
-    def _rivalled(at: int, away: FloatArray, last: NDArray[np.bool_]) -> bool:
-        """Whether another unknown explains as much as one, or more if it comes last."""
-        needs = np.where(last & ~last[at], away[at] + AS_MUCH, away[at] - APART)
-        return bool(np.delete(away > needs, at).any())
 
     def _slips(self, toile: Toile) -> FloatArray:
         """Return the most that one mark explains of what each unknown bears on.
@@ -141,9 +138,7 @@ class Judge:
 
     def told(self, unknown: int) -> bool:
         """Whether one unknown lies beyond the limit and is no other's doing."""
-        unit = np.zeros(self.p)
-        unit[unknown] = 1.0
-        return unknown not in self.alike and self.beyond(unit)
+        return unknown not in self.alike and self.beyond(self.weights({unknown: 1.0}))
 
     def likely(self, toile: Toile) -> list[int]:
         """Return the unknowns that are told, but by fewer than all rows looked at.
@@ -174,13 +169,15 @@ class Judge:
         told = [unknown for unknown in parts if self.told(unknown)]
         asked = self.beyond(weights)
         by_marks = bool(told) or asked or abs(value) > abs(beyond)
-        # Beside what is told may stand what is open: their sum is known better than either.
+        moved = sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
+        # Beside what is told may stand what is open: their sum is known better than either,
+        # and what is told alone may not lie outside of it.
         doubted = bool(self.unclear & (set(parts) - set(told)))
+        doubted |= abs(moved - value) > NORMAL_95 * sd
         if as_sum and (doubted if told else beyond or asked):
-            told = list(parts)
+            told, moved = list(parts), value
         if not told:
             return 0.0, ()
-        moved = sum(parts[unknown] * float(self.x[unknown]) for unknown in told)
         return beyond + moved, tuple(told) if by_marks else ()
 
     def weights(self, parts: dict[int, float]) -> FloatArray:

@@ -85,9 +85,9 @@ def weigh_toile(
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     again = taken_again(block, body)
-    settled, last = _doubted(levels, keys, marked, again)
+    settled = _settled(levels, keys, marked, again)
     taken = _marks(judged, read.tape_sd, names, cloth.uneven)
-    fit = fit_toile(model, taken, _stated(body, keys, cloth.cloth), settled, last)
+    fit = fit_toile(model, taken, _stated(body, keys, cloth.cloth), settled)
     return Toile(
         block=block,
         body=body,
@@ -115,27 +115,29 @@ def _stated(body: Body, keys: Sequence[str], cloth: Sequence[float]) -> FloatArr
     return np.array([*prior, *no_loop, *cloth])
 
 
-def _doubted(
+def _settled(
     levels: Sequence[Level],
     keys: Sequence[str],
     marked: Collection[str],
     again: Collection[str],
-) -> tuple[BoolArray, BoolArray]:
-    """Return which unknowns are not doubted, and which as a last resort.
+) -> BoolArray:
+    """Return which unknowns are not doubted.
 
     What no mark lies round is seen through contraction alone: that is no ground to doubt
-    it. Of a girth taken again the toile itself is doubted at that level, last where no
-    other level could be marked to tell; down, where there is but one, the cloth.
+    it. Of a girth taken again the toile itself is doubted at that level; of the only one
+    there is, as down the body, the cloth is.
     """
     names = [level.name for level in levels]
-    settled, last = np.zeros((2, len(names) + 3), dtype=bool)
+    closed = {level.name for level in levels if level.loop == "closed"}
+    settled = np.zeros(len(names) + 3, dtype=bool)
     settled[: len(keys)] = [
-        key not in marked if key in names else key in again for key in keys
+        key not in marked or (key in again and closed == {key})
+        if key in names
+        else key in again
+        for key in keys
     ]
     settled[len(names) + 1] = not marked
-    closed = {level.name for level in levels if level.loop == "closed"}
-    last[: len(names)] = [name in again and closed <= set(marked) for name in names]
-    return settled, last
+    return settled
 
 
 def _shown_before(

@@ -3,8 +3,7 @@
 Of all sets of statements that leave the rest within ``critical`` when they go out, the
 smallest count; and beside the best of these the sets as small that leave hardly more
 misfit. Sets of one row more count instead where they explain as much more as one wrong row
-must. A statement of the last resort is in none of these where other unknowns do in its
-place.
+must.
 
 Source key: baarda-1968
 """
@@ -18,7 +17,7 @@ from numpy.typing import NDArray
 
 from ease.fit.weighing import SEEN, Fit, Statements, rows_at
 
-__all__ = ["APART", "AS_MUCH", "smallest_sets"]
+__all__ = ["APART", "smallest_sets"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -26,8 +25,6 @@ Bools = NDArray[np.bool_]
 #: Two sets are told apart where one explains this much more of the sum of squares:
 #: two standard deviations, odds of about 7 to 1. Own choice.
 APART: Final = 4.0
-#: As much is explained by what leaves less than this more: one standard deviation.
-AS_MUCH: Final = 1.0
 MOST_SETS: Final = 200  # that are followed from one size to the next; own choice
 
 
@@ -62,7 +59,7 @@ def _look(statements: Statements, first: Fit, use: Bools) -> _Look:
 
 
 def smallest_sets(
-    statements: Statements, first: Fit, kinds: tuple[Bools, Bools], limit: float
+    statements: Statements, first: Fit, looked: Bools, limit: float
 ) -> list[tuple[int, ...]]:
     """Return the smallest sets of rows without which the rest fits, the best first.
 
@@ -72,10 +69,9 @@ def smallest_sets(
     Args:
         statements: Readings and spreads.
         first: Fit of all rows.
-        kinds: Which rows are looked at, and which of them as a last resort.
+        looked: Which rows are looked at.
         limit: Size of w beyond which a row does not fit.
     """
-    (looked, last), readings = kinds, len(statements.values)
     best = None
     use = np.ones((1, statements.count), dtype=bool)
     while True:
@@ -87,7 +83,7 @@ def smallest_sets(
         if (use.all() and now.good.any()) or not now.doubted.any():
             break
         use = _larger(use, now.look.misfit, now.doubted**2)
-    return _near(best or now, first, last, readings)
+    return _near(best or now, first)
 
 
 class _Sets(NamedTuple):
@@ -116,7 +112,7 @@ def _sets(
     return _Sets(use, look, doubted, held, good & held if (good & held).any() else good)
 
 
-def _near(sets: _Sets, first: Fit, last: Bools, readings: int) -> list[tuple[int, ...]]:
+def _near(sets: _Sets, first: Fit) -> list[tuple[int, ...]]:
     """Return the sets that leave hardly more misfit than the best one, the best first."""
     use, look = sets.use, sets.look
     out, good = ~use, sets.good if sets.good.any() else np.ones(len(use), dtype=bool)
@@ -127,30 +123,8 @@ def _near(sets: _Sets, first: Fit, last: Bools, readings: int) -> list[tuple[int
     explains = first.misfit - look.misfit > APART * out.sum(axis=1)
     elsewhere = ~told[sets.doubted.argmax(axis=1)]
     near = close & (good | (sets.held & elsewhere & explains))
-    near &= ~_needless(out, np.where(near & good, look.misfit, np.inf), last, readings)
     order = np.lexsort((look.misfit, ~good))
     return [tuple(map(int, np.flatnonzero(out[i]))) for i in order if near[i]]
-
-
-def _needless(out: Bools, misfit: Floats, last: Bools, readings: int) -> Bools:
-    """Return which sets name a last resort where another one explains as much without.
-
-    One that names a reading instead does not count: a slip of the tape is as likely.
-
-    Args:
-        out: Rows that go out, shape (sets, n + p).
-        misfit: What each set leaves, infinite where the rest is not in order, shape
-            (sets,).
-        last: Rows that are a last resort, shape (n + p,).
-        readings: Number of readings n.
-    """
-    resorts = (out & last).sum(axis=1)
-    needless = np.zeros(len(out), dtype=bool)
-    for at in np.flatnonzero(np.isfinite(misfit) & (resorts < resorts.max(initial=0))):
-        slips = (out[at, :readings] & ~out[:, :readings]).any(axis=1)
-        as_much = misfit[at] < misfit + AS_MUCH
-        needless |= (resorts > resorts[at]) & as_much & ~slips
-    return needless
 
 
 def _larger(use: Bools, misfit: Floats, gain: Floats) -> Bools:

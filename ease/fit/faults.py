@@ -44,7 +44,6 @@ class Search:
             settled.
         critical: Size of w beyond which a row does not fit.
         statements: What was searched.
-        last: Which rows are named only where no others explain as much, shape (n + p,).
         cases: The sets of rows that may be the wrong ones, the best first.
         likely: Rows that are given up besides (:func:`give_up`).
     """
@@ -58,7 +57,6 @@ class Search:
     away: Floats
     critical: float
     statements: Statements
-    last: Bools
     cases: tuple[tuple[int, ...], ...]
     likely: tuple[int, ...] = ()
 
@@ -69,11 +67,12 @@ def search(statements: Statements) -> Search:
     Args:
         statements: Readings and spreads.
     """
-    looked = ~_rows(statements, statements.settled)
-    last = _rows(statements, statements.last)
+    looked = np.ones(statements.count, dtype=bool)
+    if statements.settled is not None:
+        looked[len(statements.values) :] = ~statements.settled
     first = weigh(statements)
     limit = critical(max(1, int((first.redundancy > SEEN).sum())))
-    cases = _cases(statements, smallest_sets(statements, first, (looked, last), limit))
+    cases = _cases(statements, smallest_sets(statements, first, looked, limit))
     named = [set(rows) for rows in cases]
     wrong = tuple(sorted(_common(named)))
     return Search(
@@ -86,17 +85,8 @@ def search(statements: Statements) -> Search:
         away=np.where(looked, _away(statements, cases), 0.0),
         critical=limit,
         statements=statements,
-        last=last,
         cases=tuple(cases),
     )
-
-
-def _rows(statements: Statements, unknowns: Bools | None) -> Bools:
-    """Return which rows state some unknowns, none if None; shape (n + p,)."""
-    rows = np.zeros(statements.count, dtype=bool)
-    if unknowns is not None:
-        rows[len(statements.values) :] = unknowns
-    return rows
 
 
 def give_up(found: Search, rows: Sequence[int]) -> Search:

@@ -10,7 +10,7 @@ can hold, and S the stretch down at which the block's loop fits the body's (see
 ``ease.block.loop``). The unknowns are shares, 0 where all is as stated: ``b`` of a body
 measure that was taken wrong, ``c`` of cloth that lies stretched further than block and
 body say, as if the garment were smaller by that share. Of a girth that was read twice
-``b`` is how the toile lies at that level alone, as sewn or as worn; it is looked for last.
+``b`` is how the toile lies at that level alone, as sewn or as worn.
 Their spreads are the tape's on the body and the swatch's; what is left over is the tape on
 the marks.
 """
@@ -214,7 +214,6 @@ def fit_toile(
     marks: Marks,
     prior_sd: Floats,
     settled: Bools | None = None,
-    last: Bools | None = None,
 ) -> ToileFit:
     """Weigh marks, body measures and swatch against each other.
 
@@ -223,8 +222,6 @@ def fit_toile(
         marks: The marks.
         prior_sd: Stated spread of the unknowns, shape (p,).
         settled: Unknowns that are not doubted, shape (p,); none if None.
-        last: Unknowns that are named only where no others explain as much, shape (p,);
-            none if None.
     """
     widened = spread_factor(marks)
     used = Marks(
@@ -238,9 +235,7 @@ def fit_toile(
         value, slope = model.stretches(unknowns)
         return value[marks.row], slope[marks.row]
 
-    stated = Statements(
-        predict, marks.stretch, used.sd, prior_sd, settled, last, FARTHEST
-    )
+    stated = Statements(predict, marks.stretch, used.sd, prior_sd, settled, FARTHEST)
     found = search(stated)
     return ToileFit(
         model=model, marks=used, prior_sd=prior_sd, widened=widened, found=found

@@ -47,8 +47,6 @@ class Statements:
         prior_sd: Spread of each unknown about 0, above 0, shape (p,).
         settled: Unknowns whose statement was checked and is not doubted, shape (p,); none
             if None.
-        last: Unknowns that are named only where no others explain as much, shape (p,);
-            none if None.
         farthest: Size of an unknown beyond which it is impossible.
     """
 
@@ -57,7 +55,6 @@ class Statements:
     sd: Floats
     prior_sd: Floats
     settled: Bools | None = None
-    last: Bools | None = None
     farthest: float = inf
 
     @property

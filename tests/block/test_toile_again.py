@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pytest
@@ -26,7 +28,7 @@ from ease.fabric.toile_readings import ToileFile
 from ease.files.any_block import load_any_block
 from ease.fit.weighing import critical
 
-from .test_toile import BODY, Floats, Place, plain, quiet, read_off
+from .test_toile import BODY, Floats, Place, off, plain, quiet, read_off
 from .test_toile_meant import NEW, after, round_cloth, sewn, truly
 
 GIRTHS = ("bust", "waist", "hip")
@@ -245,3 +247,42 @@ def test_a_level_moves_within_what_its_row_says() -> None:
     for move in found.moves:
         if move.name in ("waist", "hip"):
             assert move.kept == pytest.approx(move.found, rel=1e-6)
+
+
+@pytest.mark.parametrize(("key", "cloth"), [("hip", -0.03), ("bust", 0.03)])
+def test_a_told_girth_does_not_take_its_level_out_of_its_row(
+    make_fabric: Callable[..., Any], block: Block, key: str, cloth: float
+) -> None:
+    """Of cloth tested on one strip the spread is wide, and it is not told beside a girth.
+
+    A girth off one way and the cloth the other: what is worn there is their sum.
+    """
+    one = {"stretch": 0.8, "growth": 0.02, "contraction": 0.3}
+    fabric = make_fabric(one, {**one, "stretch": 0.6})
+    base = plain(block, fabric)
+    rng = np.random.default_rng(20261128)
+    beside = 0
+    for _ in range(30):
+        truth = off(**{key: -1.5 * cloth, "round": cloth})
+        found = correct(
+            weigh_toile(read_off(base, truth, rng.standard_normal), block, BODY, fabric)
+        )
+        beside += bool(found.body) and not found.cloth_told[0]
+        for move in found.moved:
+            assert abs(move.kept - move.found) <= move.half + 1e-9
+    assert beside >= 5
+
+
+def test_two_girths_are_as_likely_as_another_one_and_the_cloth(
+    block: Block, fabric: Fabric
+) -> None:
+    """Waist and hip lie 5 % longer, the bust does not; the waist was measured again."""
+    base = plain(block, fabric)
+    marks = read_off(base, off(waist=0.05, hip=0.05), quiet)
+    for body in (BODY, taken_again("waist")):
+        found = correct(weigh_toile(marks, block, body, fabric))
+        assert told(found) == []
+        first = len(found.toile.marks)
+        choice = tuple(tuple(first + at for at in pair) for pair in ((0, 4), (1, 2)))
+        assert found.toile.fit.found.unclear == (choice,)
+        assert {move.name for move in found.moved} == {"waist", "hip"}

@@ -62,21 +62,6 @@ def test_two_slips_are_found_one_after_the_other() -> None:
     assert set(found.wrong) == {4, 5}
 
 
-@pytest.mark.parametrize(("alone", "wrong"), [(0.0, (6,)), (1.0, (7,))])
-def test_the_last_resort_is_named_only_where_no_other_explains_as_much(
-    alone: float, wrong: tuple[int, ...]
-) -> None:
-    """Three readings of x + y; three more of y, which stands beside or is doubted."""
-    design = np.array([[1.0, 1.0]] * 3 + [[0.0, 1.0]] * 3)
-    values = np.array([1.0] * 3 + [alone] * 3)
-    stated = np.array([0.1, 0.1])
-    last = np.array([False, True])
-    tied = replace(linear(design[:3], values[:3], 0.05, stated), last=last)
-    assert search(tied).wrong == (3,)
-    found = search(replace(linear(design, values, 0.05, stated), last=last))
-    assert (found.wrong, found.unclear) == (wrong, ())
-
-
 def test_what_cannot_be_told_apart_is_known_as_a_sum() -> None:
     """Two unknowns that six readings see only as their sum, 1 +- 0.05 / sqrt(6).
 
