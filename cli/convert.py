@@ -81,6 +81,7 @@ def convert(
 
     Example: ease convert demo suit.pdf --paper a4 --seam-allowance 0.6 --turning 1
     """
+    from ease.block.cut_levels import unsewn_mirrors
     from ease.endings import file_kind
 
     check_block_file(target)
@@ -111,9 +112,10 @@ def convert(
     else:
         write_block(found.block, target, dxf=dxf.value, force=force)
     screen.show("\n".join(lines))
-    screen.notes(found.notes)
+    notes = tuple(dict.fromkeys([*found.notes, *unsewn_mirrors(found.block)]))
+    screen.notes(notes)
     screen.wrote([target])
-    screen.document("convert", {**document(found.block, found.notes), **printed})
+    screen.document("convert", {**document(found.block, notes), **printed})
 
 
 def _print(block: Block, path: Path, options: SheetOptions, *, force: bool) -> Print:

@@ -21,7 +21,7 @@ from ease.block.pieces import Block, Edge, Level, Piece
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
-__all__ = ["CutLevel", "cut_levels", "refuse_cut_levels"]
+__all__ = ["CutLevel", "cut_levels", "refuse_cut_levels", "unsewn_mirrors"]
 
 FloatArray = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -132,11 +132,7 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
         for edge in piece.edges:
             name = f"{piece.name}.{edge.name}"
             ends[name] = found[edge.name]
-            # One piece of a pair may be sewn to the other along an edge without a name,
-            # but hardly along one that lies across.
-            mirror = (
-                piece.cut == "pair" and not opening_of(edge.name) and _is_upright(edge)
-            )
+            mirror = _meets_mirror(piece, edge)
             if not (seamless or name in sewn or piece.is_fold(edge) or mirror):
                 good &= ~found[edge.name]
         if seamless and piece.on_fold:
@@ -150,9 +146,42 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
     return good
 
 
-def _is_upright(edge: Edge) -> bool:
+def unsewn_mirrors(block: Block) -> tuple[str, ...]:
+    """Say where a pair is taken as sewn to its mirror, though no seam says so.
+
+    Where a closed level ends there; without any seam nothing tells which edge it is.
+
+    Args:
+        block: The block.
+    """
+    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    closed = np.array([lv.y for lv in block.levels if lv.loop == "closed"])
+    if not sewn or not len(closed):
+        return ()
+    found = [
+        f"{piece.name}.{edge.name}"
+        for piece in block.pieces
+        if piece.in_girth
+        for edge in piece.edges
+        if _meets_mirror(piece, edge)
+        and f"{piece.name}.{edge.name}" not in sewn
+        and _ends(piece, closed)[edge.name].any()
+    ]
+    return tuple(
+        f"{name} is in no seam: the two halves are taken as sewn to each other there, but "
+        f"it is printed as an open edge; a seam `{name}, {name}` says that they are"
+        for name in found
+    )
+
+
+def _meets_mirror(piece: Piece, edge: Edge) -> bool:
+    """Whether one piece of a pair may be sewn to the other along an edge.
+
+    Hardly along one that lies across, or is called an opening.
+    """
     across, down = np.abs(edge.control[-1, 3] - edge.control[0, 0])
-    return bool(down > across)
+    upright = bool(down > across)
+    return piece.cut == "pair" and upright and not opening_of(edge.name)
 
 
 def _ends(piece: Piece, heights: FloatArray) -> dict[str, Bools]:

@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.cut_levels import cut_levels
+from ease.block.cut_levels import cut_levels, unsewn_mirrors
 from ease.block.draft import draft_block
 from ease.block.pieces import Block, Cut, Edge, Level, Piece, Seam, line
-from ease.block.plan import inferred_factors
+from ease.block.plan import Factors, inferred_factors
+from ease.block.refit import refit
 from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.demo import TRACE
@@ -176,3 +177,26 @@ def test_a_hem_that_slants_cuts_the_level_of_a_leg(tmp_path: Path) -> None:
     (cut,) = cut_levels(block)
     assert cut.level.name == "thigh"
     assert cut.whole_cm > cut.read_cm
+
+
+def test_a_middle_edge_of_a_pair_in_no_seam_is_told(shorts: Block) -> None:
+    """Girths go round there; without the seam the print has no allowance at it."""
+    assert unsewn_mirrors(shorts) == ()
+    side, front, _, inner = shorts.seams
+    one = replace(shorts, seams=(side, front, inner))
+    (note,) = unsewn_mirrors(one)
+    assert note.startswith(
+        "back.centre is in no seam: the two halves are taken as sewn"
+    )
+    assert note.endswith("a seam `back.centre, back.centre` says that they are")
+    both = [
+        said.split(" is in ")[0] for said in unsewn_mirrors(replace(one, seams=(side,)))
+    ]
+    assert both == ["front.centre", "back.centre"]
+    # Nothing tells without seams, nor where the girth is cut open.
+    assert unsewn_mirrors(replace(shorts, seams=())) == ()
+    open_levels = tuple(replace(level, loop="open") for level in shorts.levels)
+    assert unsewn_mirrors(replace(one, levels=open_levels)) == ()
+    body = replace(BODY, values={**BODY.values, "thigh": 57.0})
+    told = refit(one, inferred_factors(one, body), Factors(0.8, 1.0, "given"), body)
+    assert note in told.notes

@@ -44,6 +44,20 @@ def test_demo_goes_through_every_kind_of_file(here: Path) -> None:
     assert first.seams == last.seams
 
 
+def test_a_pair_without_its_middle_seam_is_printed_with_a_word(here: Path) -> None:
+    Path("t.csv").write_text(
+        "# fold back = pair\n# level waist = 10\n# seam side = back.side, back.crotch\n"
+        "piece,edge,point,across,down,hint\nback,waist,a,0,0,\nback,side,b,23,0,\n"
+        "back,leg,c,23,20,\nback,crotch,d,20,20,\nback,centre,e,0,20,\n",
+        encoding="utf-8",
+    )
+    assert run("trace", "t.csv", "--out", "t.toml").exit_code == 0
+    for target in ("t.pdf", "t.svg"):
+        told = run("convert", "t.toml", target, "--json")
+        (note,) = json.loads(told.stdout)["notes"]
+        assert "back.centre is in no seam" in note
+
+
 def test_sizes_in_inches(here: Path) -> None:
     result = run("convert", "demo", "a.svg", "--units", "in")
     assert "front: net 9 1/4 x 28 3/8 in" in result.stdout
