@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from ease.block.toile_correct import Correction
-    from ease.fabric.profile import DirectionName
+    from ease.fabric.profile import DirectionName, Fabric
 
 
 def toile(
@@ -77,11 +77,13 @@ def toile(
 
     Example: ease toile demo --block demo-soft --fabric soft-tricot --body demo
     """
+    from dataclasses import replace
+
     from ease.block.toile_correct import correct
     from ease.block.toile_weigh import toile_places, weigh_toile
     from ease.block.way_round import turned_note
     from ease.demo import TOILE
-    from ease.fabric.store import hiding_notes, load_fabric
+    from ease.fabric.store import hiding_notes, load_fabric, save_fabric
     from ease.fabric.toile_readings import read_toile
 
     from .check_words import body_notes
@@ -107,29 +109,22 @@ def toile(
         round_body=asked,
     )
     result = correct(weighed)
-    as_taped = tuple(
-        f"{name.replace('_', ' ')}: taken as " for name in weighed.counted_as_taped
-    )
     screen.show(*toile_parts(result, units))
     notes = [
         *read.notes,
         *hiding_notes([fabric]),
         *filter(None, [turned_note(drafted, weighed.fabric, asked)]),
-        *(
-            note
-            for note in body_notes(drafted, weighed.body)
-            if not note.startswith(as_taped)
-        ),
+        *body_notes(drafted, weighed.body),
         *toile_notes(result, measured_on),
     ]
     screen.notes(notes)
     screen.document("toile", {**toile_json(result), "notes": notes})
+    kept = None if save is None else _with_evidence(result, measured_on, read.origin)
     if out is not None:
         write_block(result.block, out, force=force)
         screen.wrote([out])
-    if save is not None:
-        kept = _save(result, save, measured_on, read.origin, force=replaces)
-        screen.wrote([kept])
+    if kept is not None and save is not None:
+        screen.wrote([save_fabric(replace(kept, name=save), force=replaces)])
 
 
 def _day(text: str | None) -> date:
@@ -169,15 +164,12 @@ def _may_replace(name: str, fabric: str, *, force: bool) -> bool:
     return force
 
 
-def _save(
-    result: Correction, name: str, day: date, origin: str, *, force: bool
-) -> Path:
-    """Keep the fabric with the evidence added; the same evidence is not added twice."""
+def _with_evidence(result: Correction, day: date, origin: str) -> Fabric:
+    """Return the fabric with the evidence added; the same evidence is not added twice."""
     from dataclasses import replace
 
     from ease.block.toile_evidence import evidence_of
     from ease.errors import RefusedError
-    from ease.fabric.store import save_fabric
 
     fabric = result.toile.fabric
     if origin == "invented" and fabric.origin != "invented":
@@ -188,6 +180,5 @@ def _save(
         raise RefusedError(message)
     found = evidence_of(result, day)
     if found in fabric.evidence:
-        return save_fabric(replace(fabric, name=name), force=force)
-    evidence = (*fabric.evidence, found)
-    return save_fabric(replace(fabric, name=name, evidence=evidence), force=force)
+        return fabric
+    return replace(fabric, evidence=(*fabric.evidence, found))

@@ -51,7 +51,7 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
                 f"say, though the {cause.name} was measured again: see whether it is sewn "
                 "and worn there as drawn."
             )
-    found += _unclear(toile)
+    found += [*_closed(result, units), *_unclear(toile)]
     found += [
         f"The {move.name.replace('_', ' ')} moves by {100 * (move.kept - 1.0):+.1f} %: not "
         "the marks ask for it, but the measures as they are now."
@@ -71,6 +71,28 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
         f"Marks, body{',' if earlier else ' and'} swatch{earlier} agree within their "
         "spreads."
     ]
+
+
+def _closed(result: Correction, units: str) -> list[str]:
+    """Say which girths these marks tell from the cloth that an earlier toile could not."""
+    from ease.units import length_text
+
+    toile = result.toile
+    now = {one.key: one for one in result.block.drafted_for.toiled.measures}
+    said = []
+    for one in toile.measures_found:
+        if one.sure or one.key in toile.settled:
+            continue
+        name, taped = one.key.replace("_", " "), length_text(one.taped, units)
+        if one.key not in now:
+            said.append(f"So the {name} is as taped, {taped} {units}.")
+        elif now[one.key].sure:
+            size = length_text(now[one.key].found, units)
+            said.append(
+                f"The {name} was taken as {taped} {units}; it is {size} {units}, as an "
+                "earlier toile found, and not the cloth: measure again."
+            )
+    return said
 
 
 def _together(result: Correction) -> list[str]:
@@ -173,15 +195,9 @@ def toile_notes(result: Correction, day: date) -> list[str]:
     if other is not None and other not in toile.body.notes:
         notes.append(other)
     if toile.has_earlier:
-        cloth = "of the cloth, and " if toile.shown != (1.0, 1.0) else ""
         notes.append(
-            f"an earlier toile has moved this block: predicted holds what it showed {cloth}"
-            "of measures that were not taken again; what is off or moves is beyond that"
-        )
-    if taped := [name.replace("_", " ") for name in toile.counted_as_taped]:
-        notes.append(
-            f"the {' and the '.join(taped)} count{'s' * (len(taped) == 1)} as taped: an "
-            "earlier toile could not tell the measure from the cloth, and these marks may"
+            "an earlier toile has moved this block: predicted holds what it showed of "
+            "cloth, body and levels; what is off or moves is beyond that"
         )
     toiled = toile.block.drafted_for.toiled
     if not toile.same_cloth and (toiled.girth, toiled.length) != (1.0, 1.0):

@@ -69,14 +69,32 @@ class Judge:
         }
         marked_rows = toile.fit.marks.row
         slips = {int(marked_rows[row]) for row in unclear if row < rows}
-        most = np.append(
-            np.maximum(away[: self.n], away[self.n + 1]), away[self.n :: 2].max()
-        )
+        cloth = np.where(model.together, 0.0, away[self.n + 1])
+        most = np.append(np.maximum(away[: self.n], cloth), away[self.n :: 2].max())
         told = slip[: self.n + 1]
         slips |= set(np.flatnonzero((told > 0.0) & (told > most - AS_MUCH)).tolist())
         # Where a slip of the tape would explain as much, and where no mark lies, only
         # what is told of the cloth moves a factor.
         self.open_rows = {int(row) for row in marked_rows} - slips
+        self.by_row = self._by_row(toile)
+
+    @staticmethod
+    def _by_row(toile: Toile) -> dict[int, tuple[float, float]]:
+        """Return what the marks of each place alone say beyond what is predicted.
+
+        As a log with its standard deviation; what was left out does not count.
+        """
+        marks, wrong = toile.fit.marks, toile.fit.found.wrong
+        use = np.ones(len(marks.row), dtype=bool)
+        use[[row for row in wrong if row < len(use)]] = False
+        weight = use / marks.sd**2
+        predicted, _ = toile.fit.predicted
+        beyond = np.bincount(marks.row, weight * (marks.stretch - predicted[marks.row]))
+        total = np.bincount(marks.row, weight)
+        return {
+            int(row): (float(beyond[row] / total[row]), float(total[row] ** -0.5))
+            for row in np.flatnonzero(total)
+        }
 
     def _slips(self, toile: Toile) -> FloatArray:
         """Return the most that one mark explains of what each unknown bears on.
@@ -119,7 +137,9 @@ class Judge:
         marked = dict.fromkeys(m.place for m in toile.marks if m.direction == "round")
         found: list[dict[int, float]] = []
         for at in map(names.index, marked):
-            found += [{at: 1.0}, {at: 1.0, around: 1.0}]
+            found += [{at: 1.0}]
+            if not toile.fit.model.together[at]:
+                found.append({at: 1.0, around: 1.0})
         if marked:
             found.append({around: 1.0})
         if toile.count("down"):
@@ -150,22 +170,25 @@ class Judge:
         return [at for at in range(self.p) if at not in wrong and self.told(at)]
 
     def kept(
-        self, parts: dict[int, float], *, as_sum: bool, beyond: float = 0.0
+        self, parts: dict[int, float], at: int | None = None, beyond: float = 0.0
     ) -> tuple[float, tuple[int, ...]]:
         """Return the log ratio to apply and the unknowns that make it up.
 
         These are the parts that are told, or their sum where one is open; none where the
-        marks ask for little and what is known beforehand lies off what was meant.
+        marks ask for little, or fit what was meant, and what is known beforehand lies off
+        that.
 
         Args:
             parts: Weight by unknown.
-            as_sum: Whether parts that are told only together may move it too.
+            at: Place by whose marks parts that are told only together may move it too.
             beyond: How far it is likely to lie from what was meant, as a log.
         """
         weights = self.weights(parts)
         value, sd = self.found(weights)
-        if beyond and abs(value + beyond) <= self.limit * sd:
+        seen = [(value, sd), *([self.by_row[at]] if at in self.by_row else [])]
+        if beyond and any(abs(one + beyond) <= self.limit * by for one, by in seen):
             return 0.0, ()
+        as_sum = at in self.open_rows
         told = [unknown for unknown in parts if self.told(unknown)]
         asked = self.beyond(weights)
         by_marks = bool(told) or asked or abs(value) > abs(beyond)

@@ -36,7 +36,9 @@ def model(length: float = 1.0, **fields: Any) -> WornModel:
         "origin": np.zeros(6),
         **fields,
     }
-    return WornModel(**given)
+    return WornModel(
+        **{"together": np.zeros(len(given["sizes"].body), dtype=bool), **given}
+    )
 
 
 def marks(stretch: Floats, row: NDArray[np.int64], sd: float = 0.01) -> Marks:
