@@ -89,8 +89,8 @@ def toile(
     from .check_words import body_notes
     from .loading import check_block_file, read_block, read_person, write_block
     from .toile_json import toile_json
+    from .toile_notes import toile_notes
     from .toile_report import toile_parts
-    from .toile_words import toile_notes
 
     screen = Screen(as_json=as_json, quiet=quiet, units=units)
     screen.check([out], force=force)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ease.block.measure import torso_loop
+from ease.block.pieces import Block
 from ease.block.toile import Toile
 from ease.errors import RefusedError
+from ease.fabric.toile_marks import Mark
+from ease.sentence import Length, Sentence
 from ease.units import percent_text
 
-__all__ = ["refuse_other_block"]
+__all__ = ["refuse_long_marks", "refuse_other_block"]
 
 # Own choice. Seams taken 1 cm wider on both sides take 4 of 70 cm, 6 %; no cloth lies
 # further off by itself.
@@ -19,6 +24,33 @@ FARTHEST: Final = 1.10
 LEAST_PLACES: Final = 2  # one place alone may be one measure of the body
 # Own choice: waist and hip exchanged are 1.4 apart; no measure is taped as far off.
 FARTHEST_ALONE: Final = 1.5
+
+
+def refuse_long_marks(
+    marks: Sequence[Mark], block: Block, girths: Mapping[str, float]
+) -> None:
+    """Refuse a mark that is longer than what it is drawn on.
+
+    Args:
+        marks: The marks.
+        block: The block.
+        girths: Its girth at each place, cm.
+
+    Raises:
+        RefusedError: Naming the first one.
+    """
+    loop = torso_loop(block)
+    for mark in marks:
+        most = girths[mark.place] if mark.direction == "round" else loop
+        if most is None or mark.relaxed <= most:
+            continue
+        there = "goes round" if mark.direction == "round" else "has a torso loop of"
+        message = Sentence(
+            f"the mark {mark.place} {mark.direction} {mark.repeat} is {{}} long before it "
+            f"is worn, but the block {there} {{}}",
+            *(Length(mark.relaxed), Length(float(most))),
+        )
+        raise RefusedError(message, hint="was it read in mm, or off another block?")
 
 
 def refuse_other_block(toile: Toile, *, cloth_told: bool) -> None:

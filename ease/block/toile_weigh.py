@@ -18,6 +18,7 @@ from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
 from ease.block.pieces import Block, Level
 from ease.block.toile import Toile
+from ease.block.toile_doubt import refuse_long_marks
 from ease.block.toile_rows import find_causes, worn_rows
 from ease.block.way_round import way_round
 from ease.body.measures import Body
@@ -59,8 +60,8 @@ def weigh_toile(
         round_body: Cloth direction round the body; see ``ease.block.way_round``.
 
     Raises:
-        RefusedError: If a place is no such level, no mark can be judged, or the fabric was
-            not tested round.
+        RefusedError: If a place is no such level, a mark is longer than the block there,
+            no mark can be judged, or the fabric was not tested round.
     """
     way = way_round(block, fabric, round_body)
     body = as_worn(block, body)
@@ -69,6 +70,7 @@ def weigh_toile(
     if stray := [mark.place for mark in read.marks if mark.place not in names]:
         message = f"no girth is known at {stray[0]!r}; places are {', '.join(names)}"
         raise RefusedError(message)
+    refuse_long_marks(read.marks, block, dict(zip(names, sizes.block, strict=True)))
     cloth = cloth_spread(fabric, way, sizes)
     legs = loop_legs(block)
     has_loop = bool(len(legs)) and "torso_loop" in body

@@ -218,7 +218,7 @@ def _odd_power(direction: str, curve: TensionCurve) -> list[str]:
         return []
     return [
         f"{direction}: {100 * strain:.0f} % of stretch takes {tension:.3g} N/m, where "
-        f"knits take about {strain * LEAST_MODULUS:.2g} to {strain * MOST_MODULUS:.2g}: "
+        f"knits take about {strain * LEAST_MODULUS:.3g} to {strain * MOST_MODULUS:.3g}: "
         "is the unit of load right, and the width of the strip?"
     ]
 

@@ -415,6 +415,36 @@ def test_remarks_in_other_words_are_set_against_the_marks(tmp_path: Path) -> Non
 SAID = ("bust too tight", "waist loose", "hip digs in", "hip wrinkles")
 
 
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        ("bust,round,100,126\nhip,round,10,12.6\n", "bust round 1 is 100.0 cm long"),
+        ("hip,round,10,12.6\nbust,down,150,160\n", "bust down 1 is 150.0 cm long"),
+    ],
+)
+def test_a_mark_longer_than_the_block_is_refused(
+    tmp_path: Path, rows: str, told: str
+) -> None:
+    """Read in mm under a heading that says cm."""
+    result = run(marks(tmp_path, rows), *DEMO)
+    assert result.exit_code == 1
+    assert told in result.stderr
+    assert "but the block" in result.stderr
+    assert "was it read in mm" in result.stderr
+
+
+def test_marks_too_short_to_tell_anything_are_named(tmp_path: Path) -> None:
+    """Read in cm under a heading that says mm: 10 mm and more, to a mm each."""
+    for relaxed, named in (("1.0", True), ("10.0", False)):
+        worn = 1.261 * float(relaxed)
+        rows = "".join(
+            f"{place},round,{relaxed},{worn:.3f}\n"
+            for place in ("bust", "waist", "hip")
+        )
+        notes = " ".join(run(marks(tmp_path, rows), *DEMO).stderr.split())
+        assert ("marks as short as these tell too little (bust round" in notes) is named
+
+
 def test_marks_of_one_place_in_another_unit_are_refused(tmp_path: Path) -> None:
     """Relaxed in inches in a column of cm: no measure was taped as far off."""
     rows = _even(12.61).replace("hip,round,10,", "hip,round,3.937,")
