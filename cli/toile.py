@@ -109,12 +109,19 @@ def toile(
         round_body=asked,
     )
     result = correct(weighed)
+    as_taped = tuple(
+        f"{name.replace('_', ' ')}: taken as " for name in weighed.counted_as_taped
+    )
     screen.show(*toile_parts(result, units))
     notes = [
         *read.notes,
         *hiding_notes([fabric]),
         *filter(None, [turned_note(drafted, weighed.fabric, asked)]),
-        *body_notes(drafted, weighed.body),
+        *(
+            note
+            for note in body_notes(drafted, weighed.body)
+            if not note.startswith(as_taped)
+        ),
         *toile_notes(result, measured_on),
     ]
     screen.notes(notes)

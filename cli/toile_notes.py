@@ -26,9 +26,15 @@ def toile_notes(result: Correction, day: date) -> list[str]:
     if other is not None and other not in toile.body.notes:
         notes.append(other)
     if toile.has_earlier:
+        cloth = "of the cloth, and " if toile.shown != (1.0, 1.0) else ""
         notes.append(
-            "an earlier toile has moved this block: predicted holds what it showed of "
-            "cloth, body and levels; what is off or moves is beyond that"
+            f"an earlier toile has moved this block: predicted holds what it showed {cloth}"
+            "of measures that were not taken again; what is off or moves is beyond that"
+        )
+    if taped := [name.replace("_", " ") for name in toile.counted_as_taped]:
+        notes.append(
+            f"the {' and the '.join(taped)} count{'s' * (len(taped) == 1)} as taped: an "
+            "earlier toile could not tell the measure from the cloth, and these marks may"
         )
     toiled = toile.block.drafted_for.toiled
     if not toile.same_cloth and (toiled.girth, toiled.length) != (1.0, 1.0):

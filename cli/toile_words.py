@@ -49,7 +49,7 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
                 f"say, though the {cause.name} was measured again: see whether it is sewn "
                 "and worn there as drawn."
             )
-    found += [*_closed(result, units), *_unclear(toile)]
+    found += _unclear(toile)
     found += [
         f"The {move.name.replace('_', ' ')} moves by {100 * (move.kept - 1.0):+.1f} %: not "
         "the marks ask for it, but the measures as they are now."
@@ -69,28 +69,6 @@ def toile_sentences(result: Correction, units: str) -> list[str]:
         f"Marks, body{',' if earlier else ' and'} swatch{earlier} agree within their "
         "spreads."
     ]
-
-
-def _closed(result: Correction, units: str) -> list[str]:
-    """Say which girths these marks tell from the cloth that an earlier toile could not."""
-    from ease.units import length_text
-
-    toile = result.toile
-    now = {one.key: one for one in result.block.drafted_for.toiled.measures}
-    said = []
-    for one in toile.measures_found:
-        if one.sure or one.key in toile.settled:
-            continue
-        name, taped = one.key.replace("_", " "), length_text(one.taped, units)
-        if one.key not in now:
-            said.append(f"So the {name} is as taped, {taped} {units}.")
-        elif now[one.key].sure:
-            size = length_text(now[one.key].found, units)
-            said.append(
-                f"The {name} was taken as {taped} {units}; it is {size} {units}, as an "
-                "earlier toile found, and not the cloth: measure again."
-            )
-    return said
 
 
 def _together(result: Correction) -> list[str]:

@@ -90,6 +90,12 @@ class Toile:
         return taken_again(self.block, self.body)
 
     @property
+    def counted_as_taped(self) -> tuple[str, ...]:
+        """Girths that an earlier toile could not tell from the cloth, marked here."""
+        origin = self.fit.model.origin
+        return tuple(lv.name for at, lv in enumerate(self.levels) if origin[at] != 0.0)
+
+    @property
     def keys(self) -> tuple[str, ...]:
         """Keys of the body measures that were weighed, in the order of the fit."""
         loop = ("torso_loop",) if self.has_loop else ()

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from ease.block.earlier_toiles import left_open
 from ease.block.pieces import Block, Toiled
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
@@ -132,7 +133,7 @@ def correct(toile: Toile) -> Correction:
     followed = frozenset(
         move.name for move in moves[1:] if move.kept != 1.0 and not causes[move.name]
     )
-    toiled = toiled_after(toile, judge, moves[0].kept, causes)
+    toiled = toiled_after(toile, judge, moves[0].kept, causes, followed)
     result = _refit(toile, old, moves, toiled)
     return Correction(
         toile=toile,
@@ -164,11 +165,12 @@ def _moves(
     length, moved = _move(judge, "length", old.length, down, n, beyond.length)
     moves, causes = [girth, length], {"length": moved}
     sizes = toile.fit.model.sizes
+    # Of body and cloth together an earlier toile has moved it; no mark says otherwise.
+    unseen = left_open(toile.block, toile.body).keys() - toile.marked
     for at, level in enumerate(toile.levels):
-        own = float(sizes.block[at] / sizes.body[at])
-        off = float(beyond.levels[at])
-        # Where an earlier toile told body and cloth together, it has moved it by both.
-        parts = {at: 1.0} | ({} if toile.fit.model.together[at] else {n + 1: 1.0})
+        stated = sizes.body[at] * np.exp(toile.fit.model.origin[at])
+        own, off = float(sizes.block[at] / stated), float(beyond.levels[at])
+        parts = {} if level.name in unseen else {at: 1.0, n + 1: 1.0}
         move, moved = _move(judge, level.name, own, parts, at, off)
         moves.append(move)
         causes[level.name] = moved
@@ -254,11 +256,12 @@ def _body_changes(toile: Toile, judge: Judge) -> tuple[BodyChange, ...]:
     if toile.has_loop:
         keys.append("torso_loop")
     sd = toile.fit.found.fit.sd
+    before = np.exp(toile.fit.model.origin)
     return tuple(
         BodyChange(
             key,
-            toile.body[key],
-            toile.body[key] * float(np.exp(judge.x[at])),
+            toile.body[key] * float(before[at]),
+            toile.body[key] * float(before[at] * np.exp(judge.x[at])),
             toile.body[key] * NORMAL_95 * float(sd[at]),
         )
         for at, key in enumerate(keys)

@@ -9,7 +9,6 @@ from datetime import date
 import numpy as np
 
 from ease.block.toile_correct import Correction
-from ease.errors import RefusedError
 from ease.fabric.evidence import Evidence, WornRatio, newest_clear
 from ease.fabric.profile import DirectionName
 
@@ -60,17 +59,8 @@ def evidence_of(correction: Correction, day: date) -> Evidence:
     Args:
         correction: The toile, corrected.
         day: When it was measured.
-
-    Raises:
-        RefusedError: If the marks tell nothing of the cloth.
     """
     ratios = dict(_ratios(correction))
-    if not ratios:
-        message = (
-            "these marks tell nothing of the cloth: what lies otherwise there, an earlier "
-            "toile could not tell from the body; mark another closed level too"
-        )
-        raise RefusedError(message)
     for one in unlike_others(correction, day):
         ratios[one.cloth] = one.now
     block, fabric = correction.toile.block.name, correction.toile.fabric
@@ -93,8 +83,6 @@ def unlike_others(correction: Correction, day: date) -> tuple[Unlike, ...]:
     """
     toile = correction.toile
     ratios = dict(_ratios(correction))
-    if not ratios:
-        return ()
     same = Evidence(day=day, kind="toile", block=toile.block.name, fabric="", **ratios)
     others = [one for one in toile.fabric.evidence if _figures(one) != _figures(same)]
     found = []
@@ -132,7 +120,7 @@ def _ratios(correction: Correction) -> Iterator[tuple[DirectionName, WornRatio]]
         correction.cloth_told,
         strict=True,
     ):
-        if (marks := toile.count(way)) and toile.fit.sees(at):
+        if marks := toile.count(way):
             value, spread = toile.fit.by_marks(at)
             # A later toile that finds the cloth as its swatch says so as clearly.
             clear = told or before != 1.0

@@ -9,7 +9,7 @@ now.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -44,12 +44,13 @@ def beyond_meant(toile: Toile) -> Beyond:
     """Return how far the block of a toile is likely to lie from what was meant of it."""
     n = len(toile.levels)
     toiled = toile.block.drafted_for.toiled
+    open_girths = toile.fit.model.origin[:n]
     if not is_wearer(toile.block, toile.body) or not toile.same_cloth:
-        return Beyond(0.0, np.zeros(n))
+        return Beyond(0.0, open_girths)
     meant = dict(toiled.meant)
     around = np.log1p(toile.fit.model.sizes.strain) + np.log(toile.shown[0])
     aim = [meant.get(lv.name, np.expm1(around[i])) for i, lv in enumerate(toile.levels)]
-    levels = around + toile.fit.model.origin[:n] - np.log1p(aim)
+    levels = around + open_girths - np.log1p(aim)
     length = 0.0
     if toiled.meant_length is not None and toile.has_loop:
         length = float(toile.fit.predicted[0][n] - np.log1p(toiled.meant_length))
@@ -64,6 +65,7 @@ def toiled_after(
     judge: Judge,
     girth: float,
     causes: Mapping[str, Sequence[int]],
+    followed: Collection[str],
 ) -> Toiled:
     """Return what a block says of toiles once one more has moved its factors.
 
@@ -72,6 +74,7 @@ def toiled_after(
         judge: What its marks tell.
         girth: By what it multiplied the girth factor.
         causes: Unknowns that moved each level, and the length.
+        followed: Levels that moved by the measures as they are now alone.
     """
     old, n = toile.block.drafted_for.toiled, judge.n
     same = is_wearer(toile.block, toile.body) and toile.same_cloth
@@ -87,72 +90,66 @@ def toiled_after(
         shown_round * girth,
         shown_down * down,
         toile.body.name,
-        _measures(toile, judge, girth, causes),
+        _measures(toile, judge, girth, causes, followed),
         tuple({**meant, **(dict(old.meant) if same else {})}.items()),
         known if length is None else length,
     )
 
 
 def _measures(
-    toile: Toile, judge: Judge, girth: float, causes: Mapping[str, Sequence[int]]
+    toile: Toile,
+    judge: Judge,
+    girth: float,
+    causes: Mapping[str, Sequence[int]],
+    followed: Collection[str],
 ) -> tuple[FoundMeasure, ...]:
     """Return the wearer's measures that are others than taped, by this toile too."""
     n = judge.n
     again = retaken(toile.block, toile.body)
-    kept = {one.key: one for one in toile.measures_found if one not in again}
-    found = dict(kept)
-    for key, one in left_open(toile.block, toile.body).items():
-        found[key] = _closed(toile, judge, one)
-    for at, key in enumerate([*(level.name for level in toile.levels), "torso_loop"]):
+    found = {one.key: one for one in toile.measures_found if one not in again}
+    keys = [*(level.name for level in toile.levels), "torso_loop"]
+    found = _closed(toile, judge, keys, found)
+    for key in set(toile.counted_as_taped) & set(followed):
+        found.pop(key, None)  # as taped after all
+    for at, key in enumerate(keys):
         moved = causes["length" if at == n else key]
         if at not in moved or key not in toile.body or key in toile.settled:
             continue
-        size = toile.body[key] * float(np.exp(sum(judge.x[i] for i in moved))) / girth
-        taped = kept[key].taped if key in kept else toile.body[key]
-        sure = all(judge.told(i) for i in moved)
-        if at < n and toile.fit.model.together[at]:
-            sure = found[key].sure
-        if at == n:
-            size = _loop(toile, judge, moved)
-        found[key] = FoundMeasure(key, taped, size, sure)
-    # One that comes back to the tape is none.
-    return tuple(
-        one
-        for key, one in found.items()
-        if one == kept.get(key)
-        or abs(one.found - one.taped) > _taped_within(toile, key)
-    )
+        now = toile.body[key] * float(np.exp(toile.fit.model.origin[at]))
+        earlier = found.get(key)
+        size = now * float(np.exp(sum(judge.x[i] for i in moved))) / girth
+        kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
+        found[key] = FoundMeasure(
+            key,
+            earlier.taped if kept and earlier else now,
+            _loop(toile, judge, moved) if at == n else size,
+            all(judge.told(i) for i in moved),
+        )
+    return tuple(found.values())
 
 
-def _taped_within(toile: Toile, key: str) -> float:
-    return toile.body.sd(key) if key in toile.body else 0.0
-
-
-def _closed(toile: Toile, judge: Judge, one: FoundMeasure) -> FoundMeasure:
-    """Return a girth that was found, less what this toile lays to the cloth.
+def _closed(
+    toile: Toile, judge: Judge, keys: list[str], found: dict[str, FoundMeasure]
+) -> dict[str, FoundMeasure]:
+    """Return measures found before without what this toile lays to the cloth.
 
     What an earlier one could not tell was of body and cloth together. Told of the cloth,
-    that much is not the body's. It is all the body's where the marks put the cloth apart
-    from it; or, in another cloth, the girth itself apart from the tape.
+    that much is not the body's; told of the body by marks there, it is sure.
     """
-    names, cloth = [level.name for level in toile.levels], judge.n + 1
-    share = float(np.log(one.found / one.taped))
-    if toile.same_cloth:
-        if judge.told(cloth):
-            return replace(one, found=one.found / float(np.exp(judge.x[cloth])))
-        is_body = _is_apart(toile, judge, cloth, share)
-    else:
-        at = names.index(one.key) if one.key in toile.marked else None
-        is_body = at is not None and _is_apart(toile, judge, at, -share)
-    return replace(one, sure=True) if is_body else one
-
-
-def _is_apart(toile: Toile, judge: Judge, unknown: int, other: float) -> bool:
-    """Whether marks put an unknown where it is likely, and not at another value."""
-    if not toile.fit.sees(unknown):
-        return False
-    value, sd = toile.fit.by_marks(unknown)
-    return abs(value) <= judge.limit * sd < abs(value - other)
+    kept, cloth = dict(found), judge.n + 1
+    for key, one in left_open(toile.block, toile.body).items():
+        at = keys.index(key) if key in keys else None
+        if at is not None and key in toile.marked:
+            if judge.told(at):
+                kept[key] = replace(one, sure=True)  # the block is cut by it
+            elif judge.told(cloth):
+                del kept[key]
+        elif judge.told(cloth):
+            size = one.found / float(np.exp(judge.x[cloth]))
+            kept[key] = replace(one, found=size)
+            if abs(size - one.taped) <= toile.body.sd(key):
+                del kept[key]
+    return kept
 
 
 def _loop(toile: Toile, judge: Judge, moved: Sequence[int]) -> float:
@@ -162,8 +159,7 @@ def _loop(toile: Toile, judge: Judge, moved: Sequence[int]) -> float:
     own = [i for i in moved if i == n or not judge.told(n + 2)]
     stretches = model.stretches(np.zeros(judge.p))[0]
     value = stretches[n] - model.origin[n + 2] + sum(parts[i] * judge.x[i] for i in own)
-    shown = model.origin[:n] + model.origin[n + 1]
-    closed = (1.0 + model.sizes.strain) * np.exp(shown)
+    closed = (1.0 + model.sizes.strain) * np.exp(model.origin[n + 1])
     around = float((1.0 + model.sizes.share * (closed - 1.0)).mean())
     legs = np.hypot(model.legs[:, 0] * around, model.legs[:, 1] * np.exp(value))
     return float(legs.sum())

@@ -69,8 +69,9 @@ class Judge:
         }
         marked_rows = toile.fit.marks.row
         slips = {int(marked_rows[row]) for row in unclear if row < rows}
-        cloth = np.where(model.together, 0.0, away[self.n + 1])
-        most = np.append(np.maximum(away[: self.n], cloth), away[self.n :: 2].max())
+        most = np.append(
+            np.maximum(away[: self.n], away[self.n + 1]), away[self.n :: 2].max()
+        )
         told = slip[: self.n + 1]
         slips |= set(np.flatnonzero((told > 0.0) & (told > most - AS_MUCH)).tolist())
         # Where a slip of the tape would explain as much, and where no mark lies, only
@@ -137,9 +138,7 @@ class Judge:
         marked = dict.fromkeys(m.place for m in toile.marks if m.direction == "round")
         found: list[dict[int, float]] = []
         for at in map(names.index, marked):
-            found += [{at: 1.0}]
-            if not toile.fit.model.together[at]:
-                found.append({at: 1.0, around: 1.0})
+            found += [{at: 1.0}, {at: 1.0, around: 1.0}]
         if marked:
             found.append({around: 1.0})
         if toile.count("down"):

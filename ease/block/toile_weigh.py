@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.as_worn import as_worn
 from ease.block.earlier_toiles import (
-    is_wearer,
+    left_open,
     same_cloth,
     taken_again,
     toiled_ways,
 )
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
-from ease.block.pieces import Block, Level
+from ease.block.pieces import Block, FoundMeasure, Level
 from ease.block.toile import Toile
 from ease.block.toile_doubt import refuse_long_marks
 from ease.block.toile_rows import find_causes, worn_rows
@@ -28,7 +28,6 @@ from ease.fabric.toile_marks import Mark
 from ease.fabric.toile_readings import ToileFile
 from ease.fit.toile import Marks, WornModel, fit_toile
 from ease.fit.toile_spread import cloth_spread
-from ease.fit.wear import Sizes
 
 __all__ = ["toile_places", "weigh_toile"]
 
@@ -76,7 +75,8 @@ def weigh_toile(
     has_loop = bool(len(legs)) and "torso_loop" in body
     judged, aside = _judged(read.marks, levels, has_loop=has_loop)
     marked = {mark.place for mark in judged if mark.direction == "round"}
-    origin = _shown_before(block, body, (fabric, way), (names, sizes))
+    opened = {key: one for key, one in left_open(block, body).items() if key in marked}
+    origin = _shown_before(block, (fabric, way), names, opened)
     if not has_loop:
         origin[-1] = 0.0  # nothing foretells what lies down the body
     model = WornModel(
@@ -84,7 +84,6 @@ def weigh_toile(
         legs=legs if has_loop else legs[:0],
         loop=body["torso_loop"] if has_loop else float("nan"),
         origin=origin,
-        together=_told_together(block, body, fabric, names),
     )
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     again = taken_again(block, body)
@@ -145,45 +144,25 @@ def _settled(
 
 def _shown_before(
     block: Block,
-    body: Body,
     cloth: tuple[Fabric, DirectionName],
-    at: tuple[Sequence[str], Sizes],
+    names: Sequence[str],
+    opened: Mapping[str, FoundMeasure],
 ) -> FloatArray:
-    """Return the unknowns that are likely by earlier toiles, over the body as it is now.
+    """Return the unknowns that are likely by earlier toiles, over the body as found.
 
-    The cloth as they have shown it; and at a level whose girth was taken again, what they
-    showed there: whatever it is of, it lies so on this wearer.
+    The cloth as they have shown it, and as taped a girth that they could not tell from
+    the cloth: what was left open would count as known, and marks at other levels tell.
     """
-    (fabric, way), (names, sizes) = cloth, at
-    levels = len(names)
+    (fabric, way), levels = cloth, len(names)
     origin = np.zeros(levels + 3)
+    for key, one in opened.items():
+        origin[names.index(key)] = np.log(one.taped / one.found)
     if not same_cloth(block, fabric):
         return origin
     girth, length = toiled_ways(block.drafted_for, way)
     origin[levels + 1] = np.log(girth)
     origin[levels + 2] = np.log(length)
-    if not is_wearer(block, body):
-        return origin
-    said = block.drafted_for
-    found = {one.key: one.found for one in said.toiled.measures}
-    meant, own = dict(said.toiled.meant), dict(said.level_factors)
-    for key in taken_again(block, body) & set(names):
-        i = names.index(key)
-        if key in found:
-            origin[i] = np.log(found[key] / body[key])
-        elif key in meant and key in own:
-            origin[i] = np.log((1.0 + meant[key]) / (1.0 + sizes.strain[i]) / girth)
     return origin
-
-
-def _told_together(
-    block: Block, body: Body, fabric: Fabric, names: Sequence[str]
-) -> BoolArray:
-    """Return levels of which a toile in this cloth told body and cloth only as a sum."""
-    known = same_cloth(block, fabric) and is_wearer(block, body)
-    found = block.drafted_for.toiled.measures if known else ()
-    unsure = {one.key for one in found if not one.sure}
-    return np.array([name in unsure for name in names])
 
 
 def _judged(

@@ -62,16 +62,12 @@ class WornModel:
         loop: Torso loop of the body, cm.
         origin: What is likely beforehand of measures and cloth, by earlier toiles, as the
             unknowns, shape (p,); these count from there.
-        together: Levels of which an earlier toile told body and cloth only together, shape
-            (levels,): their unknown is how far they lie beyond that sum, and what is found
-            of the cloth is no news there.
     """
 
     sizes: Sizes
     legs: Floats
     loop: float
     origin: Floats
-    together: Bools
 
     @property
     def levels(self) -> int:
@@ -94,19 +90,16 @@ class WornModel:
         """
         n, off = self.levels, self.origin + unknowns
         girth, loop, around, down = off[:n], off[n], off[n + 1], off[n + 2]
-        apart = ~self.together
-        shown = self.origin[n + 1] + apart * (around - self.origin[n + 1])
-        closed = self.sizes.body / self.sizes.block * np.exp(girth + shown)
+        closed = self.sizes.body / self.sizes.block * np.exp(girth + around)
         worn = 1.0 + self.sizes.share * (closed - 1.0)
         rise = self.sizes.share * closed  # of the held strain, by b_i or c_round
         slope = np.zeros((n + 1, self.unknowns))
         places = np.arange(n)
-        slope[places, places] = rise / worn
-        slope[:n, n + 1] = apart * rise / worn
+        slope[places, places] = slope[:n, n + 1] = rise / worn
         length, by_loop, by_round = self._length(np.exp(loop), worn.mean())
         slope[n, :n] = by_round * rise / n
         slope[n, n] = by_loop
-        slope[n, n + 1] = by_round * (apart * rise).mean()
+        slope[n, n + 1] = by_round * rise.mean()
         slope[n, n + 2] = 1.0
         return np.append(np.log(worn), length + down), slope
 
@@ -191,15 +184,6 @@ class ToileFit:
         rows = [len(self.marks.row) + unknown for unknown in unknowns]
         return replace(self, found=give_up(self.found, rows))
 
-    def sees(self, unknown: int) -> bool:
-        """Return whether anything but what was stated tells an unknown.
-
-        Args:
-            unknown: Its place.
-        """
-        row = len(self.marks.row) + unknown
-        return bool(self.found.fit.redundancy[row] > LEAST_CHECK)
-
     def by_marks(self, unknown: int) -> tuple[float, float]:
         """Return an unknown without what was stated of it, and its standard deviation.
 
@@ -211,7 +195,7 @@ class ToileFit:
         row, found = len(self.marks.row) + unknown, self.found
         fit = found.alone.get(row, found.fit)
         given_up = row in (*found.wrong, *found.likely, *found.alone)
-        if not given_up and self.sees(unknown):
+        if not given_up and found.fit.redundancy[row] > LEAST_CHECK:
             fit = give_up(found, [row]).fit
         return float(fit.unknowns[unknown]), float(fit.sd[unknown])
 

@@ -94,17 +94,6 @@ def plain(
     return weigh_toile(ToileFile(source="made", marks=marks), block, body, fabric)
 
 
-def bare(toile: Toile) -> Toile:
-    """The toile as block and body alone have it, without what earlier ones showed."""
-    model = toile.fit.model
-    model = replace(
-        model,
-        origin=np.zeros_like(model.origin),
-        together=np.zeros_like(model.together),
-    )
-    return replace(toile, fit=replace(toile.fit, model=model))
-
-
 def off(**shares: float) -> Floats:
     """Unknowns by name: the levels, the loop, the cloth round and down."""
     names = ("bust", "waist", "hip", "torso_loop", "round", "down")

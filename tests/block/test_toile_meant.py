@@ -27,7 +27,7 @@ from ease.fabric.profile import Fabric
 from ease.files.any_block import load_any_block
 from ease.fit.aims import AIMS
 
-from .test_toile import BODY, FACTOR, Floats, bare, plain, quiet, read_off
+from .test_toile import BODY, FACTOR, Floats, plain, quiet, read_off
 
 Make = Callable[..., Any]
 NAMES = ("bust", "waist", "hip", "torso_loop")
@@ -43,9 +43,9 @@ def sewn(
     block: Block, body: Body, fabric: Fabric, wearer: dict[str, float], cloth: Floats
 ) -> Correction:
     """A toile of a block on a wearer, the cloth off its swatch round and down."""
-    base = bare(plain(block, fabric, body=body))
+    base = plain(block, fabric, body=body)
     unknowns = [np.log(wearer[key] / base.body[key]) for key in NAMES]
-    truth = np.array([*unknowns, *cloth])
+    truth = np.array([*unknowns, *(cloth - base.fit.model.origin[-2:])])
     return correct(weigh_toile(read_off(base, truth, quiet), block, body, fabric))
 
 

@@ -36,9 +36,7 @@ def model(length: float = 1.0, **fields: Any) -> WornModel:
         "origin": np.zeros(6),
         **fields,
     }
-    return WornModel(
-        **{"together": np.zeros(len(given["sizes"].body), dtype=bool), **given}
-    )
+    return WornModel(**given)
 
 
 def marks(stretch: Floats, row: NDArray[np.int64], sd: float = 0.01) -> Marks:
