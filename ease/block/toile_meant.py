@@ -134,21 +134,19 @@ def _closed(
     """Return measures found before without what this toile lays to the cloth.
 
     What an earlier one could not tell was of body and cloth together. Told of the cloth,
-    that much is not the body's; told of the body by marks there, it is sure.
+    that much is not the body's; told of the body, it is sure.
     """
     kept, cloth = dict(found), judge.n + 1
     for key, one in left_open(toile.block, toile.body).items():
-        at = keys.index(key) if key in keys else None
-        if at is not None and key in toile.marked:
-            if judge.told(at):
-                kept[key] = replace(one, sure=True)  # the block is cut by it
-            elif judge.told(cloth):
-                del kept[key]
-        elif judge.told(cloth):
+        is_body = key in keys and judge.told(keys.index(key))
+        if judge.told(cloth):
             size = one.found / float(np.exp(judge.x[cloth]))
-            kept[key] = replace(one, found=size)
+            kept[key] = replace(one, found=size, sure=is_body)
             if abs(size - one.taped) <= toile.body.sd(key):
                 del kept[key]
+        elif is_body:
+            # The block is cut by it; where the cloth may be off too, by both together.
+            kept[key] = replace(one, sure=not judge.beyond(judge.weights({cloth: 1.0})))
     return kept
 
 

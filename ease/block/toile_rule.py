@@ -52,7 +52,7 @@ class Judge:
         rows = len(toile.marks)
         self.limit = self._limit(toile) if limit is None else limit
         unclear = set(found.alone)
-        away = found.away[rows:] ** 2
+        away = found.away[rows : rows + self.p] ** 2
         wrong = {row - rows for row in (*found.wrong, *found.likely)}
         slip = self._slips(toile)
         # Unknowns that explain as much as another one: also those that, looked at among
@@ -116,13 +116,16 @@ class Judge:
         """Return what the largest correction exceeds by chance in 5 of 100 toiles.
 
         With ``x = P A' y`` the marks alone spread x by ``P - P T P``, where T holds
-        what was stated of the unknowns: less than P, in which that counts as well.
+        what was known of the unknowns: less than P, in which that counts as well.
         """
-        stated = 1.0 / toile.fit.prior_sd**2
-        first = len(toile.marks)
-        stated[[row - first for row in toile.fit.found.wrong if row >= first]] = 0.0
-        covariance = toile.fit.found.kept.covariance
-        spread = covariance - covariance * stated @ covariance
+        fit, first = toile.fit, len(toile.marks)
+        stated = 1.0 / fit.prior_sd**2
+        stated[[row - first for row in fit.found.wrong if row >= first]] = 0.0
+        known = np.diag(stated)
+        if (shown := fit.found.statements.sums) is not None:
+            known += (shown.weights / shown.sd[:, None] ** 2).T @ shown.weights
+        covariance = fit.found.kept.covariance
+        spread = covariance - covariance @ known @ covariance
         looked = self._looked(toile)
         sd = np.sqrt(np.einsum("ij,jk,ik->i", looked, covariance, looked))
         values, vectors = np.linalg.eigh(spread)
@@ -196,11 +199,18 @@ class Judge:
         # and what is told alone may not lie outside of it.
         doubted = bool(self.unclear & (set(parts) - set(told)))
         doubted |= abs(moved - value) > NORMAL_95 * sd
-        if as_sum and (doubted if told else beyond or asked):
+        if as_sum and (doubted if told else beyond or (asked and self._asks(at))):
             told, moved = list(parts), value
         if not told:
             return 0.0, ()
         return beyond + moved, tuple(told) if by_marks else ()
+
+    def _asks(self, at: int | None) -> bool:
+        """Whether the marks of a place themselves lie off what is predicted."""
+        if at not in self.by_row:
+            return False
+        value, sd = self.by_row[at]
+        return abs(value) > sd
 
     def weights(self, parts: dict[int, float]) -> FloatArray:
         """Return parts as a vector over the unknowns."""

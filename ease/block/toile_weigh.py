@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.block.as_worn import as_worn
 from ease.block.earlier_toiles import (
-    left_open,
-    same_cloth,
     taken_again,
-    toiled_ways,
 )
 from ease.block.loop import loop_legs
 from ease.block.on_body import sizes_on
-from ease.block.pieces import Block, FoundMeasure, Level
+from ease.block.pieces import Block, Level
 from ease.block.toile import Toile
 from ease.block.toile_doubt import refuse_long_marks
 from ease.block.toile_rows import find_causes, worn_rows
+from ease.block.toile_start import start_of
 from ease.block.way_round import way_round
 from ease.body.measures import Body
 from ease.errors import RefusedError
@@ -75,8 +73,8 @@ def weigh_toile(
     has_loop = bool(len(legs)) and "torso_loop" in body
     judged, aside = _judged(read.marks, levels, has_loop=has_loop)
     marked = {mark.place for mark in judged if mark.direction == "round"}
-    opened = {key: one for key, one in left_open(block, body).items() if key in marked}
-    origin = _shown_before(block, (fabric, way), names, opened)
+    start = start_of(block, body, (fabric, way), (names, sizes), marked)
+    origin = start.origin
     if not has_loop:
         origin[-1] = 0.0  # nothing foretells what lies down the body
     model = WornModel(
@@ -88,8 +86,11 @@ def weigh_toile(
     keys = [*names, *(["torso_loop"] if has_loop else [])]
     again = taken_again(block, body)
     settled = _settled(levels, keys, marked, again)
+    settled[start.lay] = False  # what a toile showed of a level is seen
     taken = _marks(judged, read.tape_sd, names, cloth.uneven)
-    fit = fit_toile(model, taken, _stated(body, keys, cloth.cloth), settled)
+    fit = fit_toile(
+        model, taken, _stated(body, keys, cloth.cloth), settled, start.shown
+    )
     return Toile(
         block=block,
         body=body,
@@ -140,29 +141,6 @@ def _settled(
     ]
     settled[len(names) + 1] = not marked
     return settled
-
-
-def _shown_before(
-    block: Block,
-    cloth: tuple[Fabric, DirectionName],
-    names: Sequence[str],
-    opened: Mapping[str, FoundMeasure],
-) -> FloatArray:
-    """Return the unknowns that are likely by earlier toiles, over the body as found.
-
-    The cloth as they have shown it, and as taped a girth that they could not tell from
-    the cloth: what was left open would count as known, and marks at other levels tell.
-    """
-    (fabric, way), levels = cloth, len(names)
-    origin = np.zeros(levels + 3)
-    for key, one in opened.items():
-        origin[names.index(key)] = np.log(one.taped / one.found)
-    if not same_cloth(block, fabric):
-        return origin
-    girth, length = toiled_ways(block.drafted_for, way)
-    origin[levels + 1] = np.log(girth)
-    origin[levels + 2] = np.log(length)
-    return origin
 
 
 def _judged(

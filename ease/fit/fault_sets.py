@@ -44,7 +44,7 @@ def _look(statements: Statements, first: Fit, use: Bools) -> _Look:
     Args:
         statements: Readings and spreads.
         first: Fit of all rows.
-        use: Which rows count, shape (sets, n + p).
+        use: Which rows count, shape (sets, m).
     """
     apart, design = rows_at(statements, first.unknowns)
     keep = use.astype(float)

@@ -39,7 +39,7 @@ class Search:
         wrong: Rows told to be wrong.
         unclear: Where it cannot be told which rows are wrong: for each such doubt the
             sets of rows of which all of one are wrong.
-        away: Size of w of each row, shape (n + p,): of the wrong and the unclear with the
+        away: Size of w of each row, shape (m,): of the wrong and the unclear with the
             others of their case left out, of the rest in the best case; 0 of what is
             settled.
         critical: Size of w beyond which a row does not fit.
@@ -68,8 +68,10 @@ def search(statements: Statements) -> Search:
         statements: Readings and spreads.
     """
     looked = np.ones(statements.count, dtype=bool)
+    looked[statements.doubted :] = False
     if statements.settled is not None:
-        looked[len(statements.values) :] = ~statements.settled
+        unknowns = slice(len(statements.values), statements.doubted)
+        looked[unknowns] = ~statements.settled
     first = weigh(statements)
     limit = critical(max(1, int((first.redundancy > SEEN).sum())))
     cases = _cases(statements, smallest_sets(statements, first, looked, limit))

@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 
 from ease.fit.faults import Search, give_up, search
 from ease.fit.wear import Sizes
-from ease.fit.weighing import Fit, Statements
+from ease.fit.weighing import Fit, Statements, Sums
 
 __all__ = [
     "LEAST_CHECK",
@@ -214,6 +214,7 @@ def fit_toile(
     marks: Marks,
     prior_sd: Floats,
     settled: Bools | None = None,
+    shown: Sums | None = None,
 ) -> ToileFit:
     """Weigh marks, body measures and swatch against each other.
 
@@ -222,6 +223,7 @@ def fit_toile(
         marks: The marks.
         prior_sd: Stated spread of the unknowns, shape (p,).
         settled: Unknowns that are not doubted, shape (p,); none if None.
+        shown: What earlier toiles showed of body and cloth together; nothing if None.
     """
     widened = spread_factor(marks)
     used = Marks(
@@ -235,7 +237,9 @@ def fit_toile(
         value, slope = model.stretches(unknowns)
         return value[marks.row], slope[marks.row]
 
-    stated = Statements(predict, marks.stretch, used.sd, prior_sd, settled, FARTHEST)
+    stated = Statements(
+        predict, marks.stretch, used.sd, prior_sd, settled, FARTHEST, shown
+    )
     found = search(stated)
     return ToileFit(
         model=model, marks=used, prior_sd=prior_sd, widened=widened, found=found

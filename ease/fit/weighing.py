@@ -19,12 +19,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf
 from statistics import NormalDist
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["SEEN", "Fit", "Model", "Statements", "critical", "rows_at", "weigh"]
+__all__ = ["SEEN", "Fit", "Model", "Statements", "Sums", "critical", "rows_at", "weigh"]
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -34,6 +34,20 @@ LEVEL: Final = 0.95
 STEPS: Final = 30
 CLOSE: Final = 1e-12
 SEEN: Final = 1e-6  # least redundancy of a row that the others can check
+
+
+class Sums(NamedTuple):
+    """What is known of unknowns only together.
+
+    Attributes:
+        weights: Weights of the unknowns in each sum, shape (k, p).
+        values: The sums, shape (k,).
+        sd: Spread of each, above 0, shape (k,).
+    """
+
+    weights: Floats
+    values: Floats
+    sd: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +62,7 @@ class Statements:
         settled: Unknowns whose statement was checked and is not doubted, shape (p,); none
             if None.
         farthest: Size of an unknown beyond which it is impossible.
+        sums: What is known of unknowns only together, and not doubted; nothing if None.
     """
 
     model: Model
@@ -56,10 +71,16 @@ class Statements:
     prior_sd: Floats
     settled: Bools | None = None
     farthest: float = inf
+    sums: Sums | None = None
 
     @property
     def count(self) -> int:
-        """Number of rows: readings first, then unknowns."""
+        """Number of rows m: readings first, then unknowns, then sums of them."""
+        return self.doubted + (0 if self.sums is None else len(self.sums.values))
+
+    @property
+    def doubted(self) -> int:
+        """Number of rows n + p that may be wrong: readings and unknowns."""
         return len(self.values) + len(self.prior_sd)
 
 
@@ -70,9 +91,9 @@ class Fit:
     Attributes:
         unknowns: Estimates, shape (p,).
         covariance: Of the estimates, shape (p, p).
-        residuals: Stated less fitted, over the stated spread, shape (n + p,); 0 where a
-            row was left out.
-        hat: The hat matrix, shape (n + p, n + p).
+        residuals: Stated less fitted, over the stated spread, shape (m,); 0 where a row
+            was left out.
+        hat: The hat matrix, shape (m, m).
     """
 
     unknowns: Floats
@@ -125,7 +146,7 @@ def weigh(statements: Statements, use: Bools | None = None) -> Fit:
 
     Args:
         statements: Readings and spreads.
-        use: Which rows count, shape (n + p,); all if None.
+        use: Which rows count, shape (m,); all if None.
     """
     keep = np.ones(statements.count) if use is None else use.astype(float)
     x = np.zeros(len(statements.prior_sd))
@@ -155,9 +176,12 @@ def rows_at(statements: Statements, x: Floats) -> tuple[Floats, Floats]:
         x: The unknowns, shape (p,).
 
     Returns:
-        Shape (n + p,) and (n + p, p).
+        Shape (m,) and (m, p).
     """
     read, slope = statements.model(x)
-    weight = 1.0 / np.concatenate([statements.sd, statements.prior_sd])
-    apart = np.concatenate([statements.values - read, -x])
-    return weight * apart, weight[:, None] * np.concatenate([slope, np.eye(len(x))])
+    known = statements.sums or Sums(np.empty((0, len(x))), np.empty(0), np.empty(0))
+    weight = 1.0 / np.concatenate([statements.sd, statements.prior_sd, known.sd])
+    off = known.values - known.weights @ x
+    apart = np.concatenate([statements.values - read, -x, off])
+    design = np.concatenate([slope, np.eye(len(x)), known.weights])
+    return weight * apart, weight[:, None] * design
