@@ -167,3 +167,39 @@ def test_few_marks_that_fit_do_not_cut_back_what_was_found(
         second = correct(weigh_toile(marks, made, BODY, fabric))
         assert (second.moved, second.followed) == ((), frozenset())
     assert looked >= 3
+
+
+def test_a_toile_that_brings_nothing_new_leaves_it_open(
+    block: Block, fabric: Fabric
+) -> None:
+    """Waist and hip 6 % larger, or bust smaller and cloth longer: the same marks."""
+    truth = off(waist=0.06, hip=0.06)
+    first = correct(
+        weigh_toile(read_off(plain(block, fabric), truth, quiet), block, BODY, fabric)
+    )
+    made = first.block
+    before = made.drafted_for.toiled.measures
+    assert {one.key for one in before if not one.sure} == {"waist", "hip"}
+    second = correct(
+        weigh_toile(read_off(plain(made, fabric), truth, quiet), made, BODY, fabric)
+    )
+    assert told(second) == []
+    assert len(second.toile.fit.found.unclear) == 1
+    assert second.moved == ()
+    assert second.block.drafted_for.toiled.measures == before
+
+
+def test_a_girth_read_again_leaves_the_cloth_to_explain_all_levels(
+    half_told: Block, fabric: Fabric
+) -> None:
+    """The waist reads the same; it and the bust lie 5 % longer: one cause, not two."""
+    at: tuple[Place, ...] = (("bust", "round"), ("waist", "round"))
+    again = replace(BODY, again=frozenset({"waist"}))
+    base = plain(half_told, fabric, at, body=again)
+    marks = read_off(base, off(round=0.05), quiet, places=at)
+    second = correct(weigh_toile(marks, half_told, again, fabric))
+    assert told(second) == [("cloth", "round")]
+    before, now = level_girths(half_told), level_girths(after(second))
+    assert now["waist"] == pytest.approx(before["waist"], rel=2e-3)
+    for name in ("bust", "hip"):
+        assert now[name] == pytest.approx(before[name] * np.exp(0.05), rel=2e-3)

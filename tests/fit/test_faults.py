@@ -14,7 +14,7 @@ from scipy import stats
 
 from ease.fit.fault_sets import APART
 from ease.fit.faults import search
-from ease.fit.weighing import Fit, Statements, critical, weigh
+from ease.fit.weighing import Fit, Statements, Sums, critical, weigh
 
 Floats = NDArray[np.float64]
 
@@ -96,6 +96,24 @@ def test_what_is_settled_is_not_doubted() -> None:
     assert (found.wrong, found.unclear) == ((7,), ())
     assert found.fit.unknowns == pytest.approx([0.0, 1.0], abs=1e-9)
     assert found.away[6] == 0.0
+
+
+def test_a_sum_that_is_known_counts_as_a_reading_and_is_not_doubted() -> None:
+    """Earlier readings of x + y are summed up; three new ones of y tell which it was."""
+    stated = np.array([0.1, 0.12])
+    known = Sums(np.ones((1, 2)), np.array([1.0]), np.array([0.02]))
+    alone = replace(linear(np.empty((0, 2)), np.empty(0), 0.05, stated), sums=known)
+    # As if read once with that spread.
+    read = linear(np.ones((1, 2)), np.array([1.0]), 0.02, stated)
+    assert weigh(alone).unknowns == pytest.approx(weigh(read).unknowns)
+    assert weigh(alone).covariance == pytest.approx(weigh(read).covariance)
+    assert search(alone).unclear == (((0,), (1,)),)
+    for y, wrong in ((0.0, (3,)), (1.0, (4,))):
+        design = np.array([[0.0, 1.0]] * 3)
+        told = search(replace(linear(design, np.full(3, y), 0.05, stated), sums=known))
+        assert (told.wrong, told.unclear) == (wrong, ())
+        assert told.away[-1] == 0.0
+        assert told.fit.unknowns == pytest.approx([1.0 - y, y], abs=0.03)
 
 
 def test_one_reading_alone_cannot_be_told_from_what_it_reads() -> None:
