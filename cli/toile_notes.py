@@ -87,15 +87,16 @@ def _left_alone(result: Correction) -> list[str]:
     """Say which levels stay as they are though another moves by itself."""
     toile = result.toile
     kept = {move.name: move.kept for move in result.moves}
-    girth = kept.pop("girth")
-    own = [lv.name for lv in toile.levels if kept[lv.name] != girth]
+    own = [lv.name for lv in toile.levels if kept[lv.name] != 1.0]
     bare = [
         lv.name
         for lv in toile.levels
-        if lv.loop == "closed" and lv.name not in toile.marked
+        if lv.loop == "closed"
+        and kept[lv.name] == 1.0
+        and lv.name not in {*toile.marked, *toile.counted_as_taped}
     ]
-    if not own or not bare:
-        return []
+    if kept["girth"] != 1.0 or not own or not bare:
+        return []  # all go with the cloth, or lie where an earlier toile put them
     return [
         f"no mark lies round the {' and the '.join(bare)}, which did not move with the "
         f"{' and the '.join(own)}: mark there too"

@@ -10,7 +10,6 @@ from types import MappingProxyType
 
 import numpy as np
 
-from ease.block.earlier_toiles import left_open
 from ease.block.pieces import Block, Toiled
 from ease.block.plan import Factors, Ratios, factors_of_block
 from ease.block.refit import Refit, refit
@@ -165,13 +164,10 @@ def _moves(
     length, moved = _move(judge, "length", old.length, down, n, beyond.length)
     moves, causes = [girth, length], {"length": moved}
     sizes = toile.fit.model.sizes
-    # Of body and cloth together an earlier toile has moved it; no mark says otherwise.
-    unseen = left_open(toile.block, toile.body).keys() - toile.marked
     for at, level in enumerate(toile.levels):
         stated = sizes.body[at] * np.exp(toile.fit.model.origin[at])
         own, off = float(sizes.block[at] / stated), float(beyond.levels[at])
-        parts = {} if level.name in unseen else {at: 1.0, n + 1: 1.0}
-        move, moved = _move(judge, level.name, own, parts, at, off)
+        move, moved = _move(judge, level.name, own, {at: 1.0, n + 1: 1.0}, at, off)
         moves.append(move)
         causes[level.name] = moved
     return moves, causes

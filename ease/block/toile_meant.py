@@ -25,7 +25,7 @@ __all__ = ["Beyond", "beyond_meant", "toiled_after"]
 
 FloatArray = NDArray[np.float64]
 _SAME_CM: Final = 1e-6
-_ROUNDING: Final = 1e-6  # of a log stretch: a block lies where it was put but for this
+_ROUNDING: Final = 1e-5  # of a log stretch: a block lies where it was put but for this
 
 
 class Beyond(NamedTuple):
@@ -52,7 +52,8 @@ def beyond_meant(toile: Toile) -> Beyond:
     aim = [meant.get(lv.name, np.expm1(around[i])) for i, lv in enumerate(toile.levels)]
     levels = around + open_girths - np.log1p(aim)
     length = 0.0
-    if toiled.meant_length is not None and toile.has_loop:
+    # Without a mark down nothing is asked of the length.
+    if toiled.meant_length is not None and toile.count("down"):
         length = float(toile.fit.predicted[0][n] - np.log1p(toiled.meant_length))
     off = abs(length) > _ROUNDING
     return Beyond(

@@ -149,8 +149,7 @@ def find_causes(
         again: Keys of those that were taken again.
     """
     found = fit.found
-    marked = {mark.place for mark in marks if mark.direction == "round"}
-    as_toile = [key in again and key in marked for key in keys]
+    as_toile = [key in again and key != "torso_loop" for key in keys]
     kind_of: list[Kind] = ["toile" if one else "body" for one in as_toile]
     stated_as = np.exp(fit.model.origin[: len(keys)]) * [body[key] for key in keys]
     sizes = np.where(as_toile, 1.0, stated_as)

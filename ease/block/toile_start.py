@@ -77,8 +77,8 @@ def start_of(
         girth, length = toiled_ways(block.drafted_for, way)
         origin[levels + 1] = np.log(girth)
         origin[levels + 2] = np.log(length)
-    if toiled:
-        known |= _taken_again(block, body, at, marked, girth)
+    if toiled and marked:
+        known |= _taken_again(block, body, at, girth)
     else:
         known.clear()
     rows = sorted(known)
@@ -93,7 +93,6 @@ def _taken_again(
     block: Block,
     body: Body,
     at: tuple[Sequence[str], Sizes],
-    marked: Collection[str],
     girth: float,
 ) -> dict[int, float]:
     """Return how levels lay whose girth was taken again, beyond body and cloth."""
@@ -105,7 +104,7 @@ def _taken_again(
     meant, own = dict(said.toiled.meant), dict(said.level_factors)
     shown = {}
     for i, key in enumerate(names):
-        if key not in marked or key not in taken_again(block, body):
+        if key not in taken_again(block, body):
             continue
         if key in found:
             shown[i] = float(np.log(found[key] / body[key]))

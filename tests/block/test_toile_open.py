@@ -58,6 +58,11 @@ def test_other_levels_tell_that_it_was_the_cloth(
     """As if all had been marked at once: nothing is laid to a measure that was right."""
     second = sewn_at(half_told, fabric, 0.05, places)
     assert told(second) == [("cloth", "round")]
+    # It lies where the first toile put it, marked again or not, and its row says so.
+    (waist,) = [move for move in second.moves if move.name == "waist"]
+    assert waist.kept == 1.0
+    assert abs(waist.found - 1.0) <= waist.half
+    assert waist.sd > 0.003
     assert second.body == ()
     made = after(second)
     assert made.drafted_for.toiled.measures == ()

@@ -415,6 +415,18 @@ def test_remarks_in_other_words_are_set_against_the_marks(tmp_path: Path) -> Non
 SAID = ("bust too tight", "waist loose", "hip digs in", "hip wrinkles")
 
 
+def test_levels_that_went_with_the_cloth_are_not_said_to_stay(tmp_path: Path) -> None:
+    """The waist was moved by a first toile, the others by the cloth, marked or not."""
+    first = marks(tmp_path, "waist,round,10,13.25\n" * 3)
+    made = str(tmp_path / "made.toml")
+    assert run(first, *DEMO, "--out", made).exit_code == 0
+    second = marks(tmp_path, "hip,round,10,13.25\n" * 3)
+    told = run(second, "--block", made, *DEMO[2:])
+    assert told.exit_code == 0
+    assert "The cloth is unlike the swatch" in told.stdout
+    assert "no mark lies round" not in told.stderr
+
+
 @pytest.mark.parametrize(
     ("rows", "told"),
     [
