@@ -62,7 +62,7 @@ def trace(
     the girth is cut open,
     `# seam side = front.side, back.side` for edges sewn together,
     `# hold strap = front.neck, front.arm` for two points that keep their distance,
-    `# loop front = front.strap, front.crotch` for the way of the torso loop over a piece,
+    `# loop front = front.arm, front.crotch` for the way of the torso loop over a piece,
     from shoulder seam to crotch seam,
     `# anchor = waist`, `# tolerance = 0.05`, `# name` and `# note`.
 
