@@ -16,7 +16,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.earlier_toiles import is_wearer, left_open, retaken
+from ease.block.earlier_toiles import SAME_CM, is_wearer, left_open, retaken
 from ease.block.pieces import FoundMeasure, Toiled
 from ease.block.toile import Toile
 from ease.block.toile_rule import Judge
@@ -24,7 +24,6 @@ from ease.block.toile_rule import Judge
 __all__ = ["Beyond", "beyond_meant", "toiled_after"]
 
 FloatArray = NDArray[np.float64]
-_SAME_CM: Final = 1e-6
 _ROUNDING: Final = 1e-5  # of a log stretch: a block lies where it was put but for this
 
 
@@ -119,7 +118,7 @@ def _measures(
         now = toile.body[key] * float(np.exp(toile.fit.model.origin[at]))
         earlier = found.get(key)
         size = now * float(np.exp(sum(judge.x[i] for i in moved))) / girth
-        kept = earlier is not None and abs(earlier.found - now) < _SAME_CM
+        kept = earlier is not None and abs(earlier.found - now) < SAME_CM
         found[key] = FoundMeasure(
             key,
             earlier.taped if kept and earlier else now,

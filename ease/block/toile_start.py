@@ -103,9 +103,8 @@ def _taken_again(
     found = {one.key: one.found for one in said.toiled.measures}
     meant, own = dict(said.toiled.meant), dict(said.level_factors)
     shown = {}
-    for i, key in enumerate(names):
-        if key not in taken_again(block, body):
-            continue
+    for key in taken_again(block, body) & set(names):
+        i = names.index(key)
         if key in found:
             shown[i] = float(np.log(found[key] / body[key]))
         elif key in meant and key in own:
