@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -34,18 +34,31 @@ class PrintEdges(NamedTuple):
         widths: Width added outside, mm.
         sewn: Whether it is sewn to another edge.
         folds: Whether it lies on the fold.
+        notches: Where notches stand, as shares of its length.
     """
 
     controls: list[FloatArray]
     widths: list[float]
     sewn: list[bool]
     folds: list[bool]
+    notches: list[FloatArray]
 
 
-def print_edges(block: Block, piece: Piece, options: SheetOptions) -> PrintEdges:
+def print_edges(
+    block: Block,
+    piece: Piece,
+    options: SheetOptions,
+    notches: Mapping[str, FloatArray],
+) -> PrintEdges:
     """Return the edges of a piece as they are printed, walked one way round.
 
     Half pieces are opened out where that was asked for.
+
+    Args:
+        block: The block.
+        piece: One of its pieces.
+        options: Wishes for the print.
+        notches: Shares of the length of sewn edges, by ``piece.edge``.
     """
     sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
     edges = PrintEdges(
@@ -53,13 +66,19 @@ def print_edges(block: Block, piece: Piece, options: SheetOptions) -> PrintEdges
         [_allowance(block, piece, edge, options) for edge in piece.edges],
         [f"{piece.name}.{edge.name}" in sewn for edge in piece.edges],
         [piece.is_fold(edge) for edge in piece.edges],
+        [notches.get(f"{piece.name}.{edge.name}", np.zeros(0)) for edge in piece.edges],
     )
     if piece.on_fold and options.unfold:
         edges = _unfolded(edges)
     if signed_area(np.concatenate(edges.controls)) >= 0:
         return edges
-    back = [reverse(control) for control in edges.controls[::-1]]
-    return PrintEdges(back, edges.widths[::-1], edges.sewn[::-1], edges.folds[::-1])
+    return PrintEdges(
+        [reverse(control) for control in edges.controls[::-1]],
+        edges.widths[::-1],
+        edges.sewn[::-1],
+        edges.folds[::-1],
+        [1 - share for share in edges.notches[::-1]],
+    )
 
 
 def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) -> float:
@@ -98,7 +117,7 @@ def opened_at_fold(cut: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 def _unfolded(half: PrintEdges) -> PrintEdges:
     """Return the whole outline of a half piece: its edges from fold to fold, twice."""
-    controls, widths, sewn, folds = half
+    controls, widths, sewn, folds, notches = half
     count = len(controls)
     if not any(folds):
         return half
@@ -110,7 +129,11 @@ def _unfolded(half: PrintEdges) -> PrintEdges:
     whole += [reverse(controls[i] * mirror) for i in reversed(order)]
     both = [*order, *reversed(order)]
     return PrintEdges(
-        whole, [widths[i] for i in both], [sewn[i] for i in both], [False] * len(both)
+        whole,
+        [widths[i] for i in both],
+        [sewn[i] for i in both],
+        [False] * len(both),
+        [notches[i] for i in order] + [1 - notches[i] for i in reversed(order)],
     )
 
 

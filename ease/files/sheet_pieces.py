@@ -5,32 +5,29 @@ All in mm, y down, the frame of the block (or turned where the grain runs across
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ease.block.crossings import level_crossings
-from ease.block.curves import bounds, evaluate
+from ease.block.curves import bounds
 from ease.block.pieces import CUT_WORDS, Block, Piece
 from ease.errors import UsageError
-from ease.files.outline import tangents
 from ease.files.sheet_edges import (
     allowance_text,
     cut_line_of,
     opened_at_fold,
     print_edges,
 )
+from ease.files.sheet_notches import notch_shares, notch_ticks
 from ease.files.sheet_paper import SheetOptions
 from ease.files.sheet_places import level_arrow, middle_of, spans, upright_arrow
 
 __all__ = ["PrintPiece", "print_pieces"]
 
 FloatArray = NDArray[np.float64]
-_INNER_NOTCH_MM: Final = 4.0  # where there is no allowance to notch into
-_FOLD_MM: Final = 1e-5
 _LEAST_LEVEL_MM: Final = 5.0
 
 
@@ -128,12 +125,18 @@ def print_pieces(block: Block, options: SheetOptions) -> tuple[PrintPiece, ...]:
         if name not in known:
             message = f"no edge is named {name!r}; edges are {', '.join(sorted(known))}"
             raise UsageError(message)
-    pieces = tuple(_print_piece(block, piece, options) for piece in block.pieces)
+    shares = notch_shares(block)
+    pieces = tuple(
+        _print_piece(block, piece, options, shares) for piece in block.pieces
+    )
     return tuple(p.turned() for p in pieces) if options.grain == "across" else pieces
 
 
-def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiece:
-    controls, widths, sewn, folds = print_edges(block, piece, options)
+def _print_piece(
+    block: Block, piece: Piece, options: SheetOptions, shares: Mapping[str, FloatArray]
+) -> PrintPiece:
+    edges = print_edges(block, piece, options, shares)
+    controls, widths, folds = edges.controls, edges.widths, edges.folds
     outline = np.concatenate(controls)
     cut, fold = cut_line_of(controls, widths), None
     if any(folds):
@@ -157,7 +160,7 @@ def _print_piece(block: Block, piece: Piece, options: SheetOptions) -> PrintPiec
         ),
         grain_text="lengthwise" if lengthwise else "down the body",
         levels=levels,
-        notches=_notches(controls, widths, sewn, level_ys),
+        notches=notch_ticks(controls, widths, edges.sewn, edges.notches),
         marks=_marks(piece, whole=whole),
         label=_label(block, piece, options),
         label_at=middle,
@@ -193,45 +196,6 @@ def _centre(outline: FloatArray) -> FloatArray | None:
         return None
     top, bottom = max(inside.tolist(), key=lambda s: s[1] - s[0])
     return np.array([[0.0, top], [0.0, bottom]])
-
-
-def _notches(
-    controls: Sequence[FloatArray],
-    widths: Sequence[float],
-    sewn: Sequence[bool],
-    levels: Sequence[float],
-) -> FloatArray:
-    """Return ticks where seams begin and end and where levels meet a seam, (n, 2, 2)."""
-    ticks: list[FloatArray] = []
-    for control, width, seam in zip(controls, widths, sewn, strict=True):
-        if not seam:
-            continue
-        starts, ends = tangents(control)
-        ends_at = ((control[0, 0], starts[0]), (control[-1, 3], ends[-1]))
-        for at, along in ends_at if width > 0 else ():
-            if abs(at[0]) > _FOLD_MM:  # the fold line itself marks the other ends
-                ticks.append(_tick(at, along, width))
-        if not levels:
-            continue
-        _, t = level_crossings(control, sorted(set(levels)))
-        for row, column in np.argwhere(np.isfinite(t)):
-            cubic, at = control[column // 3], float(t[row, column])
-            ends_near = np.abs(evaluate(cubic, at) - control[[0, -1], [0, 3]]).max(
-                axis=1
-            )
-            if ends_near.min() < 3.0:
-                continue  # the tick of the seam's end stands there
-            step = evaluate(cubic, min(at + 1e-4, 1)) - evaluate(
-                cubic, max(at - 1e-4, 0)
-            )
-            ticks.append(_tick(evaluate(cubic, at), step, width))
-    return np.array(ticks).reshape(-1, 2, 2)
-
-
-def _tick(at: FloatArray, along: FloatArray, width: float) -> FloatArray:
-    """Return a tick from the net line out to the cut line, or inwards without one."""
-    out = np.array([along[1], -along[0]]) / max(float(np.hypot(*along)), 1e-12)
-    return np.stack([at, at + out * (width if width > 0 else -_INNER_NOTCH_MM)])
 
 
 def _label(block: Block, piece: Piece, options: SheetOptions) -> tuple[str, ...]:
