@@ -272,9 +272,17 @@ def _drawing(
 
 
 def _unit(document: Document, units_in: str, header: str) -> tuple[str, str]:
-    """Return the unit and how it is known; empty where the file does not say."""
-    if units_in:
-        return units_in, "as --units-in says"
+    """Return the unit and how it is known; empty where nothing says it."""
+    own, how = _own_unit(document, header)
+    if not units_in:
+        return own, how
+    said = "as --units-in says"
+    if own and own != units_in:
+        said += f", not in {_SPELLED.get(own, own)}, {how}"
+    return units_in, said
+
+
+def _own_unit(document: Document, header: str) -> tuple[str, str]:
     for entity in document.modelspace().query("TEXT"):
         text = Text(str(entity.dxf.text), np.zeros(2))
         if text.key == "UNITS":

@@ -91,10 +91,23 @@ def line_tables(
         elif kind == "loop":
             runs.append(_known(_listed(value, points), points, "point", where, reader))
             reader.names["loop_path"] = "# loop"
+        elif kind == "fold" and name:
+            _check_fold(name, pieces, where, reader)
         elif kind not in ("fold", "tolerance", "units"):
             reader.fault(f"# {key}", f"is not known; known are {_KNOWN}")
     _check_levels(lists["level"], meta.get("anchor", "waist"), reader)
     return {**tables, **lists, **({"loop_path": runs} if runs else {})}
+
+
+def _check_fold(
+    slug: str, pieces: Sequence[TracedPiece], where: str, reader: TraceLines
+) -> None:
+    slugs = [slug_of(piece.name) for piece in pieces]
+    if slug not in slugs:
+        name = slug.replace("_", " ")
+        reader.fault(
+            where, f"the block has no piece {name!r}{nearest_text(slug, slugs)}"
+        )
 
 
 def _check_levels(

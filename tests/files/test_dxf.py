@@ -166,6 +166,10 @@ def test_text_unit_counts_before_the_header(saved: Callable[..., Path]) -> None:
     )
     told = read_dxf(saved(draw), "mm")
     assert float(arc_length(told.shapes[0].control).sum()) == pytest.approx(0.5)
+    own = "as its text UNITS: ENGLISH says"
+    assert f"read in mm, as --units-in says, not in inches, {own}" in told.notes
+    agreed = read_dxf(saved(draw), "in")
+    assert "read in inches, as --units-in says" in agreed.notes
 
 
 def test_a_drawing_of_all_size_is_told_in_metres(saved: Callable[..., Path]) -> None:

@@ -227,6 +227,7 @@ def test_fit_of_a_wave_takes_a_smooth_chain() -> None:
             "no edge 'front.sides'",
         ),
         ("# name =", "# colour =", "is not known; known are name"),
+        ("# fold = 0.0", "# fold fornt = 0.0", "no piece 'fornt'; did you mean front?"),
         ("front,strap,strap in,8.200000", "front,strap,strap in,wide", "'wide'"),
         ("front,strap,strap in,8.200000", "front,strap,strap in,nan", "nan"),
         (
