@@ -26,14 +26,21 @@ def check_tables(result: WearCheck, units: str) -> list[Table]:
         ("level", "loop", "body", "block", *heads),
         [_size_row(result, index, units) for index in range(len(result.levels))],
         text_columns=(0, 1),
-        caption=""
-        if all(level.loop == "closed" for level in result.levels)
-        else (
-            "In brackets, where the girth is cut open: not measured, but as cut\n"
-            "by the factor of the closed levels; how it lies there is not judged."
-        ),
+        caption=_open_caption(result),
     )
     return [size, *_load_tables(result)]
+
+
+def _open_caption(result: WearCheck) -> str:
+    opened = [level.name for level in result.levels if level.loop != "closed"]
+    if not opened:
+        return ""
+    own = {name for name, _ in result.drafted_for.level_factors}
+    of = "the block for its level" if own & set(opened) else "the closed levels"
+    return (
+        "In brackets, where the girth is cut open: not measured, but as cut by\n"
+        f"the factor of {of}; how it lies there is not judged."
+    )
 
 
 def _size_row(result: WearCheck, index: int, units: str) -> tuple[str, ...]:

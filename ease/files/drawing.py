@@ -231,7 +231,7 @@ def check_extent(source: str, shapes: Sequence[Shape]) -> None:
     extent = float((box[1] - box[0]).max())
     if not extent <= MAX_EXTENT_CM or float(np.abs(box).max()) > 100 * MAX_EXTENT_CM:
         message = (
-            f"the drawing is {extent / 100:.0f} m across; up to {MAX_EXTENT_CM / 100:.0f} "
+            f"the drawing is {extent / 100:.5g} m across; up to {MAX_EXTENT_CM / 100:.0f} "
             "m is accepted, so its unit is probably another one"
         )
         raise InputError(source, message)

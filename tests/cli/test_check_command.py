@@ -493,7 +493,16 @@ def test_a_level_cut_partly_open_is_not_judged_and_said_so(
     said = " ".join(done.stdout.split())
     # Of 88 cm by the factor of waist and hip: (56 + 76.8) / (70 + 96) = 0.8.
     assert "bust partly 88.0 (70.4)" in said
-    assert "In brackets, where the girth is cut open: not measured" in said
+    assert "not measured, but as cut by the factor of the closed levels" in said
+    factors = replace(
+        tube.drafted_for, girth_factor=0.8, level_factors=(("bust", 0.9),)
+    )
+    levels = (replace(bust, loop="partly"), *rest)
+    own = tmp_path / "own-factors.toml"
+    save_block(replace(tube, levels=levels, drafted_for=factors), own)
+    said = " ".join(run(own, "--body", "demo", "--fabric", cloth()).stdout.split())
+    assert "bust partly 88.0 (79.2)" in said  # 88 x 0.8 x 0.9 / 0.8
+    assert "as cut by the factor of the block for its level" in said
 
 
 def test_a_girth_that_the_body_lacks_is_to_be_measured(tmp_path: Path) -> None:
