@@ -30,11 +30,14 @@ def as_worn(block: Block, body: Body) -> Body:
     found = [
         one
         for one in toiled.measures
-        if one.key in body.filled
-        or (
-            one.key in body
-            and one.key not in body.again
-            and abs(body[one.key] - one.taped) < SAME_CM
+        if one.differs
+        and (
+            one.key in body.filled
+            or (
+                one.key in body
+                and one.key not in body.again
+                and abs(body[one.key] - one.taped) < SAME_CM
+            )
         )
     ]
     values = {**body.values, **{one.key: one.found for one in found}}
@@ -69,7 +72,11 @@ def found_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
         other = other_wearer(block, worn) if toiled.measures else None
         return () if other is None else (Sentence(other),)
     anew = retaken(block, worn)
-    taken = (one for one in toiled.measures if one.key in worn and one not in anew)
+    taken = (
+        one
+        for one in toiled.measures
+        if one.differs and one.key in worn and one not in anew
+    )
     notes = (_taken_as(one, one.taped, filled=False) for one in taken)
     return (*notes, *_cleared_notes(block, worn))
 

@@ -93,6 +93,9 @@ class Hold:
 class FoundMeasure:
     """A measure of the wearer that a toile has found to be another than was taped.
 
+    Found as taped and not sure, its level lay as was meant, but body and cloth may both be
+    off and make up for each other.
+
     Attributes:
         key: Key of the measure.
         taped: As taped, cm.
@@ -121,6 +124,11 @@ class FoundMeasure:
                 f"accepted is {low:g} to {high:g} times as much"
             )
             raise RefusedError(message)
+
+    @property
+    def differs(self) -> bool:
+        """Whether it was found to be another than was taped."""
+        return self.found != self.taped
 
 
 @dataclass(frozen=True, slots=True)

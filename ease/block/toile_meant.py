@@ -125,7 +125,25 @@ def _measures(
             _loop(toile, judge, moved) if at == n else size,
             all(judge.told(i) for i in moved),
         )
-    return tuple(found.values())
+    return tuple({**_as_meant(toile, judge, causes), **found}.values())
+
+
+def _as_meant(
+    toile: Toile, judge: Judge, causes: Mapping[str, Sequence[int]]
+) -> dict[str, FoundMeasure]:
+    """Return girths whose level lies as meant, but perhaps by body and cloth together.
+
+    Where a level moves that cannot be told from the cloth, the others that were marked
+    hold only as long as the cloth does.
+    """
+    cloth, marked = judge.n + 1, toile.marked
+    if judge.told(cloth) or not any(cloth in by for by in causes.values()):
+        return {}
+    return {
+        key: FoundMeasure(key, toile.body[key], toile.body[key], sure=False)
+        for key in (level.name for level in toile.levels)
+        if key in marked and not causes[key]
+    }
 
 
 def _closed(
@@ -146,7 +164,10 @@ def _closed(
                 del kept[key]
         elif is_body:
             # The block is cut by it; where the cloth may be off too, by both together.
-            kept[key] = replace(one, sure=not judge.beyond(judge.weights({cloth: 1.0})))
+            sure = not judge.beyond(judge.weights({cloth: 1.0}))
+            kept[key] = replace(one, sure=sure)
+            if sure and not one.differs:
+                del kept[key]
     return kept
 
 

@@ -40,6 +40,7 @@ class Judge:
         limit: Standard deviations that a correction must exceed.
         unclear: Unknowns of which the marks cannot tell whether they are off.
         open_rows: Places, by index, that may move by body and cloth together.
+        shown_rows: Levels, by index, of which an earlier toile showed how they lay.
     """
 
     def __init__(self, toile: Toile, limit: float | None = None) -> None:
@@ -78,6 +79,9 @@ class Judge:
         # what is told of the cloth moves a factor.
         self.open_rows = {int(row) for row in marked_rows} - slips
         self.by_row = self._by_row(toile)
+        known = found.statements.sums
+        columns = () if known is None else np.nonzero(known.weights)[1].tolist()
+        self.shown_rows = {column for column in columns if column < self.n}
 
     @staticmethod
     def _by_row(toile: Toile) -> dict[int, tuple[float, float]]:
@@ -190,8 +194,9 @@ class Judge:
         seen = [(value, sd), *([self.by_row[at]] if at in self.by_row else [])]
         if beyond and any(abs(one + beyond) <= self.limit * by for one, by in seen):
             return 0.0, ()
-        as_sum = at in self.open_rows
         told = [unknown for unknown in parts if self.told(unknown)]
+        # What an earlier toile showed of a level holds, whatever is told now of a part.
+        as_sum = at in (self.open_rows | self.shown_rows if told else self.open_rows)
         asked = self.beyond(weights)
         by_marks = bool(told) or asked or abs(value) > abs(beyond)
         moved = sum(parts[unknown] * float(self.x[unknown]) for unknown in told)

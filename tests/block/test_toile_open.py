@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from ease.block.as_worn import as_worn, found_notes
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.plan import Factors, factors_of_block
@@ -18,6 +20,7 @@ from ease.block.toile_correct import Correction, correct
 from ease.block.toile_evidence import evidence_of
 from ease.block.toile_weigh import weigh_toile
 from ease.fabric.profile import Fabric
+from ease.files.block_toml import load_block, save_block
 
 from .test_toile import BODY, Place, off, plain, quiet, read_off
 from .test_toile_again import told
@@ -164,7 +167,8 @@ def test_few_marks_that_fit_do_not_cut_back_what_was_found(
         marks = read_off(base, truth, rng.standard_normal)
         made = correct(weigh_toile(marks, block, BODY, fabric)).block
         found = made.drafted_for.toiled.measures
-        if {one.key for one in found if not one.sure} != {"waist", "hip"}:
+        left = {one.key for one in found if one.differs and not one.sure}
+        if left != {"waist", "hip"}:
             continue
         looked += 1
         # Both count as taped again.
@@ -184,7 +188,8 @@ def test_a_toile_that_brings_nothing_new_leaves_it_open(
     )
     made = first.block
     before = made.drafted_for.toiled.measures
-    assert {one.key for one in before if not one.sure} == {"waist", "hip"}
+    assert {one.key for one in before if one.differs} == {"waist", "hip"}
+    assert not any(one.sure for one in before)
     second = correct(
         weigh_toile(read_off(plain(made, fabric), truth, quiet), made, BODY, fabric)
     )
@@ -192,6 +197,70 @@ def test_a_toile_that_brings_nothing_new_leaves_it_open(
     assert len(second.toile.fit.found.unclear) == 1
     assert second.moved == ()
     assert second.block.drafted_for.toiled.measures == before
+
+
+@pytest.fixture
+def two_moved(block: Block, fabric: Fabric) -> Block:
+    """Waist and hip 6 % larger, or bust smaller and cloth longer: the bust lies right."""
+    marks = read_off(plain(block, fabric), off(waist=0.06, hip=0.06), quiet)
+    made = after(correct(weigh_toile(marks, block, BODY, fabric)))
+    assert level_girths(made)["bust"] == pytest.approx(level_girths(block)["bust"])
+    return made
+
+
+@pytest.mark.parametrize("places", [("waist", "hip"), ("waist",), ("hip",)])
+@pytest.mark.parametrize("again", [frozenset[str](), frozenset({"bust"})])
+def test_a_level_that_lay_as_meant_is_remembered(
+    two_moved: Block, fabric: Fabric, places: tuple[str, ...], again: frozenset[str]
+) -> None:
+    """Marks at the moved levels alone say no more of the cloth than all did before.
+
+    Whichever it was, the bust lies right as it is.
+    """
+    at: tuple[Place, ...] = tuple((place, "round") for place in places)
+    person = replace(BODY, again=again)
+    base = plain(two_moved, fabric, at, body=person)
+    wearer = truly(waist=0.06, hip=0.06)
+    unknowns = [np.log(wearer[key] / base.body[key]) for key in NAMES]
+    truth = np.array([*unknowns, 0.0, 0.0]) - base.fit.model.origin
+    marks = read_off(base, truth, quiet, places=at)
+    second = correct(weigh_toile(marks, two_moved, person, fabric))
+    assert told(second) == []
+    assert second.moved == ()
+    (bust,) = [move for move in second.moves if move.name == "bust"]
+    assert abs(bust.found - 1.0) <= bust.half < 0.03
+
+
+def test_a_level_that_lay_as_meant_stays_where_the_cloth_is_told_after_all(
+    two_moved: Block, fabric: Fabric
+) -> None:
+    """The bust measured again is 6 % smaller: so the cloth lies 6 % longer."""
+    smaller = BODY["bust"] * np.exp(-0.06)
+    person = replace(
+        BODY, values={**BODY.values, "bust": smaller}, again=frozenset({"bust"})
+    )
+    base = plain(two_moved, fabric, body=person)
+    marks = read_off(base, off(round=0.06), quiet)
+    second = correct(weigh_toile(marks, two_moved, person, fabric))
+    assert told(second) == [("cloth", "round")]
+    before, now = level_girths(two_moved), level_girths(after(second))
+    for name in before:
+        assert now[name] == pytest.approx(before[name], rel=3e-3)
+    assert after(second).drafted_for.toiled.measures == ()
+
+
+def test_a_girth_found_as_taped_is_no_correction_of_the_body(
+    two_moved: Block, tmp_path: Path
+) -> None:
+    found = {one.key: one for one in two_moved.drafted_for.toiled.measures}
+    assert (found["bust"].differs, found["bust"].sure) == (False, False)
+    worn = as_worn(two_moved, BODY)
+    assert worn["bust"] == BODY["bust"]
+    assert worn["waist"] > BODY["waist"]
+    assert not any(note.startswith("bust") for note in worn.notes)
+    assert not any(str(n).startswith("bust") for n in found_notes(two_moved, worn))
+    save_block(two_moved, tmp_path / "moved.toml")
+    assert load_block(tmp_path / "moved.toml").drafted_for == two_moved.drafted_for
 
 
 def test_a_girth_read_again_leaves_the_cloth_to_explain_all_levels(
