@@ -6,12 +6,16 @@ from dataclasses import dataclass
 from typing import Final
 
 from ease.fabric.profile import DirectionName
+from ease.sentence import Length, Sentence
 
-__all__ = ["LEAST_CM", "MOST_CM", "SIZE", "Given"]
+__all__ = ["LEAST_CM", "MOST_CM", "SIZE", "Given", "width_doubts"]
 
 LEAST_CM: Final = 0.01  # of a gauge or a strip's width
 MOST_CM: Final = 10_000.0
 SIZE: Final = "must be above 0, from 0.1 mm to 100 m"
+# The strip tests cut 2.5 to 10 cm; beyond these, cm and mm may be mistaken. Own choice.
+NARROWEST_CM: Final = 2.0
+WIDEST_CM: Final = 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,3 +37,17 @@ class Given:
     load_unit: str | None = None
     length_unit: str | None = None
     direction: DirectionName | None = None
+
+
+def width_doubts(width_cm: float | None) -> list[Sentence]:
+    """Ask for the width of a strip that no strip test has.
+
+    A wrong unit leaves the shape of the curve as it is: only the width shows it.
+
+    Args:
+        width_cm: The width, cm; None where it is not known.
+    """
+    if width_cm is None or NARROWEST_CM <= width_cm <= WIDEST_CM:
+        return []
+    what = "the strip is said to be {} wide; most are 5 cm: is that its width?"
+    return [Sentence(what, Length(width_cm))]

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple, cast
 
 from ease.cells import Cells, Row
 from ease.errors import EaseError, Problem, ReadingError
-from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given
+from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given, width_doubts
 from ease.fabric.load_points import (
     SHORTEST,
     LoadPoint,
@@ -22,7 +22,6 @@ from ease.fabric.load_points import (
 from ease.fabric.profile import DIRECTIONS, DirectionName, Origin
 from ease.fabric.reading_file import origin_of
 from ease.fabric.sweep import Sweep
-from ease.sentence import Length, Sentence
 from ease.table import read_table
 from ease.units import CM_PER, parse_length
 
@@ -31,7 +30,6 @@ __all__ = ["COLUMNS", "HandLoad", "HandLoadFile", "is_hand_made"]
 COLUMNS: Final = ("direction", "repeat", "branch", "load", "length", "extension")
 _NEEDED: Final = ("direction", "load")
 MOST_SLACK: Final = 1.2  # of the gauge, read unloaded; own choice
-WIDEST_CM: Final = 20.0  # twice the widest strip of the strip tests; own choice
 _SHARED: Final = ("gauge", "strip_width", "layers")
 
 
@@ -113,10 +111,8 @@ class HandLoadFile:
             f"{layers} layer{'s' if layers > 1 else ''}{loop}, "
             f"{len(points)} readings, load in {self._unit('load', self.load_unit)}"
         )
-        if width is not None and width > WIDEST_CM:
-            wide = "the strip is said to be {} wide; most are 5 cm: is that its width?"
-            notes = [Sentence(wide, Length(width)), *notes]
-        return HandLoad(sweeps, understood, (*cells.notes, *notes), origin)
+        notes = [*cells.notes, *width_doubts(width), *notes]
+        return HandLoad(sweeps, understood, tuple(notes), origin)
 
     def _unit(self, column: str, default: str) -> str:
         return self.cells.table.units.get(column, default)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from ease.fabric.given import width_doubts
 from ease.fabric.hand_reading import HandReading
 from ease.fabric.profile import DIRECTIONS, DirectionName
 from ease.sentence import Length, Sentence
@@ -57,7 +58,8 @@ def direction_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list
         )
     if any(one.load is not None and one.strip_width is None for one in repeats):
         notes.append(f"{name}: a load needs the strip's width to give a tension")
-    return notes
+    widths = dict.fromkeys(one.strip_width for one in repeats if one.load is not None)
+    return [*notes, *(doubt for width in widths for doubt in width_doubts(width))]
 
 
 def _gauge_notes(name: DirectionName, repeats: Sequence[HandReading]) -> list[str]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ease.cells import plain_number
 from ease.errors import EaseError, Problem, ReadingError
-from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given
+from ease.fabric.given import LEAST_CM, MOST_CM, SIZE, Given, width_doubts
 from ease.fabric.profile import DirectionName
 from ease.fabric.series import joined_ways, squeezed
 from ease.fabric.sweep import Series, split_cycles
@@ -195,6 +195,7 @@ class _Export:
         if width is None:
             what = "does not state the width of the strip"
             self._lack("", what, "--strip-width 5cm")
+        self.notes += width_doubts(width)
         return (width or 100.0) / 100
 
     def _tension(self, run: Run, width: float, layers: int) -> Floats:

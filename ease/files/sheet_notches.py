@@ -2,6 +2,8 @@
 
 Front and back reach a level by curves of different length. Each notch therefore stands at
 the mean of the distances of all edges that meet in the seam, as a share of its length.
+Which ends meet only the way down the body tells: an edge that hardly goes down, such as
+that of a band, and edges that reach a level at places far apart get no notch.
 """
 
 from __future__ import annotations
@@ -22,9 +24,14 @@ from ease.files.outline import tangents
 __all__ = ["notch_shares", "notch_ticks"]
 
 FloatArray = NDArray[np.float64]
+Meeting = tuple[float, int]  # height of a level, and which of its meetings
 _INNER_NOTCH_MM: Final = 4.0  # where there is no allowance to notch into
 _FOLD_MM: Final = 1e-5
 _CLEAR_OF_ENDS_CM: Final = 0.3  # nearer, the tick of the seam's end stands there
+_STEEP: Final = (
+    0.5  # drop over length from which an edge goes down the body; own choice
+)
+_FARTHEST_CM: Final = 1.0  # from the drawn level line; own choice
 _FLAT_MM: Final = 0.01
 
 
@@ -38,20 +45,19 @@ def notch_shares(block: Block) -> dict[str, FloatArray]:
         Shares of the length of the edge from its start, each shape (n,), rising.
     """
     shares = {}
+    heights = sorted({level.y for level in block.levels})
     for names in _sewn_together(block):
-        edges = {name: block.edge(name) for name in names}
-        met = [
-            _met_from_top(edge, [lv.y for lv in block.levels])
-            for edge in edges.values()
-        ]
-        keys = sorted({key for one in met for key in one})
-        walked = np.array(
-            [np.mean([one[key] for one in met if key in one]) for key in keys]
-        )
-        length = min(_length(edge) for edge in edges.values())
+        edges = [block.edge(name) for name in names]
+        if len(edges) > 1 and not all(map(_goes_down, edges)):
+            continue
+        met = [_met_from_top(edge, heights) for edge in edges]
+        keys = sorted(set[Meeting](met[0]).intersection(*met))
+        ways = np.array([[one[key] for key in keys] for one in met])
+        walked, length = ways.mean(axis=0), min(map(_length, edges))
+        near = (np.abs(ways - walked) * length <= _FARTHEST_CM).all(axis=0)
         clear = np.minimum(walked, 1 - walked) * length >= _CLEAR_OF_ENDS_CM
-        for name, edge in edges.items():
-            own = walked[clear]
+        own = walked[near & clear]
+        for name, edge in zip(names, edges, strict=True):
             shares[name] = np.sort(own if _from_top(edge) else 1 - own)
     return shares
 
@@ -59,19 +65,24 @@ def notch_shares(block: Block) -> dict[str, FloatArray]:
 def _sewn_together(block: Block) -> list[list[str]]:
     """Return the edges that lie in one seam, edge to edge along their whole length.
 
-    One edge of a pair can meet both sides of a whole piece.
+    One edge of a pair can meet both sides of a whole piece. A half edge sewn to a whole
+    one is left out.
     """
     groups: list[list[str]] = []
     for seam in block.seams:
-        whole = sewn_times(block, seam) == (1, 1)
-        for mates in (
-            [[seam.first, seam.second]] if whole else [[seam.first], [seam.second]]
-        ):
-            met = [group for group in groups if set(group) & set(mates)]
-            joined = [name for group in met for name in group]
-            groups = [group for group in groups if group not in met]
-            groups.append(list(dict.fromkeys([*joined, *mates])))
+        if sewn_times(block, seam) != (1, 1):
+            continue
+        mates = {seam.first, seam.second}
+        met = [group for group in groups if mates & set(group)]
+        groups = [group for group in groups if group not in met]
+        together = [*(name for group in met for name in group), seam.first, seam.second]
+        groups.append(list(dict.fromkeys(together)))
     return groups
+
+
+def _goes_down(edge: Edge) -> bool:
+    drop = abs(float(edge.last[1] - edge.first[1]))
+    return drop > _STEEP * _length(edge)
 
 
 def _from_top(edge: Edge) -> bool:

@@ -68,12 +68,19 @@ def test_shows_what_was_understood_and_the_power(weights: Path) -> None:
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 78
 
 
-def test_a_strip_as_wide_as_a_cloth_is_asked_about(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("width", "said"),
+    [("50 cm", "50.0 cm wide"), ("5 mm", "0.5 cm wide"), ("2 cm", ""), ("20 cm", "")],
+)
+def test_a_strip_as_wide_as_no_test_has_is_asked_about(
+    tmp_path: Path, width: str, said: str
+) -> None:
+    """Read in the wrong unit, a strip of 5 cm is 50 cm or 5 mm wide."""
     path = tmp_path / "wide.csv"
-    path.write_text(WEIGHTS.replace("5 cm", "50 cm"), encoding="utf-8")
+    path.write_text(WEIGHTS.replace("5 cm", width), encoding="utf-8")
     done = runner.invoke(app, ["load", str(path), "--json"])
-    (note, *_) = json.loads(done.stdout)["notes"]
-    assert "said to be 50.0 cm wide" in note
+    asked = [n for n in json.loads(done.stdout)["notes"] if "is that its width?" in n]
+    assert [said in note for note in asked] == [True] * bool(said)
 
 
 def test_strips_that_were_exchanged_are_asked_about(weights: Path, hand: Path) -> None:

@@ -221,6 +221,8 @@ def test_loads_are_compared() -> None:
     assert "some with a load" not in notes
     assert "some readings were taken with a load and some by hand" in notes
     assert "needs the strip's width" in " ".join(summarise([loaded(1, 5, None)]).notes)
+    narrow = summarise([loaded(1, 5, 0.5), loaded(2, 5, 0.5)]).notes
+    assert sum("said to be 0.5 cm wide" in note for note in narrow) == 1
     along = summarise([loaded(1, 5), loaded(2, 5)]).along
     assert along is not None
     assert along.tension is not None

@@ -1,5 +1,6 @@
 """Exports shaped unlike each other, all of one invented cloth: T = 250 e, down 200."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -279,6 +280,10 @@ def test_flags_override_the_file(tmp_path: Path) -> None:
     assert test.along is not None
     # Half the width and two layers cancel; twice the gauge halves every strain.
     assert test.along.curve.power_at(0.2) == pytest.approx(UP * 0.4, rel=0.02)
+    assert not any("is that its width?" in note for note in test.notes)
+    narrow = replace(given, strip_width=0.5)
+    asked = read_load_test(write(tmp_path, text), narrow).notes
+    assert sum("said to be 0.5 cm wide" in note for note in asked) == 1
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ease.block.curves import evaluate, reverse
-from ease.block.pieces import Block, Piece, Seam
+from ease.block.pieces import Block, Edge, Level, Piece, Seam, line
 from ease.files.sheet_notches import notch_shares
 from ease.files.sheet_paper import SheetOptions, paper_named
 from ease.files.sheet_pieces import PrintPiece, print_pieces
@@ -115,5 +115,41 @@ def test_one_edge_of_a_pair_meets_both_sides_of_a_whole_piece(block: Block) -> N
     assert np.abs(shares["back.side"] - notch_shares(block)["back.side"]).max() > 1e-4
 
 
-def test_seam_without_levels_has_no_notches(block: Block) -> None:
-    assert notch_shares(block)["front.strap"].shape == (0,)
+def test_seam_that_no_level_meets_has_no_notches(block: Block) -> None:
+    assert "front.strap" not in notch_shares(block)
+
+
+def band(*corners: tuple[float, float]) -> Piece:
+    """A four-cornered piece whose first side is called top."""
+    names = ("top", "end", "low", "start")
+    ends = (*corners[1:], corners[0])
+    edges = [
+        Edge(name, f"{name} 1", f"{other} 1", line(a, b)[None], (True,))
+        for name, other, a, b in zip(
+            names, (*names[1:], names[0]), corners, ends, strict=True
+        )
+    ]
+    return Piece("band", tuple(edges), cut="pair")
+
+
+@pytest.mark.parametrize(
+    "corners",
+    [
+        ((0, 80), (23, 80), (23, 85), (0, 85)),  # flat, drawn from the crotch
+        ((23, 80), (0, 80), (0, 85), (23, 85)),  # or from the side
+        ((40, 63.5), (40, 86.5), (45, 86.5), (45, 63.5)),  # downwards, elsewhere
+    ],
+)
+def test_band_tells_not_which_of_its_ends_is_up(
+    block: Block, corners: tuple[tuple[float, float], ...]
+) -> None:
+    """A notch that may stand at the wrong end is worse than none."""
+    made = replace(
+        block,
+        pieces=(*block.pieces, band(*corners)),
+        levels=(*block.levels, Level("leg", 65.0, "partly")),
+        seams=(*block.seams, Seam("front.leg", "band.top")),
+    )
+    shares = notch_shares(made)
+    assert len(shares.get("front.leg", [])) == len(shares.get("band.top", [])) == 0
+    assert len(shares["front.side"]) == 3
