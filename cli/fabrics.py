@@ -138,9 +138,7 @@ def power_at(
 ) -> float | None:
     """Return the tension at a strain in N/m; None where it was not tested."""
     curve = None if cloth.tension is None else getattr(cloth.tension, branch)
-    if curve is None or strain > curve.last_strain:
-        return None
-    return float(curve.tension_at(strain))
+    return None if curve is None else curve.reached(strain)
 
 
 def _detail(fabric: Fabric) -> list[Table | str]:

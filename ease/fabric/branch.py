@@ -21,11 +21,14 @@ from ease.fabric.monotone import (
     solve_rising_cubic,
 )
 
-__all__ = ["Branch", "Outside"]
+__all__ = ["END_STRAIN", "Branch", "Outside"]
 
 Floats = NDArray[np.float64]
 Outside = Literal["raise", "nan"]
 MANY_KNOTS: Final = 32
+# Past the end by half of the last digit of a strain that is shown counts as the end:
+# 12 cm on 10 cm, or 2.3622 in on 3.9370 in.
+END_STRAIN: Final = 5e-4
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -132,6 +135,12 @@ class Branch:
         """
         e = self._checked(strain, outside)
         return np.where(np.isnan(e), np.nan, self._tension_and_slope(e)[0])
+
+    def reached(self, strain: float) -> float | None:
+        """Return the tension at a strain, N/m; None where the test did not reach it."""
+        if not strain <= self.last_strain + END_STRAIN:
+            return None
+        return float(self.tension_at(min(strain, self.last_strain)))
 
     def energy_at(self, strain: ArrayLike, *, outside: Outside = "raise") -> Floats:
         """Return the area under the curve up to strains, N/m; see :meth:`tension_at`.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, NamedTuple, cast
 
@@ -67,6 +68,16 @@ class HandLoadFile:
     def __init__(self, path: Path, given: Given) -> None:
         """Read the table; what is given overrides it."""
         table = read_table(path, known=(*COLUMNS, *_SHARED), error=ReadingError)
+        told = {
+            column: unit
+            for column, unit in (
+                ("load", given.load_unit),
+                ("length", given.length_unit),
+                ("extension", given.length_unit),
+            )
+            if unit and column in table.units
+        }
+        table = replace(table, units={**table.units, **told})
         self.cells = Cells(table, ReadingError)
         self.given = given
         self.length_unit = given.length_unit or "cm"

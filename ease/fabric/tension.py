@@ -96,8 +96,4 @@ class TensionCurve:
 
     def power_at(self, strain: float) -> float | None:
         """Return the tension under loading, N/m; None where the test did not reach it."""
-        last = self.loading.last_strain
-        # 12 cm on 10 cm is 20 %, though it divides to a hair less.
-        at = last if last < strain <= last + 1e-9 else strain
-        value = float(self.loading.tension_at(at, outside="nan"))
-        return None if np.isnan(value) else value
+        return self.loading.reached(strain)

@@ -8,13 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ease.errors import RefusedError, TensionRangeError
-from ease.fabric.tension import Outside
+from ease.fabric.branch import END_STRAIN, Outside
 
 __all__ = ["SAME_STRAIN", "kept"]
 
-# A block cut to a limit lies on it but for held edges, truing and the digits of a file:
-# half of the last digit that is shown.
-SAME_STRAIN: Final = 5e-4
+# A block cut to a limit lies on it but for held edges, truing and the digits of a file.
+SAME_STRAIN: Final = END_STRAIN
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

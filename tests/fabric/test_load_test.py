@@ -445,3 +445,13 @@ def test_a_bare_load_is_taken_where_the_unit_is_named_elsewhere(tmp_path: Path) 
     test = read(tmp_path, HEAD + rows, Given(load_unit="g"))
     assert test.across is not None
     assert test.across.curve.power_at(0.1) == pytest.approx(19.6133)
+
+
+def test_units_that_are_told_override_those_of_the_heads(tmp_path: Path) -> None:
+    """As they do in a tester's file, and gauge and width in this one."""
+    rows = "direction,load (kg),length (in)\nacross,100,11\nacross,200,12\n"
+    told = Given(load_unit="g", length_unit="cm")
+    test = read(tmp_path, HEAD + rows, told)
+    assert test.across is not None
+    assert test.across.curve.power_at(0.1) == pytest.approx(19.6133)
+    assert "load in g" in test.understood

@@ -72,6 +72,15 @@ def test_nothing_is_answered_past_the_test() -> None:
     assert np.isnan(branch.tension_at(np.nan, outside="nan"))
 
 
+def test_half_of_the_last_shown_digit_past_the_end_is_the_end() -> None:
+    """2.3622 in on 10 cm are 59.9999 %, which is shown as 60.0 %."""
+    branch = Branch.through(np.array([0.0, 0.2, 0.4]), np.array([0.0, 30.0, 70.0]))
+    assert branch.reached(0.4 + 4.9e-4) == pytest.approx(70.0)
+    assert branch.reached(0.4 + 5.1e-4) is None
+    assert branch.reached(0.2) == pytest.approx(30.0)
+    assert branch.reached(np.nan) is None
+
+
 def test_below_the_first_knot_the_cloth_is_slack() -> None:
     down = Branch.through([0.04, 0.4], [0, 70])
     assert down.tension_at([-0.5, 0.0, 0.04]).tolist() == [0, 0, 0]
