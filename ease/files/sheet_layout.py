@@ -104,16 +104,16 @@ def lay_out(pieces: Sequence[PrintPiece], options: SheetOptions) -> Layout:
     """Lay pieces out so that they do not overlap and take few sheets.
 
     Pieces are set in rows, tallest first. Every width from one column of sheets up to
-    all pieces in one row is tried; the one with the fewest printed sheets is taken.
+    all pieces in one row is tried, with test squares and key among them where the paper
+    is large and on a sheet of their own; the one with the fewest printed sheets is taken,
+    and of these one whose squares no sheet edge cuts.
 
     Raises:
         UsageError: If a sheet holds too little, or far too many would be needed.
     """
     boxes = [piece.box for piece in pieces]
     sizes = [tuple((box[1] - box[0]).tolist()) for box in boxes]
-    key = options.paper.large
-    if key:
-        sizes.append(KEY_SIZE_MM)
+    with_key = [*sizes, KEY_SIZE_MM]
     across, down = options.usable
     step = (across - options.overlap, down - options.overlap)
     if min(step) < 50:
@@ -123,18 +123,20 @@ def lay_out(pieces: Sequence[PrintPiece], options: SheetOptions) -> Layout:
         )
         raise UsageError(message)
     widest = max(size[0] for size in sizes) + 2 * _BORDER_MM
-    whole = sum(size[0] + _GAP_MM for size in sizes) + 2 * _BORDER_MM
+    whole = sum(size[0] + _GAP_MM for size in with_key) + 2 * _BORDER_MM
     first = max(1, math.ceil((widest - options.overlap) / step[0]))
     last = max(first, math.ceil((whole - options.overlap) / step[0]))
     if options.paper.roll:
         last = first
     best: Layout | None = None
+    ways = [with_key] * options.paper.large + [sizes] * (not options.paper.roll)
     for columns in range(first, min(last, first + 40) + 1):
         room = columns * step[0] + options.overlap - 2 * _BORDER_MM
-        places = [place + _BORDER_MM for place in _rows_of(sizes, room)]
-        tried = _grid(pieces, boxes, places, options, key=key)
-        if best is None or _cost(tried) < _cost(best):
-            best = tried
+        for way in ways:
+            places = [place + _BORDER_MM for place in _rows_of(way, room)]
+            tried = _grid(pieces, boxes, places, options, key=len(way) > len(sizes))
+            if best is None or _cost(tried) < _cost(best):
+                best = tried
     if best is None or len(best.printed) > _MOST_SHEETS:
         message = (
             f"it would take more than {_MOST_SHEETS} sheets of {options.paper.title}"
@@ -145,8 +147,18 @@ def lay_out(pieces: Sequence[PrintPiece], options: SheetOptions) -> Layout:
     return replace(best, pieces=moved)
 
 
-def _cost(layout: Layout) -> tuple[int, float]:
-    return len(layout.printed), layout.width * layout.height
+def _cost(layout: Layout) -> tuple[int, bool, float]:
+    pages = len(layout.printed) + (layout.key_at is None)
+    return pages, _cuts_key(layout), layout.width * layout.height
+
+
+def _cuts_key(layout: Layout) -> bool:
+    """Whether no sheet shows the whole of test squares and key."""
+    if layout.key_at is None:
+        return False
+    step, tile = np.array(layout.step), np.array(layout.tile)
+    shown = np.floor(layout.key_at / step) * step + tile
+    return bool((layout.key_at + KEY_SIZE_MM > shown).any())
 
 
 def _rows_of(sizes: Sequence[tuple[float, ...]], width: float) -> list[FloatArray]:
