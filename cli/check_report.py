@@ -44,7 +44,7 @@ def show_check(
 ) -> bool:
     """Check one fabric, show it, and return whether the garment can be worn."""
     from ease.block.check import check_wear
-    from ease.block.cut_levels import cut_levels, unsewn_mirrors
+    from ease.block.cut_levels import cut_levels, unsewn_notes
     from ease.block.loop_ends import open_loop_notes
     from ease.block.way_round import turned_note
     from ease.errors import RefusedError
@@ -76,7 +76,7 @@ def show_check(
         *body_notes(block, body),
         *length_notes(block, body),
         *(cut.text for cut in cut_levels(block)),
-        *unsewn_mirrors(block),
+        *unsewn_notes(block),
         *open_loop_notes(block),
         *check_notes(result),
     ]

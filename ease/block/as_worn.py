@@ -30,7 +30,7 @@ def as_worn(block: Block, body: Body) -> Body:
     found = [
         one
         for one in toiled.measures
-        if one.differs
+        if one.lay is None
         and (
             one.key in body.filled
             or (
@@ -75,7 +75,7 @@ def found_notes(block: Block, worn: Body) -> tuple[Sentence, ...]:
     taken = (
         one
         for one in toiled.measures
-        if one.differs and one.key in worn and one not in anew
+        if one.lay is None and one.key in worn and one not in anew
     )
     notes = (_taken_as(one, one.taped, filled=False) for one in taken)
     return (*notes, *_cleared_notes(block, worn))

@@ -7,6 +7,7 @@ out at a free edge, such as a hollow waist edge, what is read there is too short
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -21,7 +22,7 @@ from ease.block.pieces import Block, Edge, Level, Piece
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
-__all__ = ["CutLevel", "cut_levels", "refuse_cut_levels", "unsewn_mirrors"]
+__all__ = ["CutLevel", "cut_levels", "refuse_cut_levels", "unsewn_notes"]
 
 FloatArray = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -30,6 +31,7 @@ _NEAR_CM: Final = 10.0  # so far up or down a whole line is looked for
 # Past the end of an edge, so that it may be read off a ruler in eighths of an inch.
 _PAST_CM: Final = 0.2
 _MOST_TRIED: Final = 40
+FRONT_AND_BACK: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +57,15 @@ class CutLevel:
         if self.whole_y is None:
             return Sentence(
                 f"level {self.level.name} is called closed, but its line, {{}} down, runs "
-                "out at a free edge: mark it partly open or open, or name the seam there",
+                "out at a free edge: mark it partly open or open, name the seam there, or "
+                "keep a piece that does not go round out of girths",
                 Length(self.level.y),
             )
         return Sentence(
             f"level {self.level.name} is called closed, but its line, {{}} down, runs out "
             "at a free edge and reads {}; the nearest that runs round lies {} down and "
-            "reads {}: move the level there, mark it partly open, or name the seam there",
+            "reads {}: move the level there, mark it partly open, name the seam there, or "
+            "keep a piece that does not go round out of girths",
             *(Length(self.level.y), Length(self.read_cm)),
             *(Length(self.whole_y), Length(self.whole_cm)),
         )
@@ -123,9 +127,7 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
     good = np.ones(len(heights), dtype=bool)
     met: dict[str, Bools] = {}
     ends: dict[str, Bools] = {}
-    for piece in block.pieces:
-        if not piece.in_girth:
-            continue
+    for piece in block.girth_pieces:
         found = _ends(piece, heights)
         met[piece.name] = np.any(list(found.values()), axis=0)
         seamless = not any(f"{piece.name}.{edge}" in sewn for edge in found)
@@ -146,22 +148,57 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
     return good
 
 
-def unsewn_mirrors(block: Block) -> tuple[str, ...]:
-    """Say where a pair is taken as sewn to its mirror, though no seam says so.
+def unsewn_notes(block: Block) -> tuple[str, ...]:
+    """Say what is taken for granted where no seam is named.
 
-    Where a closed level ends there; without any seam nothing tells which edge it is.
+    That a pair is sewn to its mirror, where a closed level ends there, and that a piece
+    which is sewn to nothing goes not round. Without any seam nothing tells.
 
     Args:
         block: The block.
     """
+    return (*_loose(block), *_unsewn_mirrors(block))
+
+
+def _loose(block: Block) -> Iterator[str]:
+    counted = [piece.name for piece in block.girth_pieces]
+    heights = np.array([level.y for level in block.levels])
+    if not block.seams:
+        yield from _side_by_side(block, heights)
+    for piece in block.pieces:
+        if piece.in_girth and piece.name not in counted and _met(piece, heights).any():
+            yield (
+                f"{piece.name} is in no seam, so that its width counts in no girth: where "
+                "it goes round the body, name the seam that it is sewn by"
+            )
+
+
+def _side_by_side(block: Block, heights: FloatArray) -> Iterator[str]:
+    """Name the pieces of the first level that counts more than front and back."""
+    met = {piece.name: _met(piece, heights) for piece in block.girth_pieces}
+    for at, level in enumerate(block.levels):
+        names = [name for name, meets in met.items() if meets[at]]
+        if len(names) > FRONT_AND_BACK:
+            yield (
+                f"no seam is named, so that level {level.name} counts "
+                f"{', '.join(names[:-1])} and {names[-1]} side by side: name the seams, "
+                "and what is in none is left out, or keep it out of girths"
+            )
+            return
+
+
+def _met(piece: Piece, heights: FloatArray) -> Bools:
+    return np.asarray(np.any(list(_ends(piece, heights).values()), axis=0))
+
+
+def _unsewn_mirrors(block: Block) -> tuple[str, ...]:
     sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
     closed = np.array([lv.y for lv in block.levels if lv.loop == "closed"])
     if not sewn or not len(closed):
         return ()
     found = [
         f"{piece.name}.{edge.name}"
-        for piece in block.pieces
-        if piece.in_girth
+        for piece in block.girth_pieces
         for edge in piece.edges
         if _meets_mirror(piece, edge)
         and f"{piece.name}.{edge.name}" not in sewn

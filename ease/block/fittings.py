@@ -93,20 +93,23 @@ class Hold:
 class FoundMeasure:
     """A measure of the wearer that a toile has found to be another than was taped.
 
-    Found as taped and not sure, its level lay as was meant, but body and cloth may both be
-    off and make up for each other.
+    Or to lie as it was taped, while the cloth may be off: then body and cloth may make up
+    for each other, which is known of both together only.
 
     Attributes:
         key: Key of the measure.
         taped: As taped, cm.
         found: As found, cm.
         sure: Whether the marks could tell it from the cloth.
+        lay: By how many times the taped girth body and cloth together showed at a level
+            that did not move, and the standard deviation of its log; None of one that did.
     """
 
     key: str
     taped: float
     found: float
     sure: bool = True
+    lay: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what is no measure of a body, and what no toile can find of one."""
@@ -124,11 +127,13 @@ class FoundMeasure:
                 f"accepted is {low:g} to {high:g} times as much"
             )
             raise RefusedError(message)
-
-    @property
-    def differs(self) -> bool:
-        """Whether it was found to be another than was taped."""
-        return self.found != self.taped
+        if self.lay is not None and not (
+            low <= self.lay[0] <= high and self.lay[1] > 0
+        ):
+            message = (
+                f"{self.key}: no level lay {self.lay[0]:g} +- {self.lay[1]:g} times"
+            )
+            raise RefusedError(message)
 
 
 @dataclass(frozen=True, slots=True)

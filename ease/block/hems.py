@@ -62,10 +62,11 @@ def hems_not_judged(
 
 def _hems(block: Block) -> list[_Hem]:
     """Return free edges without elastic, those of about one height together."""
+    counted = {piece.name for piece in block.girth_pieces}
     edges = [
         _hem(block, name)
         for name in other_openings(block)
-        if block.piece(name.partition(".")[0]).in_girth
+        if name.partition(".")[0] in counted
     ]
     heights = np.array([edge.y for edge in edges])
     order = np.argsort(heights, kind="stable")

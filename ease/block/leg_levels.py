@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ease.block.measure import girth_at
@@ -87,7 +88,7 @@ def crotch_height(block: Block) -> float | None:
     """
     if _untold(block):
         return None
-    middles = _middles(block, [piece for piece in block.pieces if piece.in_girth])
+    middles = _middles(block, block.girth_pieces)
     return max(float(edge.control[..., 1].max()) for edge in middles)
 
 
@@ -106,7 +107,7 @@ def thigh_untold(block: Block) -> str:
 
 def _untold(block: Block) -> str:
     """Return why a block does not tell where its legs part; empty where it does."""
-    pieces = [piece for piece in block.pieces if piece.in_girth]
+    pieces = block.girth_pieces
     if whole := [piece.name for piece in pieces if piece.times_round == 1]:
         return (
             f"{whole[0]} is a whole piece, cut once, that does not tell where the legs "
@@ -121,7 +122,7 @@ def _untold(block: Block) -> str:
     return ""
 
 
-def _middles(block: Block, pieces: list[Piece]) -> list[Edge]:
+def _middles(block: Block, pieces: Sequence[Piece]) -> list[Edge]:
     """Return folds, and edges that are sewn to their own mirror image."""
     own = {seam.first for seam in block.seams if seam.first == seam.second}
     return [

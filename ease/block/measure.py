@@ -148,7 +148,7 @@ def girth_at(block: Block, y: float | FloatArray) -> float | FloatArray:
         RefusedError: If a single height misses every piece that counts.
     """
     heights = np.asarray(y, dtype=float)
-    counted = [piece for piece in block.pieces if piece.in_girth]
+    counted = block.girth_pieces
     total = _total_width(counted, heights)
     at_seam = _between_tiers(counted, heights)
     if at_seam.any():

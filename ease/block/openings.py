@@ -259,10 +259,11 @@ def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
     A piece that counts for no girth and is sewn to none is a lining: its edges are caught
     in with those of the piece that it lines.
     """
+    counted = {piece.name for piece in block.girth_pieces}
     sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
     joined = {name.partition(".")[0] for name in sewn}
     for piece in block.pieces:
-        if not piece.in_girth and piece.name not in joined:
+        if piece.name not in counted | joined:
             continue
         for edge in piece.edges:
             if f"{piece.name}.{edge.name}" not in sewn and not piece.is_fold(edge):

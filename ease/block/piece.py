@@ -98,8 +98,8 @@ class Piece:
         marks: Named points inside or on the outline, such as the bust point, cm.
         cut: How it is cut from the cloth: with x = 0 on the ``fold``, as a ``pair`` of
             which one mirrors the other, or ``once``.
-        in_girth: Whether its width counts when a girth is measured; a lining or a
-            gusset does not.
+        in_girth: Whether its width counts when a girth is measured, as that of a lining
+            does not; see also ``Block.girth_pieces``.
     """
 
     name: str

@@ -5,6 +5,7 @@ All pieces lie in one frame: x outwards from the centre line, y downwards, cm.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -98,6 +99,26 @@ class Block:
                 self.point(ref)
         self.level(self.anchor)
 
+    @property
+    def girth_pieces(self) -> tuple[Piece, ...]:
+        """The pieces whose width counts when a girth is measured.
+
+        Not those that say so of themselves, nor those that are sewn to nothing and lie
+        beside one that is sewn, such as a gusset or a lining.
+        """
+        counted = tuple(piece for piece in self.pieces if piece.in_girth)
+        joined = {
+            name.partition(".")[0]
+            for seam in self.seams
+            for name in (seam.first, seam.second)
+        }
+        sewn = [piece for piece in counted if piece.name in joined]
+        return tuple(
+            piece
+            for piece in counted
+            if piece.name in joined or not _lies_beside(piece, sewn)
+        )
+
     def piece(self, name: str) -> Piece:
         """Return a piece by name.
 
@@ -132,3 +153,17 @@ class Block:
         have = ", ".join(level.name for level in self.levels) or "none"
         message = f"the block has no level {name!r}; it has {have}"
         raise RefusedError(message)
+
+
+def _lies_beside(piece: Piece, others: Sequence[Piece]) -> bool:
+    """Whether one of others lies as high as a piece, over more than half of its height."""
+    low, high = _heights(piece)
+    return any(
+        min(high, top) - max(low, bottom) > (high - low) / 2
+        for bottom, top in map(_heights, others)
+    )
+
+
+def _heights(piece: Piece) -> tuple[float, float]:
+    y = np.concatenate([edge.control[..., 1].ravel() for edge in piece.edges])
+    return float(y.min()), float(y.max())

@@ -125,25 +125,38 @@ def _measures(
             _loop(toile, judge, moved) if at == n else size,
             all(judge.told(i) for i in moved),
         )
-    return tuple({**_as_meant(toile, judge, causes), **found}.values())
+    return tuple({**_lay(toile, judge, causes), **found}.values())
 
 
-def _as_meant(
+def _lay(
     toile: Toile, judge: Judge, causes: Mapping[str, Sequence[int]]
 ) -> dict[str, FoundMeasure]:
-    """Return girths whose level lies as meant, but perhaps by body and cloth together.
+    """Return girths that stay as taped, with how their levels lay by their own marks.
 
-    Where a level moves that cannot be told from the cloth, the others that were marked
-    hold only as long as the cloth does.
+    Where another level moves that cannot be told from the cloth, they are right only as
+    long as the cloth is.
     """
-    cloth, marked = judge.n + 1, toile.marked
+    cloth = judge.n + 1
     if judge.told(cloth) or not any(cloth in by for by in causes.values()):
         return {}
-    return {
-        key: FoundMeasure(key, toile.body[key], toile.body[key], sure=False)
-        for key in (level.name for level in toile.levels)
-        if key in marked and not causes[key]
-    }
+    lay = {}
+    for at, key in enumerate(level.name for level in toile.levels):
+        if key in toile.marked and not causes[key] and at in judge.by_row:
+            value, sd = judge.by_row[at]
+            taped = toile.body[key]
+            ratio = float(np.exp(value + toile.fit.model.origin[at]))
+            spread = max(sd, _scatter(toile, at))
+            lay[key] = FoundMeasure(key, taped, taped, sure=False, lay=(ratio, spread))
+    return lay
+
+
+def _scatter(toile: Toile, at: int) -> float:
+    """Return the standard error of the marks at a level by how far apart they lie."""
+    marks, wrong = toile.fit.marks, toile.fit.found.wrong
+    use = marks.row == at
+    use[[row for row in wrong if row < len(use)]] = False
+    own = marks.stretch[use]
+    return float(own.std(ddof=1) / np.sqrt(own.size)) if own.size > 1 else 0.0
 
 
 def _closed(
@@ -157,17 +170,17 @@ def _closed(
     kept, cloth = dict(found), judge.n + 1
     for key, one in left_open(toile.block, toile.body).items():
         is_body = key in keys and judge.told(keys.index(key))
-        if judge.told(cloth):
+        if one.lay is not None:
+            if is_body or judge.told(cloth):
+                del kept[key]  # what it is now, its own move says
+        elif judge.told(cloth):
             size = one.found / float(np.exp(judge.x[cloth]))
             kept[key] = replace(one, found=size, sure=is_body)
             if abs(size - one.taped) <= toile.body.sd(key):
                 del kept[key]
         elif is_body:
             # The block is cut by it; where the cloth may be off too, by both together.
-            sure = not judge.beyond(judge.weights({cloth: 1.0}))
-            kept[key] = replace(one, sure=sure)
-            if sure and not one.differs:
-                del kept[key]
+            kept[key] = replace(one, sure=not judge.beyond(judge.weights({cloth: 1.0})))
     return kept
 
 

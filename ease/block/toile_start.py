@@ -15,7 +15,7 @@ from ease.block.earlier_toiles import (
     taken_again,
     toiled_ways,
 )
-from ease.block.pieces import Block
+from ease.block.pieces import Block, FoundMeasure
 from ease.body.measures import Body
 from ease.fabric.profile import DirectionName, Fabric
 from ease.fit.wear import Sizes
@@ -64,15 +64,16 @@ def start_of(
     """
     (fabric, way), names = cloth, at[0]
     levels = len(names)
-    origin, known = np.zeros(levels + 3), dict[int, float]()
+    origin, known = np.zeros(levels + 3), dict[int, tuple[float, float]]()
     same = same_cloth(block, fabric)
     # Of a block that was adjusted since, for another cloth, nothing is known together.
     toiled = same and bool(block.drafted_for.toiled.meant)
     for key, one in left_open(block, body).items():
         if key in names and (key in marked or (toiled and marked)):
             i = names.index(key)
-            known[i] = float(np.log(one.found / one.taped))
-            origin[i] = -known[i]
+            off = float(np.log(one.found / one.taped))
+            known[i] = _lay(one) or (off, SHOWN_SD)
+            origin[i] = -off
     if same:
         girth, length = toiled_ways(block.drafted_for, way)
         origin[levels + 1] = np.log(girth)
@@ -85,8 +86,18 @@ def start_of(
     weights = np.zeros((len(rows), levels + 3))
     weights[np.arange(len(rows)), rows] = 1.0
     weights[:, levels + 1] = 1.0
-    values = np.array([known[i] for i in rows])
-    return Start(origin, rows, Sums(weights, values, np.full(len(rows), SHOWN_SD)))
+    values, spreads = np.array([known[i] for i in rows]).reshape(-1, 2).T
+    return Start(origin, rows, Sums(weights, values, spreads))
+
+
+def _lay(
+    one: FoundMeasure, girth_cm: float | None = None
+) -> tuple[float, float] | None:
+    """Return how a level lay that did not move, over a girth, as a log with its spread."""
+    if one.lay is None:
+        return None
+    ratio, sd = one.lay
+    return float(np.log(ratio * one.taped / (girth_cm or one.taped))), sd
 
 
 def _taken_again(
@@ -94,20 +105,21 @@ def _taken_again(
     body: Body,
     at: tuple[Sequence[str], Sizes],
     girth: float,
-) -> dict[int, float]:
+) -> dict[int, tuple[float, float]]:
     """Return how levels lay whose girth was taken again, beyond body and cloth."""
     if not is_wearer(block, body):
         return {}
     names, sizes = at
     said = block.drafted_for
-    found = {one.key: one.found for one in said.toiled.measures}
+    found = {one.key: one for one in said.toiled.measures}
     meant, own = dict(said.toiled.meant), dict(said.level_factors)
     shown = {}
     for key in taken_again(block, body) & set(names):
         i = names.index(key)
         if key in found:
-            shown[i] = float(np.log(found[key] / body[key]))
+            off = float(np.log(found[key].found / body[key]))
+            shown[i] = _lay(found[key], body[key]) or (off, SHOWN_SD)
         elif key in meant and key in own:
             worn = (1.0 + sizes.strain[i]) * girth
-            shown[i] = float(np.log((1.0 + meant[key]) / worn))
+            shown[i] = float(np.log((1.0 + meant[key]) / worn)), SHOWN_SD
     return shown

@@ -79,6 +79,10 @@ def _toiled_rows(toiled: Toiled) -> list[str]:
     if toiled.measures:
         read = {m.key: f"[{m.taped!r}, {m.found!r}]" for m in toiled.measures}
         rows.append(f"measures = {_inline(read)}  # cm: as taped, as found")
+    if lay := {
+        m.key: f"[{m.lay[0]!r}, {m.lay[1]!r}]" for m in toiled.measures if m.lay
+    }:
+        rows.append(f"lay = {_inline(lay)}  # times as taped, and its spread")
     if unsure := [_text(m.key) for m in toiled.measures if not m.sure]:
         rows.append(f"unsure = [{', '.join(unsure)}]")
     return rows

@@ -25,6 +25,7 @@ _TOILED: Final = (
     "length",
     "wearer",
     "measures",
+    "lay",
     "unsure",
     "meant",
     "meant_length",
@@ -64,11 +65,14 @@ def _toiled(reader: Tables, item: object) -> Toiled:
         reader.fault(f"{path}.unsure", "must be a list of measures")
         unsure = []
     measures = _table(reader, table, "measures", path)
-    if strange := [one for one in unsure if one not in list(measures)]:
-        what = f"{strange[0]!r} is none of the measures found"
-        reader.fault(f"{path}.unsure", what)
+    lay = _table(reader, table, "lay", path)
+    for key, named in (("unsure", unsure), ("lay", list(lay))):
+        if strange := [one for one in named if one not in list(measures)]:
+            what = f"{strange[0]!r} is none of the measures found"
+            reader.fault(f"{path}.{key}", what)
     found = [
-        _measure(reader, f"{path}.measures", *one, unsure) for one in measures.items()
+        _measure(reader, path, key, pair, lay.get(key), key not in unsure)
+        for key, pair in measures.items()
     ]
     return Toiled(
         1.0 if girth is None else girth,
@@ -91,18 +95,30 @@ def _table(
 
 
 def _measure(
-    reader: Tables, path: str, key: str, pair: object, unsure: list[Any]
+    reader: Tables, path: str, key: str, pair: object, lay: object, sure: bool
 ) -> FoundMeasure | None:
+    sizes, ratio = _two(pair), None if lay is None else _two(lay)
+    if sizes is None:
+        what = f"must be [taped, found] in cm, not {pair!r}"
+        reader.fault(f"{path}.measures.{key}", what)
+        return None
+    if ratio is None and lay is not None:
+        what = f"must be [times as taped, its spread], not {lay!r}"
+        reader.fault(f"{path}.lay.{key}", what)
+        return None
+    try:
+        return FoundMeasure(key, *sizes, sure, ratio)
+    except RefusedError as error:
+        reader.fault(f"{path}.measures.{key}", error.message)
+        return None
+
+
+def _two(pair: object) -> tuple[float, float] | None:
+    """Return two numbers above 0; None where it is no such pair."""
     if isinstance(pair, list) and len(pair) == 2:
         numbers = [v for v in pair if isinstance(v, (int, float)) and v is not True]
         if len(numbers) == 2 and all(0 < v < MOST_CM for v in numbers):
-            try:
-                taped, found = (float(number) for number in numbers)
-                return FoundMeasure(key, taped, found, key not in unsure)
-            except RefusedError as error:
-                reader.fault(f"{path}.{key}", error.message)
-                return None
-    reader.fault(f"{path}.{key}", f"must be [taped, found] in cm, not {pair!r}")
+            return float(numbers[0]), float(numbers[1])
     return None
 
 

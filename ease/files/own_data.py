@@ -66,7 +66,7 @@ def block_records(block: Block) -> list[tuple[str, str]]:
 
 
 def _toiled(toiled: Toiled) -> list[object]:
-    measures = [[m.key, m.taped, m.found, m.sure] for m in toiled.measures]
+    measures = [[m.key, m.taped, m.found, m.sure, m.lay] for m in toiled.measures]
     known = [toiled.girth, toiled.length, toiled.wearer, measures]
     return [*known, toiled.meant, toiled.meant_length]
 
@@ -78,12 +78,16 @@ def _toiled_of(values: list[Any]) -> Toiled:
         float(length),
         str(wearer),
         tuple(
-            FoundMeasure(str(key), float(taped), float(found), bool(sure))
-            for key, taped, found, sure in measures
+            FoundMeasure(str(key), float(taped), float(found), bool(sure), _pair(lay))
+            for key, taped, found, sure, lay in measures
         ),
         tuple((str(name), float(strain)) for name, strain in meant),
         None if meant_length is None else float(meant_length),
     )
+
+
+def _pair(values: Sequence[float] | None) -> tuple[float, float] | None:
+    return None if values is None else (float(values[0]), float(values[1]))
 
 
 def _split(ref: PointRef) -> list[str]:

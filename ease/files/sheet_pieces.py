@@ -141,7 +141,7 @@ def _print_piece(
     cut, fold = cut_line_of(controls, widths), None
     if any(folds):
         cut, fold = opened_at_fold(cut)
-    levels = _level_lines(block, outline)
+    levels = _level_lines(block, outline) if _has_levels(block, piece) else ()
     level_ys = [float(ends[0, 1]) for _, ends in levels]
     middle, room = middle_of(outline, *bounds(outline))
     whole = piece.on_fold and options.unfold
@@ -174,6 +174,11 @@ def _marks(piece: Piece, *, whole: bool) -> tuple[tuple[str, FloatArray], ...]:
     if whole:
         marks += [(name, at * [-1, 1]) for name, at in marks if abs(at[0]) > 1e-6]
     return tuple(marks)
+
+
+def _has_levels(block: Block, piece: Piece) -> bool:
+    """Whether a piece lies as it is worn: not what is sewn to nothing."""
+    return piece in block.girth_pieces or not piece.in_girth
 
 
 def _level_lines(

@@ -210,8 +210,13 @@ def _csv_piece(
     made = tuple(
         _csv_edge(cells, name, edge, rows, reader.unit) for edge, rows in edges
     )
-    said = meta.get(f"fold_{slug_of(name)}", meta.get("fold"))
-    return TracedPiece(name, made, *_fold(reader, said, f"# fold {name}"))
+    slug = slug_of(name)
+    said = meta.get(f"fold_{slug}", meta.get("fold"))
+    fold = _fold(reader, said, f"# fold {name}")
+    girth = meta.get(f"girth_{slug}", "yes").lower()
+    if girth not in ("yes", "no"):
+        reader.fault(f"# girth {name}", f"must be yes or no, not {girth!r}")
+    return TracedPiece(name, made, *fold, girth == "yes")
 
 
 def _csv_edge(

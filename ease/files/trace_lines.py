@@ -18,8 +18,8 @@ __all__ = ["TraceLines", "line_tables", "line_unit", "slug_of"]
 
 _BLOCK_SCHEMA: Final = "ease/block/1"
 _KNOWN: Final = (
-    "name, anchor, note, units, tolerance, fold PIECE, level NAME, seam NAME, "
-    "hold NAME, loop NAME"
+    "name, anchor, note, units, tolerance, fold PIECE, girth PIECE, level NAME, "
+    "seam NAME, hold NAME, loop NAME"
 )
 _MOST_WORDS: Final = 60
 
@@ -91,15 +91,15 @@ def line_tables(
         elif kind == "loop":
             runs.append(_known(_listed(value, points), points, "point", where, reader))
             reader.names["loop_path"] = "# loop"
-        elif kind == "fold" and name:
-            _check_fold(name, pieces, where, reader)
+        elif kind in ("fold", "girth") and name:
+            _check_piece(name, pieces, where, reader)
         elif kind not in ("fold", "tolerance", "units"):
             reader.fault(f"# {key}", f"is not known; known are {_KNOWN}")
     _check_levels(lists["level"], meta.get("anchor", "waist"), reader)
     return {**tables, **lists, **({"loop_path": runs} if runs else {})}
 
 
-def _check_fold(
+def _check_piece(
     slug: str, pieces: Sequence[TracedPiece], where: str, reader: TraceLines
 ) -> None:
     slugs = [slug_of(piece.name) for piece in pieces]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from ease.block.cut_levels import cut_levels, unsewn_mirrors
+from ease.block.cut_levels import cut_levels, unsewn_notes
 from ease.block.loop_ends import open_loop_notes
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
@@ -38,7 +38,7 @@ def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
         *slips(pieces),
         *_sizes(block),
         *uneven_seams(block),
-        *unsewn_mirrors(block),
+        *unsewn_notes(block),
         *open_loop_notes(block),
         *cut,
     )

@@ -72,8 +72,31 @@ def test_pairs_count_twice_and_a_lining_does_not_count() -> None:
     side = rectangle("panel", 5, 30, x=40, cut="pair")
     lining = rectangle("lining", 20, 30, in_girth=False)
     block = two_rectangles()
-    block = replace(block, pieces=(*block.pieces, side, lining))
+    sewn = (Seam("front.side", "panel.centre"), Seam("panel.side", "back.side"))
+    block = replace(block, pieces=(*block.pieces, side, lining), seams=sewn)
     assert girth_at(block, 10.0) == pytest.approx(2 * (20 + 25 + 5))
+
+
+def test_a_piece_sewn_to_nothing_beside_sewn_ones_does_not_count() -> None:
+    """A gusset that lies on the board at the height of the waist."""
+    gusset = rectangle("gusset", 3, 12)
+    block = two_rectangles()
+    block = replace(block, pieces=(*block.pieces, gusset))
+    assert level_girths(block) == pytest.approx({"waist": 90.0, "hip": 90.0})
+    assert [piece.name for piece in block.girth_pieces] == ["front", "back"]
+    sewn = replace(block, seams=(*block.seams, Seam("gusset.hem", "front.hem")))
+    assert girth_at(sewn, 10.0) == pytest.approx(90 + 2 * 3)
+    # Without any seam nothing tells it from the others.
+    assert girth_at(replace(block, seams=()), 10.0) == pytest.approx(90 + 2 * 3)
+
+
+def test_a_piece_sewn_to_nothing_above_or_below_the_others_counts() -> None:
+    """A waistband of its own, 6 cm high, of which 2 cm lie beside the skirt."""
+    band = rectangle("band", 18, 6)
+    up = [replace(e, control=e.control - [0.0, 4.0]) for e in band.edges]
+    block = two_rectangles()
+    pieces = (*block.pieces, replace(band, edges=tuple(up), marks={}))
+    assert girth_at(replace(block, pieces=pieces), -2.0) == pytest.approx(36)
 
 
 def test_a_piece_that_is_cut_once_counts_once() -> None:

@@ -20,6 +20,8 @@ from ease.block.toile_correct import Correction, correct
 from ease.block.toile_evidence import evidence_of
 from ease.block.toile_weigh import weigh_toile
 from ease.fabric.profile import Fabric
+from ease.fabric.toile_marks import Mark
+from ease.fabric.toile_readings import ToileFile
 from ease.files.block_toml import load_block, save_block
 
 from .test_toile import BODY, Place, off, plain, quiet, read_off
@@ -167,7 +169,7 @@ def test_few_marks_that_fit_do_not_cut_back_what_was_found(
         marks = read_off(base, truth, rng.standard_normal)
         made = correct(weigh_toile(marks, block, BODY, fabric)).block
         found = made.drafted_for.toiled.measures
-        left = {one.key for one in found if one.differs and not one.sure}
+        left = {one.key for one in found if one.lay is None and not one.sure}
         if left != {"waist", "hip"}:
             continue
         looked += 1
@@ -188,7 +190,7 @@ def test_a_toile_that_brings_nothing_new_leaves_it_open(
     )
     made = first.block
     before = made.drafted_for.toiled.measures
-    assert {one.key for one in before if one.differs} == {"waist", "hip"}
+    assert {one.key for one in before if one.lay is None} == {"waist", "hip"}
     assert not any(one.sure for one in before)
     second = correct(
         weigh_toile(read_off(plain(made, fabric), truth, quiet), made, BODY, fabric)
@@ -249,11 +251,53 @@ def test_a_level_that_lay_as_meant_stays_where_the_cloth_is_told_after_all(
     assert after(second).drafted_for.toiled.measures == ()
 
 
+@pytest.mark.parametrize(
+    ("cloth", "waist", "hip"),
+    [(-0.041, (11.9, 11.9), (12.3, 12.3)), (-0.07, (11.75, 11.75), (12.75, 11.75))],
+)
+def test_what_a_level_showed_counts_as_much_as_its_marks(
+    block: Block,
+    fabric: Fabric,
+    cloth: float,
+    waist: tuple[float, float],
+    hip: tuple[float, float],
+) -> None:
+    """Hip marks that lie off, or apart by a slip, do not say that it lay as meant.
+
+    Worn as meant a mark of 10 cm is 12.5 cm; the marks are given for 12.6 cm.
+    """
+    rows = [("waist", worn) for worn in waist] + [("hip", worn) for worn in hip]
+    marks = tuple(
+        Mark(
+            place=place,
+            direction="round",
+            repeat=i,
+            relaxed=10.0,
+            worn=worn * 12.5 / 12.609,
+        )
+        for i, (place, worn) in enumerate(rows, start=1)
+    )
+    read = ToileFile(source="invented", marks=marks)
+    made = after(correct(weigh_toile(read, block, BODY, fabric)))
+    (lay,) = [one.lay for one in made.drafted_for.toiled.measures if one.key == "hip"]
+    own = np.log(np.array(hip) / 12.609)
+    assert lay is not None
+    assert np.log(lay[0]) == pytest.approx(own.mean(), abs=2e-3)
+    assert lay[1] >= own.std(ddof=1) / np.sqrt(2) - 1e-9
+    second = sewn_at(made, fabric, cloth, ("bust", "waist", "hip"))
+    assert told(second) == [("cloth", "round")]
+    assert second.moves[0].kept == pytest.approx(np.exp(cloth), abs=6e-3)
+    found = after(second).drafted_for.toiled.measures
+    assert [one for one in found if one.key == "hip"] == []
+
+
 def test_a_girth_found_as_taped_is_no_correction_of_the_body(
     two_moved: Block, tmp_path: Path
 ) -> None:
     found = {one.key: one for one in two_moved.drafted_for.toiled.measures}
-    assert (found["bust"].differs, found["bust"].sure) == (False, False)
+    assert found["bust"].found == found["bust"].taped
+    assert not found["bust"].sure
+    assert found["bust"].lay == pytest.approx((1.0, 0.008), abs=5e-3)
     worn = as_worn(two_moved, BODY)
     assert worn["bust"] == BODY["bust"]
     assert worn["waist"] > BODY["waist"]

@@ -104,6 +104,7 @@ def suit() -> Block:
                 (
                     FoundMeasure("waist", 70.1, 72.7),
                     FoundMeasure("torso_loop", 155.0, 158.2, sure=False),
+                    FoundMeasure("hip", 96.3, 96.3, sure=False, lay=(0.97, 0.012)),
                 ),
                 (("bust", 0.21), ("waist", 0.2)),
                 -0.01,

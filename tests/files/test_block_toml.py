@@ -275,6 +275,19 @@ def test_one_fault_gives_one_clear_line(
             "drafted_for.toiled.unsure: 'hip' is none of the measures found",
         ),
         (
+            "[drafted_for.toiled]\nlay = { hip = [1, 0.01] }\n",
+            "drafted_for.toiled.lay: 'hip' is none of the measures found",
+        ),
+        (
+            "[drafted_for.toiled]\nmeasures = { hip = [96, 96] }\nlay = { hip = 1 }\n",
+            "drafted_for.toiled.lay.hip: must be [times as taped, its spread], not 1",
+        ),
+        (
+            "[drafted_for.toiled]\nmeasures = { hip = [96, 96] }\n"
+            "lay = { hip = [3, 0.01] }\n",
+            "hip: no level lay 3 +- 0.01 times",
+        ),
+        (
             "[drafted_for.toiled]\nmeasures = { waist = [70, 400] }\n",
             "waist: found 400 cm where 70 cm was taped; accepted is 0.5 to 2 times",
         ),

@@ -165,6 +165,20 @@ def test_level_lines_stay_inside_the_piece(block: Block) -> None:
         assert inside.covers(shapely.Point(piece.label_at))
 
 
+def test_a_piece_sewn_to_nothing_has_no_level_lines(block: Block) -> None:
+    """A gusset lies anywhere on the board."""
+    gusset = replace(block.pieces[0], name="gusset")
+    made = replace(block, pieces=(*block.pieces, gusset))
+    assert [bool(p.levels) for p in print_pieces(made, options())] == [
+        True,
+        True,
+        False,
+    ]
+    lining = replace(gusset, in_girth=False)
+    made = replace(block, pieces=(*block.pieces, lining))
+    assert all(piece.levels for piece in print_pieces(made, options()))
+
+
 @pytest.mark.parametrize(
     ("round_body", "level", "text"),
     [

@@ -212,6 +212,17 @@ def test_fit_of_a_wave_takes_a_smooth_chain() -> None:
     assert np.abs(cross).max() < 1e-9 * np.abs(into).max() ** 2 + 1e-9
 
 
+def test_a_piece_is_kept_out_of_girths(
+    written: Callable[..., Path], block: Block
+) -> None:
+    text = HEAD.format(fold=0.0, bust=25.5, waist=41.3, hip=58.2) + rows(block)
+    kept = text.replace("# fold", "# girth back = No\n# fold", 1)
+    whole = load_trace(written(text)).block
+    half = load_trace(written(kept, name="kept.csv")).block
+    assert [piece.in_girth for piece in half.pieces] == [True, False]
+    assert level_girths(half)["waist"] < 0.6 * level_girths(whole)["waist"]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "match"),
     [
@@ -227,6 +238,8 @@ def test_fit_of_a_wave_takes_a_smooth_chain() -> None:
             "no edge 'front.sides'",
         ),
         ("# name =", "# colour =", "is not known; known are name"),
+        ("# fold = 0.0", "# girth = no\n# fold = 0.0", "known are name"),
+        ("# fold = 0.0", "# girth front = nay\n# fold = 0.0", "must be yes or no"),
         ("# fold = 0.0", "# fold fornt = 0.0", "no piece 'fornt'; did you mean front?"),
         ("front,strap,strap in,8.200000", "front,strap,strap in,wide", "'wide'"),
         ("front,strap,strap in,8.200000", "front,strap,strap in,nan", "nan"),
