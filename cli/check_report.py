@@ -44,8 +44,9 @@ def show_check(
 ) -> bool:
     """Check one fabric, show it, and return whether the garment can be worn."""
     from ease.block.check import check_wear
-    from ease.block.cut_levels import cut_levels, unsewn_notes
+    from ease.block.cut_levels import cut_levels
     from ease.block.loop_ends import open_loop_notes
+    from ease.block.sewing_notes import sewing_notes
     from ease.block.way_round import turned_note
     from ease.errors import RefusedError
     from ease.fabric.store import hiding_notes, load_fabric
@@ -76,7 +77,7 @@ def show_check(
         *body_notes(block, body),
         *length_notes(block, body),
         *(cut.text for cut in cut_levels(block)),
-        *unsewn_notes(block),
+        *sewing_notes(block),
         *open_loop_notes(block),
         *check_notes(result),
     ]

@@ -81,7 +81,7 @@ def convert(
 
     Example: ease convert demo suit.pdf --paper a4 --seam-allowance 0.6 --turning 1
     """
-    from ease.block.cut_levels import unsewn_notes
+    from ease.block.sewing_notes import sewing_notes
     from ease.endings import file_kind
 
     check_block_file(target)
@@ -112,7 +112,7 @@ def convert(
     else:
         write_block(found.block, target, dxf=dxf.value, force=force)
     screen.show("\n".join(lines))
-    notes = tuple(dict.fromkeys([*found.notes, *unsewn_notes(found.block)]))
+    notes = tuple(dict.fromkeys([*found.notes, *sewing_notes(found.block)]))
     screen.notes(notes)
     screen.wrote([target])
     screen.document("convert", {**document(found.block, notes), **printed})

@@ -91,7 +91,7 @@ def worn_opening_caption(
 def elastic_notes(block: Block) -> list[str]:
     """Say which free edges have no elastic, and which share one for want of a side."""
     from ease.block.opening_names import EDGE_NAMES
-    from ease.block.openings import other_openings, unsided_edges
+    from ease.block.rings import other_openings, unsided_edges
 
     notes = []
     if unsided := unsided_edges(block):

@@ -7,7 +7,6 @@ out at a free edge, such as a hollow waist edge, what is read there is too short
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -22,7 +21,13 @@ from ease.block.pieces import Block, Edge, Level, Piece
 from ease.errors import RefusedError
 from ease.sentence import Length, Sentence
 
-__all__ = ["CutLevel", "cut_levels", "refuse_cut_levels", "unsewn_notes"]
+__all__ = [
+    "CutLevel",
+    "cut_levels",
+    "ends_of_line",
+    "meets_mirror",
+    "refuse_cut_levels",
+]
 
 FloatArray = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -31,7 +36,6 @@ _NEAR_CM: Final = 10.0  # so far up or down a whole line is looked for
 # Past the end of an edge, so that it may be read off a ruler in eighths of an inch.
 _PAST_CM: Final = 0.2
 _MOST_TRIED: Final = 40
-FRONT_AND_BACK: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,13 +132,13 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
     met: dict[str, Bools] = {}
     ends: dict[str, Bools] = {}
     for piece in block.girth_pieces:
-        found = _ends(piece, heights)
+        found = ends_of_line(piece, heights)
         met[piece.name] = np.any(list(found.values()), axis=0)
         seamless = not any(f"{piece.name}.{edge}" in sewn for edge in found)
         for edge in piece.edges:
             name = f"{piece.name}.{edge.name}"
             ends[name] = found[edge.name]
-            mirror = _meets_mirror(piece, edge)
+            mirror = meets_mirror(piece, edge)
             if not (seamless or name in sewn or piece.is_fold(edge) or mirror):
                 good &= ~found[edge.name]
         if seamless and piece.on_fold:
@@ -148,83 +152,28 @@ def _runs_round(block: Block, heights: FloatArray) -> Bools:
     return good
 
 
-def unsewn_notes(block: Block) -> tuple[str, ...]:
-    """Say what is taken for granted where no seam is named.
-
-    That a pair is sewn to its mirror, where a closed level ends there, and that a piece
-    which is sewn to nothing goes not round. Without any seam nothing tells.
-
-    Args:
-        block: The block.
-    """
-    return (*_loose(block), *_unsewn_mirrors(block))
-
-
-def _loose(block: Block) -> Iterator[str]:
-    counted = [piece.name for piece in block.girth_pieces]
-    heights = np.array([level.y for level in block.levels])
-    if not block.seams:
-        yield from _side_by_side(block, heights)
-    for piece in block.pieces:
-        if piece.in_girth and piece.name not in counted and _met(piece, heights).any():
-            yield (
-                f"{piece.name} is in no seam, so that its width counts in no girth: where "
-                "it goes round the body, name the seam that it is sewn by"
-            )
-
-
-def _side_by_side(block: Block, heights: FloatArray) -> Iterator[str]:
-    """Name the pieces of the first level that counts more than front and back."""
-    met = {piece.name: _met(piece, heights) for piece in block.girth_pieces}
-    for at, level in enumerate(block.levels):
-        names = [name for name, meets in met.items() if meets[at]]
-        if len(names) > FRONT_AND_BACK:
-            yield (
-                f"no seam is named, so that level {level.name} counts "
-                f"{', '.join(names[:-1])} and {names[-1]} side by side: name the seams, "
-                "and what is in none is left out, or keep it out of girths"
-            )
-            return
-
-
-def _met(piece: Piece, heights: FloatArray) -> Bools:
-    return np.asarray(np.any(list(_ends(piece, heights).values()), axis=0))
-
-
-def _unsewn_mirrors(block: Block) -> tuple[str, ...]:
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
-    closed = np.array([lv.y for lv in block.levels if lv.loop == "closed"])
-    if not sewn or not len(closed):
-        return ()
-    found = [
-        f"{piece.name}.{edge.name}"
-        for piece in block.girth_pieces
-        for edge in piece.edges
-        if _meets_mirror(piece, edge)
-        and f"{piece.name}.{edge.name}" not in sewn
-        and _ends(piece, closed)[edge.name].any()
-    ]
-    return tuple(
-        f"{name} is in no seam: the two halves are taken as sewn to each other there, but "
-        f"it is printed as an open edge; a seam `{name}, {name}` says that they are"
-        for name in found
-    )
-
-
-def _meets_mirror(piece: Piece, edge: Edge) -> bool:
+def meets_mirror(piece: Piece, edge: Edge) -> bool:
     """Whether one piece of a pair may be sewn to the other along an edge.
 
     Hardly along one that lies across, or is called an opening.
+
+    Args:
+        piece: The piece.
+        edge: One of its edges.
     """
     across, down = np.abs(edge.control[-1, 3] - edge.control[0, 0])
     upright = bool(down > across)
     return piece.cut == "pair" and upright and not opening_of(edge.name)
 
 
-def _ends(piece: Piece, heights: FloatArray) -> dict[str, Bools]:
+def ends_of_line(piece: Piece, heights: FloatArray) -> dict[str, Bools]:
     """Return which edges the line across a piece ends on, at each height, (m,).
 
     Just above or just below it, whichever shows more of the piece.
+
+    Args:
+        piece: The piece.
+        heights: Heights, cm, shape (m,).
     """
     chain = outline(piece)
     pairs = [level_crossings(chain, heights, side)[0] for side in _SIDES]

@@ -8,9 +8,9 @@ import numpy as np
 
 from ease.block.lengths import arc_length
 from ease.block.on_body import passed_at
-from ease.block.openings import other_openings
 from ease.block.passing import below_hip
 from ease.block.pieces import Block
+from ease.block.rings import other_openings
 from ease.block.wear_faults import SAME_CM
 from ease.body.measures import Body
 from ease.fit.aims import Allowed

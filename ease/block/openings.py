@@ -1,12 +1,11 @@
 """Openings of a block, cut and worn, and the elastic that goes into them.
 
-An opening is a free edge by its name (``ease.block.opening_names``). An edge that is
-sewn to another or lies on the fold is none.
+Which edges go round one is told by ``ease.block.rings``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, NamedTuple
@@ -16,8 +15,9 @@ from numpy.typing import NDArray
 
 from ease.block.lengths import arc_length
 from ease.block.on_body import cut_over_body
-from ease.block.opening_names import EDGE_NAMES, SIDES, opening_of, side_of
+from ease.block.opening_names import side_of
 from ease.block.pieces import Block, Edge, Piece
+from ease.block.rings import ROUND_BOTH_SIDES, rings
 from ease.body.measures import Body
 from ease.errors import RefusedError
 
@@ -28,7 +28,6 @@ __all__ = [
     "Opening",
     "OpeningSection",
     "block_openings",
-    "other_openings",
 ]
 
 FloatArray = NDArray[np.float64]
@@ -60,10 +59,6 @@ ELASTIC_RATIOS: Final[Mapping[str, ElasticRatio]] = MappingProxyType(
     }
 )
 OVERLAP_CM: Final = 1.27  # half an inch where a ring is closed. Source key: leg-elastic
-_ROUND_BOTH_SIDES: Final = (
-    "neck",
-    "waist",
-)  # one ring; of the others each side has one
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,14 +161,13 @@ def block_openings(
         raise RefusedError(message)
     thigh = None if body is None else body.values.get("thigh")
     cut = cut_over_body(block, body)
-    rings = _rings(block)
     openings = []
-    for name, found in rings.items():
+    for name, found in rings(block).items():
         kind = name.split()[0]
         edges = [
             _edge(_section_name(name, piece), block, edge, times, cut)
             for piece, edge in found
-            for times in (piece.times_round if kind in _ROUND_BOTH_SIDES else 1,)
+            for times in (piece.times_round if kind in ROUND_BOTH_SIDES else 1,)
         ]
         worn = sum(edge.worn_cm for edge in edges)
         wider = 1.0
@@ -190,84 +184,10 @@ def _section_name(ring: str, piece: Piece) -> str:
     return f"{kind if side and side == side_of(piece.name) else ring} {piece.name}"
 
 
-def _rings(block: Block) -> dict[str, list[tuple[Piece, Edge]]]:
-    """Return the edges of each ring by its name.
-
-    Neck and waist are one ring each. Of leg and armhole each side has one: where the
-    edges of a whole piece, or the piece itself, are named left and right, what another
-    piece draws once goes into both.
-    """
-    found: dict[str, list[tuple[Piece, Edge, str]]] = {kind: [] for kind in EDGE_NAMES}
-    for piece, edge in _free_edges(block):
-        kind, _, side = opening_of(edge.name).partition(" ")
-        if kind:
-            of_piece = _side_left(piece, kind) if piece.cut == "once" else ""
-            found[kind].append((piece, edge, side or of_piece))
-    rings = {}
-    for kind, edges in found.items():
-        sided = kind not in _ROUND_BOTH_SIDES and any(side for *_, side in edges)
-        for side in SIDES if sided else ("",):
-            name = f"{kind} {side}".strip()
-            wanted = ("", side) if sided else ("", *SIDES)
-            rings[name] = [(p, e) for p, e, own in edges if own in wanted]
-    return rings
-
-
-def _side_left(piece: Piece, kind: str) -> str:
-    """Return the side of an edge that names none: its piece's, or the one left over."""
-    named = {opening_of(edge.name) for edge in piece.edges}
-    sides = [side for side in SIDES if f"{kind} {side}" in named]
-    if len(sides) == 1:
-        return next(side for side in SIDES if side not in sides)
-    return side_of(piece.name)
-
-
-def unsided_edges(block: Block) -> tuple[str, ...]:
-    """Return edges, ``piece.edge``, that count as one opening for want of a side.
-
-    They are legs or armholes of pieces that are cut once, more than one of a kind, where
-    neither edge nor piece is named left or right.
-    """
-    found = []
-    for kind, edges in _rings(block).items():
-        own = [
-            f"{piece.name}.{edge.name}" for piece, edge in edges if piece.cut == "once"
-        ]
-        if kind in EDGE_NAMES and kind not in _ROUND_BOTH_SIDES and len(own) > 1:
-            found += own
-    return tuple(found)
-
-
-def other_openings(block: Block) -> tuple[str, ...]:
-    """Return the free edges, ``piece.edge``, for which no elastic is worked out."""
-    return tuple(
-        f"{piece.name}.{edge.name}"
-        for piece, edge in _free_edges(block)
-        if not opening_of(edge.name)
-    )
-
-
 class _Edge(NamedTuple):
     name: str
     cut_cm: float
     worn_cm: float
-
-
-def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
-    """Yield the edges that are not sewn to another and not on the fold.
-
-    A piece that counts for no girth and is sewn to none is a lining: its edges are caught
-    in with those of the piece that it lines.
-    """
-    counted = {piece.name for piece in block.girth_pieces}
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
-    joined = {name.partition(".")[0] for name in sewn}
-    for piece in block.pieces:
-        if piece.name not in counted | joined:
-            continue
-        for edge in piece.edges:
-            if f"{piece.name}.{edge.name}" not in sewn and not piece.is_fold(edge):
-                yield piece, edge
 
 
 def _edge(

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from ease.block.cut_levels import cut_levels, unsewn_notes
+from ease.block.cut_levels import cut_levels
 from ease.block.drafted_notes import far_notes, shape_notes
 from ease.block.loop_ends import open_loop_notes
 from ease.block.pieces import Block
 from ease.block.plan import Factors
+from ease.block.sewing_notes import sewing_notes
 from ease.body.measures import Body
 from ease.fit.outside import SAME_STRAIN
 from ease.units import apart_texts
@@ -29,7 +30,7 @@ def refit_notes(
         by_level: Whether each level gets what its loop can carry.
     """
     notes: list[str] = [cut.text for cut in cut_levels(block)]
-    notes += [*unsewn_notes(block), *open_loop_notes(block), *far_notes(old)]
+    notes += [*sewing_notes(block), *open_loop_notes(block), *far_notes(old)]
     cut_open = [level.name for level in block.levels if level.loop != "closed"]
     if cut_open and not by_level:
         notes.append(

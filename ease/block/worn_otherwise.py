@@ -167,12 +167,24 @@ def with_toiles(factors: Factors, moves: Sequence[ToileMove]) -> Factors:
         origin=f"{factors.origin}, and by toiles",
         girth_half=None if half[0] is None else half[0] * girth,
         length_half=None if half[1] is None else half[1] * length,
-        # A strain by the swatch is not what it is worn at.
-        girth_window=None,
-        length_window=None,
+        girth_window=_by_swatch(factors.girth_window, girth),
+        length_window=_by_swatch(factors.length_window, length),
         contraction_strain=None,
         toiled=Toiled(girth, length),
     )
+
+
+def _by_swatch(
+    window: tuple[float, float] | None, ratio: float
+) -> tuple[float, float] | None:
+    """Return a window of worn strain as it is foretold by a swatch that lies otherwise.
+
+    What is foretold to lie ``1 + e`` times as long as cut lies ``ratio`` times that.
+    """
+    if window is None:
+        return None
+    low, high = ((1.0 + end) / ratio - 1.0 for end in window)
+    return low, high
 
 
 def cut_by_swatch(

@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from ease.block.block_limits import name_from_file
 from ease.block.crossings import self_crossings
 from ease.block.curves import flatten
-from ease.block.cut_levels import cut_levels, unsewn_notes
+from ease.block.cut_levels import cut_levels
 from ease.block.loop_ends import open_loop_notes
 from ease.block.pieces import Block, Cut, Hold, Level, Piece, PointRef
 from ease.block.seam_notes import uneven_seams
+from ease.block.sewing_notes import sewing_notes
 from ease.errors import BlockError, Problem, RefusedError
 from ease.files.drawing import Drawing, box_round
 from ease.files.drawing_map import DrawingMap, Fold, PieceMap
@@ -87,7 +88,7 @@ def block_from_drawing(
         raise BlockError(drawing.source, error.message) from error
     said = (" ".join(text.split()) for text in (mapping.name, drawing.title))
     name = next(filter(None, said), name_from_file(drawing.source))
-    notes += [*uneven_seams(block), *unsewn_notes(block), *open_loop_notes(block)]
+    notes += [*uneven_seams(block), *sewing_notes(block), *open_loop_notes(block)]
     notes += [cut.text for cut in cut_levels(block)]
     return replace(block, name=name), tuple(notes)
 

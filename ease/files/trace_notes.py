@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from ease.block.cut_levels import cut_levels, unsewn_notes
+from ease.block.cut_levels import cut_levels
 from ease.block.loop_ends import open_loop_notes
 from ease.block.measure import level_girths
 from ease.block.pieces import Block
 from ease.block.seam_notes import uneven_seams
+from ease.block.sewing_notes import sewing_notes
 from ease.files.trace_board import slips
 from ease.files.trace_records import TracedPiece
 from ease.sentence import Length, Sentence
@@ -38,7 +39,7 @@ def trace_notes(block: Block, pieces: Sequence[TracedPiece]) -> tuple[str, ...]:
         *slips(pieces),
         *_sizes(block),
         *uneven_seams(block),
-        *unsewn_notes(block),
+        *sewing_notes(block),
         *open_loop_notes(block),
         *cut,
     )

@@ -9,11 +9,10 @@ from pathlib import Path
 import pytest
 
 from ease.block.check import check_wear
-from ease.block.cut_levels import cut_levels, unsewn_notes
+from ease.block.cut_levels import cut_levels
 from ease.block.draft import draft_block
 from ease.block.pieces import Block, Cut, Edge, Level, Piece, Seam, line
-from ease.block.plan import Factors, inferred_factors
-from ease.block.refit import refit
+from ease.block.plan import inferred_factors
 from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.demo import TRACE
@@ -177,55 +176,3 @@ def test_a_hem_that_slants_cuts_the_level_of_a_leg(tmp_path: Path) -> None:
     (cut,) = cut_levels(block)
     assert cut.level.name == "thigh"
     assert cut.whole_cm > cut.read_cm
-
-
-def with_lining(block: Block) -> Block:
-    lining = half("lining", (0, 15), (4, 15), (4, 30), (0, 30))
-    return replace(block, pieces=(*block.pieces, lining))
-
-
-def test_a_lining_that_counts_in_no_girth_is_told() -> None:
-    plain = brief(0.0, 0.0, 1.0)
-    block = with_lining(plain)
-    assert cut_levels(block) == ()
-    (note,) = unsewn_notes(block)
-    assert note.startswith("lining is in no seam, so that its width counts in no girth")
-    told = refit(block, inferred_factors(block, BODY), Factors(0.8, 1.0, "given"), BODY)
-    assert note in told.notes
-    assert told.old == inferred_factors(plain, BODY)
-    # Kept out of girths, or where no level meets it, nothing is to be said.
-    *others, lining = block.pieces
-    kept = replace(block, pieces=(*others, replace(lining, in_girth=False)))
-    assert unsewn_notes(kept) == ()
-    assert unsewn_notes(replace(block, levels=(Level("waist", 1.0),))) == ()
-
-
-def test_pieces_side_by_side_without_a_seam_are_told() -> None:
-    block = replace(brief(0.0, 0.0, 1.0), seams=())
-    assert unsewn_notes(block) == ()
-    (note,) = unsewn_notes(with_lining(block))
-    assert "level hip counts front, back and lining side by side" in note
-
-
-def test_a_middle_edge_of_a_pair_in_no_seam_is_told(shorts: Block) -> None:
-    """Girths go round there; without the seam the print has no allowance at it."""
-    assert unsewn_notes(shorts) == ()
-    side, front, _, inner = shorts.seams
-    one = replace(shorts, seams=(side, front, inner))
-    (note,) = unsewn_notes(one)
-    assert note.startswith(
-        "back.centre is in no seam: the two halves are taken as sewn"
-    )
-    assert note.endswith("a seam `back.centre, back.centre` says that they are")
-    bare = unsewn_notes(replace(one, seams=(side, inner)))
-    assert [said.split(" is in ")[0] for said in bare] == [
-        "front.centre",
-        "back.centre",
-    ]
-    # Nothing tells without seams, nor where the girth is cut open.
-    assert unsewn_notes(replace(shorts, seams=())) == ()
-    open_levels = tuple(replace(level, loop="open") for level in shorts.levels)
-    assert unsewn_notes(replace(one, levels=open_levels)) == ()
-    body = replace(BODY, values={**BODY.values, "thigh": 57.0})
-    told = refit(one, inferred_factors(one, body), Factors(0.8, 1.0, "given"), body)
-    assert note in told.notes

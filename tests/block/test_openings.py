@@ -12,10 +12,9 @@ from ease.block.openings import (
     Opening,
     OpeningSection,
     block_openings,
-    other_openings,
-    unsided_edges,
 )
 from ease.block.pieces import Block, DraftedFor, Piece, Seam
+from ease.block.rings import other_openings, unsided_edges
 from ease.body.load import load_body
 from ease.body.measures import Body
 from ease.demo import TRACE

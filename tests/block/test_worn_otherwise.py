@@ -156,6 +156,15 @@ def test_factors_by_toiles_hold_what_they_ask_and_say_so(
     assert (cut.girth, cut.length) == pytest.approx((0.864, 0.97375))
     assert cut.girth_half == pytest.approx(0.0108)
     assert cut.drafted_for().toiled == Toiled(1.08, 1.025)
+    # Foretold to lie 1.30 times as long it lies 1.404: the window is judged by that.
+    wide = replace(factors, girth_window=(0.08, 0.404), length_window=(0.0, 0.025))
+    shifted = with_toiles(wide, toile_moves(drafted, clear, "along"))
+    assert shifted.girth_window == pytest.approx((0.0, 0.3))
+    assert shifted.length_window == pytest.approx((1 / 1.025 - 1, 0.0))
+    assert cut.girth_window is None
+    # Down the body no toile moved it.
+    alone = with_toiles(wide, [ToileMove("round", 1.08, "seen")])
+    assert alone.length_window == pytest.approx((0.0, 0.025))
     assert left_behind(drafted) is not None
     assert left_behind(DraftedFor()) is None
 
