@@ -58,8 +58,8 @@ def trace(
 
     Above the columns stand lines such as `# units = cm`, `# fold front = 0` (where the
     fold lies across the board; `none` for a whole piece, cut once, `pair` for one that
-    is cut twice, mirrored), `# level waist = 41`, with `partly` or `open` behind it where
-    the girth is cut open,
+    is cut twice, mirrored), `# girth lining = no` (its width counts in no girth),
+    `# level waist = 41`, with `partly` or `open` behind it where the girth is cut open,
     `# seam side = front.side, back.side` for edges sewn together,
     `# hold strap = front.neck, front.arm` for two points that keep their distance,
     `# loop front = front.arm, front.crotch` for the way of the torso loop over a piece,

@@ -68,9 +68,17 @@ def _length_rules(body: Mapping[str, FloatArray], points: DraftPoints) -> list[R
     low, high = EXCESS_RANGE
     parts = body["torso_loop"] - excess
     off = ~((excess >= low) & (excess <= high))
+    none = ~np.isfinite(excess)
     return [
         (
-            off,
+            none,
+            "torso_loop {} does not go with nape_to_waist {} and crotch_length {}: no loop "
+            "over them is that short; measure the three again",
+            (),
+            (body["torso_loop"], body["nape_to_waist"], body["crotch_length"]),
+        ),
+        (
+            off & ~none,
             "torso_loop {2} does not go with nape_to_waist {3} and crotch_length {4}: they "
             "make about {5}, and it may be {0} shorter to {1} longer; measure the three "
             "again",

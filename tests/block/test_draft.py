@@ -148,6 +148,7 @@ def test_a_longer_loop_lengthens_nothing_but_length() -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
+        ({"torso_loop": 112.0}, "no loop over them is that short"),
         ({"torso_loop": 125.0}, "torso_loop 125.0 cm does not go with nape_to_waist 41.0"),
         ({"torso_loop": 200.0}, "torso_loop 200.0 cm does not go with"),
         ({"waist_to_hip": 30.0, "body_rise": 32.0}, "hip level lies only"),

@@ -20,6 +20,7 @@ KINDS = [
     "units",
     "tolerance",
     "fold",
+    "girth",
     "level",
     "seam",
     "hold",
@@ -53,10 +54,10 @@ def test_help_names_every_line_above_the_points(tmp_path: Path) -> None:
 def test_lines_as_the_help_writes_them_are_read(tmp_path: Path) -> None:
     said = " ".join(run("trace", "--help").stdout.split())
     lines = [line for line in re.findall("`(# [^`]*)`", said) if "=" in line]
-    assert len(lines) == 8
+    assert len(lines) == 9
     rows = "".join(
         f"{piece},{edge},{point},{at}\n"
-        for piece in ("front", "back")
+        for piece in ("front", "back", "lining")
         for edge, point, at in (
             ("neckline", "neck", "0,0"),
             ("armhole", "arm", "12,5"),
@@ -65,10 +66,11 @@ def test_lines_as_the_help_writes_them_are_read(tmp_path: Path) -> None:
         )
     )
     path = tmp_path / "p.csv"
-    heads = "# fold back = 0\npiece,edge,point,across,down\n"
+    heads = "# fold back = 0\n# fold lining = 0\npiece,edge,point,across,down\n"
     path.write_text("\n".join(lines) + "\n" + heads + rows, encoding="utf-8")
     block = load_trace(path).block
     assert all(piece.on_fold for piece in block.pieces)
+    assert [piece.in_girth for piece in block.pieces] == [True, True, False]
     assert (block.anchor, block.level("waist").y) == ("waist", 41.0)
     assert len(block.seams) == len(block.holds) == len(block.loop_path) == 1
 

@@ -101,8 +101,8 @@ def _load(path: Path) -> None:
         gauge=10.0,
         strip_width=5.0,
         layers=1,
-        load_unit="N",
-        length_unit="mm",
+        load_unit="cN",
+        length_unit="cm",
         direction="across",
     )
     refused: EaseError | None = None
