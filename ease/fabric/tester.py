@@ -264,7 +264,7 @@ class _Export:
     def _from_strain(self, column: Column, values: Floats) -> Floats:
         if column.unit:
             return values * column.factor
-        percent = bool(values.max() > 5)
+        percent = _in_percent(values)
         kind = "per cent" if percent else "a fraction"
         self.notes.append(f"column {column.title} has no unit; taken as {kind}")
         return values * (0.01 if percent else 1.0)
@@ -276,7 +276,10 @@ class _Export:
         cycles = max((sweep.cycle for sweep in sweeps), default=0)
         load = run.columns["load"][0]
         unit = load.unit if load.per_width else self.given.load_unit or load.unit
-        axis = next(run.columns[role][0] for role in AXES if role in run.columns)
+        axis, values = next(run.columns[role] for role in AXES if role in run.columns)
+        axis_unit = axis.unit or ("%" if _in_percent(values) else "fractions")
+        if axis.role != "strain":
+            axis_unit = self.given.length_unit or axis.unit
         width = self._length("strip_width", self.given.strip_width)
         mark = {"\t": "tabs", " ": "spaces"}.get(self.grid.separator)
         parts = [
@@ -287,11 +290,16 @@ class _Export:
             f"{len(series)} repeat{'s' * (len(series) > 1)}",
             f"{cycles} cycle{'s' * (cycles != 1)}",
             f"{len(series[0].places)} points",
-            f"load in {unit}, {axis.role} in {axis.unit or 'fractions'}",
+            f"load in {unit}, {axis.role} in {axis_unit}",
             f"cells between {mark or repr(self.grid.separator)}",
             f"decimal mark {self.grid.decimal!r}",
         ]
         return ", ".join(part for part in parts if part)
+
+
+def _in_percent(strain: Floats) -> bool:
+    """Whether strains without a unit are per cent: no cloth stretches to six times."""
+    return bool(strain.max() > 5)
 
 
 def _minutes(run: Run) -> Floats | None:

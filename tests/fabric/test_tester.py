@@ -271,6 +271,19 @@ def test_thousands_marks_decimal_comma_and_names_in_another_language(
     check(test.across)
 
 
+@pytest.mark.parametrize(("times", "said"), [(100, "strain in %"), (1, "in fractions")])
+def test_what_a_strain_without_a_unit_was_taken_for_is_said(
+    tmp_path: Path, times: int, said: str
+) -> None:
+    e, t = cycle()
+    rows = [f"{times * x:.5f},{0.05 * y:.5f}" for x, y in zip(e, t, strict=True)]
+    text = "width,50 mm\nStrain,Load (N)\n" + "\n".join(rows)
+    test = read_load_test(write(tmp_path, text), Given(direction="along"))
+    assert test.along is not None
+    check(test.along)
+    assert said in test.understood
+
+
 def test_flags_override_the_file(tmp_path: Path) -> None:
     e, t = cycle()
     rows = [f"{100 * x:.3f},{0.05 * y:.5f}" for x, y in zip(e, t, strict=True)]
@@ -278,6 +291,8 @@ def test_flags_override_the_file(tmp_path: Path) -> None:
     given = Given(direction="along", strip_width=2.5, gauge=20.0, layers=2)
     test = read_load_test(write(tmp_path, text), given)
     assert test.along is not None
+    told = replace(given, length_unit="cm", gauge=200.0)
+    assert "extension in cm" in read_load_test(write(tmp_path, text), told).understood
     # Half the width and two layers cancel; twice the gauge halves every strain.
     assert test.along.curve.power_at(0.2) == pytest.approx(UP * 0.4, rel=0.02)
     assert not any("is that its width?" in note for note in test.notes)
