@@ -15,7 +15,7 @@ from ease.block.lengths import arc_length
 from ease.block.measure import outline
 from ease.block.pieces import Block, Edge, Piece
 
-__all__ = ["sewing_notes"]
+__all__ = ["goes_down", "sewing_notes"]
 
 FloatArray = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -119,10 +119,19 @@ def _face_down(block: Block) -> Iterator[str]:
 
 def _runs_down(piece: Piece, edge: Edge) -> bool | None:
     """Whether an edge runs down as its outline is walked clockwise; None if it is flat."""
-    drop = float(edge.last[1] - edge.first[1])
-    if abs(drop) <= _STEEP * float(arc_length(edge.control).sum()):
+    if not goes_down(edge):
         return None
-    return (drop > 0) == (signed_area(outline(piece)) > 0)
+    return bool(edge.last[1] > edge.first[1]) == (signed_area(outline(piece)) > 0)
+
+
+def goes_down(edge: Edge) -> bool:
+    """Return whether an edge goes down the body, so that its upper end is plain.
+
+    Args:
+        edge: The edge.
+    """
+    drop = abs(float(edge.last[1] - edge.first[1]))
+    return drop > _STEEP * float(arc_length(edge.control).sum())
 
 
 def _turns(piece: Piece) -> bool:

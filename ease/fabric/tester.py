@@ -23,7 +23,15 @@ from ease.fabric.tester_columns import (
     facts_on_top,
 )
 from ease.fabric.tester_grid import LEAST_ROWS, find_grid
-from ease.fabric.tester_runs import AXES, Run, headings, runs_in, words_under
+from ease.fabric.tester_runs import (
+    AXES,
+    Run,
+    headings,
+    in_percent,
+    minutes_of,
+    runs_in,
+    words_under,
+)
 from ease.units import CM_PER, NEWTON_PER, parse_length, parse_quantity
 
 __all__ = ["read_tester"]
@@ -87,7 +95,7 @@ class _Export:
                 strain=self._strain(run, gauge),
                 tension=self._tension(run, width, layers),
                 places=tuple(f"line {line + 1}" for line in run.lines),
-                minutes=_minutes(run),
+                minutes=minutes_of(run),
             )
             for number, run in enumerate(runs, start=1)
         ]
@@ -264,7 +272,7 @@ class _Export:
     def _from_strain(self, column: Column, values: Floats) -> Floats:
         if column.unit:
             return values * column.factor
-        percent = _in_percent(values)
+        percent = in_percent(values)
         kind = "per cent" if percent else "a fraction"
         self.notes.append(f"column {column.title} has no unit; taken as {kind}")
         return values * (0.01 if percent else 1.0)
@@ -277,7 +285,7 @@ class _Export:
         load = run.columns["load"][0]
         unit = load.unit if load.per_width else self.given.load_unit or load.unit
         axis, values = next(run.columns[role] for role in AXES if role in run.columns)
-        axis_unit = axis.unit or ("%" if _in_percent(values) else "fractions")
+        axis_unit = axis.unit or ("%" if in_percent(values) else "fractions")
         if axis.role != "strain":
             axis_unit = self.given.length_unit or axis.unit
         width = self._length("strip_width", self.given.strip_width)
@@ -295,16 +303,3 @@ class _Export:
             f"decimal mark {self.grid.decimal!r}",
         ]
         return ", ".join(part for part in parts if part)
-
-
-def _in_percent(strain: Floats) -> bool:
-    """Whether strains without a unit are per cent: no cloth stretches to six times."""
-    return bool(strain.max() > 5)
-
-
-def _minutes(run: Run) -> Floats | None:
-    if "time" not in run.columns:
-        return None
-    column, values = run.columns["time"]
-    factor = column.factor if column.unit else 1 / 60
-    return None if np.isnan(values).any() else values * factor

@@ -12,7 +12,15 @@ from ease.fabric.tester_columns import Column, facts_on_top, understand
 from ease.fabric.tester_grid import Grid, cell_unit, figure
 from ease.units import CM_PER, NEWTON_PER
 
-__all__ = ["AXES", "Run", "headings", "runs_in", "words_under"]
+__all__ = [
+    "AXES",
+    "Run",
+    "headings",
+    "in_percent",
+    "minutes_of",
+    "runs_in",
+    "words_under",
+]
 
 Floats = NDArray[np.float64]
 Columns = dict[str, tuple[Column, Floats]]
@@ -167,3 +175,21 @@ def _is_unit(cell: str) -> bool:
     columns = understand("load", cell), understand("extension", cell)
     known = any(column.unit for column in columns)
     return known or cell in ("%", "s", "sec", "min", "-", "mm/mm")
+
+
+def in_percent(strain: Floats) -> bool:
+    """Whether strains without a unit are per cent: no cloth stretches to six times.
+
+    Args:
+        strain: As they stand, shape (n,).
+    """
+    return bool(strain.max() > 5)
+
+
+def minutes_of(run: Run) -> Floats | None:
+    """Return the time of each row in minutes; None without a whole column of times."""
+    if "time" not in run.columns:
+        return None
+    column, values = run.columns["time"]
+    factor = column.factor if column.unit else 1 / 60
+    return None if np.isnan(values).any() else values * factor

@@ -18,6 +18,7 @@ from ease.block.crossings import level_crossings
 from ease.block.curves import flatten, split
 from ease.block.lengths import arc_length
 from ease.block.pieces import Block, Edge
+from ease.block.sewing_notes import goes_down
 from ease.block.sewn import sewn_times
 from ease.files.outline import tangents
 
@@ -28,9 +29,6 @@ Meeting = tuple[float, int]  # height of a level, and which of its meetings
 _INNER_NOTCH_MM: Final = 4.0  # where there is no allowance to notch into
 _FOLD_MM: Final = 1e-5
 _CLEAR_OF_ENDS_CM: Final = 0.3  # nearer, the tick of the seam's end stands there
-_STEEP: Final = (
-    0.5  # drop over length from which an edge goes down the body; own choice
-)
 _FARTHEST_CM: Final = 1.0  # from the drawn level line; own choice
 _FLAT_MM: Final = 0.01
 
@@ -48,7 +46,7 @@ def notch_shares(block: Block) -> dict[str, FloatArray]:
     heights = sorted({level.y for level in block.levels})
     for names in _sewn_together(block):
         edges = [block.edge(name) for name in names]
-        if len(edges) > 1 and not all(map(_goes_down, edges)):
+        if len(edges) > 1 and not all(map(goes_down, edges)):
             continue
         met = [_met_from_top(edge, heights) for edge in edges]
         keys = sorted(set[Meeting](met[0]).intersection(*met))
@@ -78,11 +76,6 @@ def _sewn_together(block: Block) -> list[list[str]]:
         together = [*(name for group in met for name in group), seam.first, seam.second]
         groups.append(list(dict.fromkeys(together)))
     return groups
-
-
-def _goes_down(edge: Edge) -> bool:
-    drop = abs(float(edge.last[1] - edge.first[1]))
-    return drop > _STEEP * _length(edge)
 
 
 def _from_top(edge: Edge) -> bool:
