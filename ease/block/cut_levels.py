@@ -127,7 +127,7 @@ def _nearby(block: Block, y: float) -> FloatArray:
 
 def _runs_round(block: Block, heights: FloatArray) -> Bools:
     """Return whether the line at each height runs from fold or seam to seam, (m,)."""
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    sewn = block.sewn
     good = np.ones(len(heights), dtype=bool)
     met: dict[str, Bools] = {}
     ends: dict[str, Bools] = {}

@@ -100,6 +100,13 @@ class Block:
         self.level(self.anchor)
 
     @property
+    def sewn(self) -> frozenset[str]:
+        """The edges that lie in a seam, each ``piece.edge``."""
+        return frozenset(
+            name for seam in self.seams for name in (seam.first, seam.second)
+        )
+
+    @property
     def girth_pieces(self) -> tuple[Piece, ...]:
         """The pieces whose width counts when a girth is measured.
 
@@ -107,11 +114,7 @@ class Block:
         beside one that is sewn, such as a gusset or a lining.
         """
         counted = tuple(piece for piece in self.pieces if piece.in_girth)
-        joined = {
-            name.partition(".")[0]
-            for seam in self.seams
-            for name in (seam.first, seam.second)
-        }
+        joined = {name.partition(".")[0] for name in self.sewn}
         sewn = [piece for piece in counted if piece.name in joined]
         return tuple(
             piece

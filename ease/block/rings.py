@@ -117,7 +117,7 @@ def _free_edges(block: Block) -> Iterator[tuple[Piece, Edge]]:
     in with those of the piece that it lines.
     """
     counted = {piece.name for piece in block.girth_pieces}
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    sewn = block.sewn
     joined = {name.partition(".")[0] for name in sewn}
     for piece in block.pieces:
         if piece.name not in counted | joined:

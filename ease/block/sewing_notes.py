@@ -72,7 +72,7 @@ def _met(piece: Piece, heights: FloatArray) -> Bools:
 
 
 def _unsewn_mirrors(block: Block) -> tuple[str, ...]:
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    sewn = block.sewn
     closed = np.array([lv.y for lv in block.levels if lv.loop == "closed"])
     if not sewn or not len(closed):
         return ()

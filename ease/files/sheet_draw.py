@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 from numpy.typing import NDArray
 
 from ease.files.sheet_label import LINE_MM, TEXT_MM, TITLE_MM, label_scale
+from ease.files.sheet_notches import INNER_NOTCH_MM
 from ease.files.sheet_pen import Pen
 from ease.files.sheet_pieces import PrintPiece
 
 __all__ = ["draw_piece"]
 
 FloatArray = NDArray[np.float64]
+# A level's name ends short of where a notch points inwards beside its line.
+_NAME_MM: Final = INNER_NOTCH_MM + 2.0
 
 
 def draw_piece(pen: Pen, piece: PrintPiece) -> None:
@@ -37,7 +42,7 @@ def draw_piece(pen: Pen, piece: PrintPiece) -> None:
         pen.use("level")
         pen.line(ends)
         upright = abs(ends[1, 0] - ends[0, 0]) < 1e-6
-        at = ends[1] + ([-1.0, 3.0] if upright else [-3.0, -1.0])
+        at = ends[1] + ([-1.0, _NAME_MM] if upright else [-_NAME_MM, -1.0])
         pen.text(at, name, 3.0, align="right", turn=90 if upright else 0)
     for name, at in piece.marks:
         pen.use("thin")

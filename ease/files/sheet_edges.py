@@ -60,7 +60,7 @@ def print_edges(
         options: Wishes for the print.
         notches: Shares of the length of sewn edges, by ``piece.edge``.
     """
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    sewn = block.sewn
     edges = PrintEdges(
         [edge.control * 10 for edge in piece.edges],
         [_allowance(block, piece, edge, options) for edge in piece.edges],
@@ -89,8 +89,7 @@ def _allowance(block: Block, piece: Piece, edge: Edge, options: SheetOptions) ->
     for name in (full, edge.name):
         if name in options.edge_allowances:
             return options.edge_allowances[name]
-    sewn = any(full in (seam.first, seam.second) for seam in block.seams)
-    return options.seam_allowance if sewn else options.turning
+    return options.seam_allowance if full in block.sewn else options.turning
 
 
 def cut_line_of(controls: Sequence[FloatArray], widths: Sequence[float]) -> FloatArray:
@@ -142,7 +141,7 @@ def allowance_text(block: Block, piece: Piece, options: SheetOptions) -> str:
 
     Edges whose width is not that of all seams, or of all openings, are named.
     """
-    sewn = {name for seam in block.seams for name in (seam.first, seam.second)}
+    sewn = block.sewn
     kinds: dict[str, dict[str, float]] = {"seams": {}, "openings": {}}
     for edge in piece.edges:
         if not piece.is_fold(edge):

@@ -22,11 +22,11 @@ from ease.block.sewing_notes import goes_down
 from ease.block.sewn import sewn_times
 from ease.files.outline import tangents
 
-__all__ = ["notch_shares", "notch_ticks"]
+__all__ = ["INNER_NOTCH_MM", "notch_shares", "notch_ticks"]
 
 FloatArray = NDArray[np.float64]
 Meeting = tuple[float, int]  # height of a level, and which of its meetings
-_INNER_NOTCH_MM: Final = 4.0  # where there is no allowance to notch into
+INNER_NOTCH_MM: Final = 4.0  #: where there is no allowance to notch into
 _FOLD_MM: Final = 1e-5
 _CLEAR_OF_ENDS_CM: Final = 0.3  # nearer, the tick of the seam's end stands there
 _FARTHEST_CM: Final = 1.0  # from the drawn level line; own choice
@@ -86,13 +86,10 @@ def _length(edge: Edge) -> float:
     return float(arc_length(edge.control).sum())
 
 
-def _met_from_top(
-    edge: Edge, levels: Sequence[float]
-) -> dict[tuple[float, int], float]:
+def _met_from_top(edge: Edge, heights: Sequence[float]) -> dict[Meeting, float]:
     """Return the share of an edge down to its nth meeting with each level."""
-    if not levels:
+    if not heights:
         return {}
-    heights = sorted(set(levels))
     _, t = level_crossings(edge.control, heights)
     before = np.concatenate([[0.0], np.cumsum(arc_length(edge.control))])
     found: dict[float, list[float]] = {}
@@ -160,4 +157,4 @@ def _walked(
 def _tick(at: FloatArray, along: FloatArray, width: float) -> FloatArray:
     """Return a tick from the net line out to the cut line, or inwards without one."""
     out = np.array([along[1], -along[0]]) / max(float(np.hypot(*along)), 1e-12)
-    return np.stack([at, at + out * (width if width > 0 else -_INNER_NOTCH_MM)])
+    return np.stack([at, at + out * (width if width > 0 else -INNER_NOTCH_MM)])

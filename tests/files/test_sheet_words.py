@@ -7,13 +7,16 @@ import pytest
 
 from ease.block.grade import grade
 from ease.body.sizes import load_size_run
+from ease.files.any_block import read_block_file
 from ease.files.sheet import _ink, print_nest
+from ease.files.sheet_draw import draw_piece
 from ease.files.sheet_ink import InkPen, clear_place, ink_within
 from ease.files.sheet_joints import draw_joints, draw_sheet_words
 from ease.files.sheet_layout import KEY_SIZE_MM
 from ease.files.sheet_marks import draw_key
-from ease.files.sheet_paper import SheetOptions, paper_named
+from ease.files.sheet_paper import Grain, SheetOptions, paper_named
 from ease.files.sheet_pen import Pen, text_corners
+from ease.files.sheet_pieces import print_pieces
 from ease.fit.aims import AIMS
 
 
@@ -36,6 +39,28 @@ class Words(InkPen):
 
 def within(ink: np.ndarray, box: np.ndarray) -> int:
     return int(((ink > box[0]) & (ink < box[1])).all(axis=1).sum())
+
+
+@pytest.mark.parametrize("grain", ["down", "across"])
+@pytest.mark.parametrize("unfold", [False, True])
+@pytest.mark.parametrize("allowance", [0.0, 6.0])
+def test_names_of_levels_stand_clear_of_notches(
+    grain: Grain, unfold: bool, allowance: float
+) -> None:
+    """Notches lie a little above or below the line; without allowance they point in."""
+    options = SheetOptions(
+        paper=paper_named("a4"), grain=grain, unfold=unfold, seam_allowance=allowance
+    )
+    block = read_block_file("demo-soft").block
+    for piece in print_pieces(block, options):
+        pen, ticks = Words(), InkPen()
+        draw_piece(pen, piece)
+        for tick in piece.notches:
+            ticks.line(tick)
+        for name, _ in piece.levels:
+            (box,) = pen.boxes[name]
+            wide = box + np.array([[-0.5, -0.5], [0.5, 0.5]])
+            assert within(ticks.ink, wide) == 0, name
 
 
 @pytest.mark.parametrize("only", [slice(1, 12, 2), slice(0, 3)])
